@@ -1,0 +1,1 @@
+"""Pulls and what they say. Never imports capture."""

@@ -1,0 +1,98 @@
+"""What is said of a pull: one frozen form used by MQTT, HTTP, the store and `--json`."""
+
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass
+from enum import StrEnum
+from typing import Any, Self
+
+
+class Severity(StrEnum):
+    """How much a finding, or all findings together (then: the verdict), matter."""
+
+    NOTE = "note"  # says something, judges nothing
+    HEALTHY = "healthy"
+    LOOK_CLOSER = "look_closer"
+    STOP = "stop"
+
+
+_ORDER = (Severity.NOTE, Severity.HEALTHY, Severity.LOOK_CLOSER, Severity.STOP)
+
+
+def worst(severities: Iterable[Severity]) -> Severity:
+    """The most serious of them; NOTE where there is none."""
+    return max(severities, key=_ORDER.index, default=Severity.NOTE)
+
+
+class Cause(StrEnum):
+    """Why something is not as it should be."""
+
+    LOW_OCTANE_FUEL = "low_octane_fuel"
+    SINGLE_CYLINDER_KNOCK = "single_cylinder_knock"
+    HOT_CHARGE_AIR = "hot_charge_air"
+    BOOST_LEAK = "boost_leak"
+    WASTEGATE_STUCK_OPEN = "wastegate_stuck_open"
+    WASTEGATE_STUCK_CLOSED = "wastegate_stuck_closed"
+    BOOST_OSCILLATION = "boost_oscillation"
+    RESTRICTED_INTAKE = "restricted_intake"
+    RESTRICTED_EXHAUST = "restricted_exhaust"
+    WEAK_LOW_PRESSURE_FUEL_PUMP = "weak_low_pressure_fuel_pump"
+    WEAK_HIGH_PRESSURE_FUEL_PUMP = "weak_high_pressure_fuel_pump"
+    INJECTOR_LIMIT = "injector_limit"
+    PROTECTIVE_THROTTLE_CLOSURE = "protective_throttle_closure"
+    MISFIRE = "misfire"
+    TYRE_SLIP = "tyre_slip"
+    CLUTCH_SLIP = "clutch_slip"
+    OVERHEATING = "overheating"
+    SENSOR_FAULT = "sensor_fault"
+    CLOCK_OFFSET = "clock_offset"
+
+
+@dataclass(frozen=True, slots=True)
+class Where:
+    """The place in a pull: the page jumps to it."""
+
+    start_s: float
+    end_s: float
+    start_rpm: float | None = None
+    end_rpm: float | None = None
+    cylinder: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One statement about one pull: what, where, how much, against which limit, how sure.
+
+    confidence: 0 to 1, how sure the statement (with its cause, where it names one) is. value and
+    limit share the unit. limit_origin: a published source, the user's limits file, or "common
+    practice, no published source". settled_by: what would settle it, empty where nothing is open.
+    """
+
+    check: str
+    severity: Severity
+    statement: str
+    cause: Cause | None = None
+    confidence: float = 1.0
+    where: Where | None = None
+    value: float | None = None
+    limit: float | None = None
+    unit: str = ""
+    limit_origin: str = ""
+    settled_by: str = ""
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data; every key is always present."""
+        return asdict(self)
+
+    @classmethod
+    def from_json(cls, data: dict[str, Any]) -> Self:
+        """The inverse of to_json."""
+        where = data.get("where")
+        cause = data.get("cause")
+        return cls(
+            **{
+                **data,
+                "severity": Severity(data["severity"]),
+                "cause": None if cause is None else Cause(cause),
+                "where": None if where is None else Where(**where),
+            }
+        )

@@ -1,0 +1,1 @@
+"""Who is told: MQTT, the page, the report, tables."""

@@ -1,0 +1,1 @@
+"""What touches the world, and the daemon that wires the pipeline."""

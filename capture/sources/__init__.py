@@ -1,0 +1,1 @@
+"""One file a kind of source: each delivers RecordBatches and knows nothing of what they mean."""

@@ -1,0 +1,1 @@
+"""Ground floor: raw records into channels. Knows no adapter and no analysis."""
