@@ -1,0 +1,45 @@
+"""The user's limits file: YAML, one line a limit, over the defaults of every check and alert."""
+
+from pathlib import Path
+from typing import Annotated
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, FiniteFloat
+
+from analysis import alerts
+from analysis.checks import DEFAULT_LIMITS
+from analysis.limits import Limit, Limits
+from decode.yaml_file import load_yaml
+
+ALL_LIMITS: tuple[Limit, ...] = (*DEFAULT_LIMITS, *alerts.LIMITS)
+
+
+_BY_NAME = {limit.name: limit for limit in ALL_LIMITS}
+
+
+def _known(name: str) -> str:
+    if name not in _BY_NAME:
+        raise ValueError(f"no limit is called {name!r}; `pullwatch limits` lists every one")
+    return name
+
+
+class LimitsFile(BaseModel):
+    """What a limits file may say."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    pullwatch_limits: int = Field(ge=1, le=1, description="version of this file's form")
+    limits: dict[Annotated[str, AfterValidator(_known)], FiniteFloat] = {}
+
+
+def default_limits() -> Limits:
+    """Every limit at its default."""
+    return Limits.of(ALL_LIMITS, {}, "")
+
+
+def load_limits(path: Path) -> Limits:
+    """The defaults with the file's values over them.
+
+    Raises InputFileError with every problem of the file.
+    """
+    file = load_yaml(path, LimitsFile)
+    return Limits.of(ALL_LIMITS, file.limits, f"limits file {path.name}")

@@ -1,0 +1,128 @@
+"""One session: records in, pulls and alerts out. Live capture and replay both run exactly this."""
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+from decode.channel_map import ChannelMap
+from decode.decoder import Decoder
+
+from analysis.alerts import AlertMonitor
+from analysis.buffer import SampleBuffer
+from analysis.checks.check import Context
+from analysis.events import Alert, Phase, PullEnded, PullStarted, SegmenterEvent
+from analysis.limits import Limits
+from analysis.pull import AFTER_S, BEFORE_S, Pull, PullBounds, Refused
+from analysis.segmenter import Segmenter
+from analysis.setup import Setup
+from decode.records import RecordBatch, SessionInfo, SourceKind
+from decode.samples import SampleBatch
+
+EARLIER_PULLS: Final = 6  # heat soak and fuel show over a few pulls; more would only hold memory
+SECONDS_PER_NS: Final = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class ClosedPull:
+    """A pull cut out of the session, with what its analysis may look at beside it."""
+
+    pull: Pull
+    context: Context
+    announced_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What one batch of records brought. now_s: the newest session time seen so far."""
+
+    now_s: float
+    phase: Phase
+    samples: SampleBatch = field(default_factory=dict)
+    started: tuple[PullStarted, ...] = ()
+    pulls: tuple[ClosedPull, ...] = ()
+    refused: tuple[Refused, ...] = ()
+    alerts: tuple[Alert, ...] = ()
+
+
+class SessionAnalysis:
+    """Decodes, segments and watches one session, batch by batch.
+
+    Its result is a pure function of the sequence of batches, so a recording of a session gives
+    bit for bit what the session gave.
+    """
+
+    def __init__(
+        self, session: SessionInfo, channel_map: ChannelMap, limits: Limits, setup: Setup
+    ) -> None:
+        self._setup = setup
+        self._channels = channel_map.channels
+        self._operator = {s.name for s in session.sources if s.kind is SourceKind.OPERATOR}
+        self.decoder = Decoder(channel_map, session)
+        self._buffer = SampleBuffer()
+        self._segmenter = Segmenter(self._channels, setup.car.max_engine_speed_rpm)
+        self._alerts = AlertMonitor(self._channels, limits)
+        self._earlier: list[Pull] = []
+        self._pull_count = 0
+        self._now_s = 0.0
+
+    def feed(self, batch: RecordBatch) -> Step:
+        """Take the records of one source; tell what they brought."""
+        if batch.source in self._operator:
+            self._hear_operator(batch)
+            return self._step({}, [], [])
+        samples = self.decoder.decode(batch)
+        self._buffer.append(samples)
+        newest_s = [float(np.nanmax(s.time_s)) for s in samples.values() if len(s)]
+        self._now_s = max([self._now_s, *newest_s])
+        events = self._segmenter.feed(samples, self._now_s)
+        alerts = self._alerts.feed(samples, self._segmenter.phase, self._now_s)
+        return self._step(samples, events, alerts)
+
+    def finish(self) -> Step:
+        """The session is over: an open pull is closed as interrupted."""
+        return self._step({}, self._segmenter.finish(), [])
+
+    def acknowledge(self, key: str) -> Step:
+        """Somebody has seen a latched alert."""
+        return self._step({}, [], self._alerts.acknowledge(key))
+
+    def _step(
+        self, samples: SampleBatch, events: list[SegmenterEvent], alerts: list[Alert]
+    ) -> Step:
+        return Step(
+            now_s=self._now_s,
+            phase=self._segmenter.phase,
+            samples=samples,
+            started=tuple(e for e in events if isinstance(e, PullStarted)),
+            pulls=tuple(self._close(e) for e in events if isinstance(e, PullEnded)),
+            refused=tuple(e for e in events if isinstance(e, Refused)),
+            alerts=tuple(alerts),
+        )
+
+    def _close(self, ended: PullEnded) -> ClosedPull:
+        self._pull_count += 1
+        pull = self._cut(self._pull_count, ended.bounds)
+        context = Context(setup=self._setup, earlier=tuple(self._earlier))
+        self._earlier = [*self._earlier, pull][-EARLIER_PULLS:]
+        return ClosedPull(pull, context, ended.announced_s)
+
+    def _cut(self, number: int, bounds: PullBounds) -> Pull:
+        window = self._buffer.window(bounds.start_s - BEFORE_S, bounds.end_s + AFTER_S)
+        present = {name: samples for name, samples in window.items() if len(samples)}
+        channels = {name: c for name, c in self._channels.items() if name in present}
+        return Pull(number, bounds, channels, {name: present[name] for name in channels})
+
+    def _hear_operator(self, batch: RecordBatch) -> None:
+        """A new stage is another state of the car: earlier pulls no longer speak for it."""
+        for index in range(len(batch)):
+            if "stage" in json.loads(batch.payload(index)):
+                self._earlier = []
+
+
+def replay(analysis: SessionAnalysis, batches: Iterable[RecordBatch]) -> Iterable[Step]:
+    """Feed a whole recording and finish."""
+    for batch in batches:
+        yield analysis.feed(batch)
+    yield analysis.finish()

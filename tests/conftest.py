@@ -1,0 +1,76 @@
+"""Rules every test lives under: no task or thread left over, nothing outside this machine."""
+
+import asyncio
+import ipaddress
+import os
+import socket
+import threading
+import time
+from collections.abc import AsyncIterator, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+REPOSITORY = Path(__file__).parent.parent
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) -> Any:
+    """Where PULLWATCH_NO_SKIP is set (.ci/run sets it), a skipped test is a failure."""
+    report = yield
+    if report.skipped and os.environ.get("PULLWATCH_NO_SKIP") and not hasattr(report, "wasxfail"):
+        report.outcome = "failed"
+        report.longrepr = f"skipped, and PULLWATCH_NO_SKIP forbids it: {report.longrepr}"
+    return report
+
+
+@pytest.fixture(autouse=True)
+def loopback_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A connection to anywhere but this machine fails the test that tries it."""
+    connect = socket.socket.connect
+
+    def guarded(self: socket.socket, address: Any) -> None:
+        if self.family in (socket.AF_INET, socket.AF_INET6):
+            host = "127.0.0.1" if address[0] == "localhost" else address[0]
+            assert ipaddress.ip_address(host).is_loopback, f"a test reached for {address}"
+        return connect(self, address)
+
+    monkeypatch.setattr(socket.socket, "connect", guarded)
+
+
+@pytest.fixture(autouse=True)
+async def no_leftover_task() -> AsyncIterator[None]:
+    """A test that leaves a task behind fails."""
+    before = asyncio.all_tasks()
+    yield
+    left = {task for task in asyncio.all_tasks() - before if not task.done()}
+    assert not left, f"left running: {[task.get_name() for task in left]}"
+
+
+@pytest.fixture(autouse=True)
+def no_leftover_thread() -> Iterator[None]:
+    """A test that leaves a non-daemon thread behind fails; executor threads are asyncio's own."""
+    before = set(threading.enumerate())
+    yield
+    deadline = time.monotonic() + 2.0
+    while time.monotonic() < deadline:
+        left = [
+            t
+            for t in set(threading.enumerate()) - before
+            if t.is_alive() and not t.daemon and not t.name.startswith(("asyncio_", "Thread-Pool"))
+        ]
+        if not left:
+            return
+        time.sleep(0.01)
+    raise AssertionError(f"left running: {[t.name for t in left]}")
+
+
+@pytest.fixture(scope="session")
+def open_data() -> Path:
+    """The folder with the open data sets; skips where it is absent (never part of a clone)."""
+    named = os.environ.get("PULLWATCH_TEST_DATA")
+    folder = Path(named) if named else REPOSITORY.parent / "shared" / "data"
+    if not folder.is_dir():
+        pytest.skip(f"open data not found at {folder}; set PULLWATCH_TEST_DATA to its folder")
+    return folder
