@@ -1,0 +1,1 @@
+"""Torque and power of a pull: rollers, losses, atmospheric correction."""

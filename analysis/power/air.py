@@ -1,0 +1,123 @@
+"""The air of one pull: its channels first, the station file where there is none."""
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from analysis.limits import COMMON_PRACTICE
+from analysis.power.atmosphere import (
+    Aspiration,
+    corrected_fuel_mg_per_l_cycle,
+    engine_factor,
+)
+from analysis.pull import Pull
+from analysis.setup import Air, Car, Ignition
+from decode.quantities import Quantity
+
+SEA_LEVEL_STANDARD_KPA: Final = 101.325
+DOUBTFUL_DIFFERENCE_KPA: Final = 1.0  # about 85 m of altitude; weather moves less within a session
+STATION_RANGE_KPA: Final = (60.0, 107.0)  # 4,100 m of altitude to the highest weather ever read
+DIESEL_STOICHIOMETRIC: Final = 14.5  # kg of air per kg of CH1.80
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredAir:
+    """The air of the pull and what is doubtful about it, in sentences."""
+
+    air: Air
+    cautions: tuple[str, ...]
+
+
+def air_of(pull: Pull, given: Air) -> MeasuredAir:
+    """Medians over the sweep. The car's own intake sensor is the last resort for temperature."""
+    barometric = _median(pull, Quantity.BAROMETRIC_PRESSURE)
+    temperature = _first(_median(pull, Quantity.AMBIENT_TEMPERATURE), given.temperature_degc)
+    humidity = _first(_median(pull, Quantity.RELATIVE_HUMIDITY), given.relative_humidity_percent)
+    cautions = pressure_cautions(given.barometric_kpa, barometric)
+    air = Air(_first(barometric, given.barometric_kpa), temperature, humidity)
+    intake = _median(pull, Quantity.INTAKE_AIR_TEMPERATURE)
+    if temperature is None and intake is not None:
+        air = replace(air, temperature_degc=intake)
+        cautions += (
+            "Air temperature is the car's own intake sensor, which heat soak raises: 10 K too hot "
+            "is 2 % too much corrected power.",
+        )
+    return MeasuredAir(air, cautions)
+
+
+def pressure_cautions(given_kpa: float | None, measured_kpa: float | None) -> tuple[str, ...]:
+    """Sea-level pressure caught before it is used as the station's own."""
+    cautions = []
+    if given_kpa == SEA_LEVEL_STANDARD_KPA and measured_kpa is None:
+        cautions.append(
+            "Barometric pressure is the standard sea-level value, not a reading of this station."
+        )
+    if given_kpa is not None and not STATION_RANGE_KPA[0] <= given_kpa <= STATION_RANGE_KPA[1]:
+        cautions.append(f"Barometric pressure {given_kpa:g} kPa is not possible at any workshop.")
+    if (
+        given_kpa is not None
+        and measured_kpa is not None
+        and abs(given_kpa - measured_kpa) > DOUBTFUL_DIFFERENCE_KPA
+    ):
+        cautions.append(
+            f"The station file says {given_kpa:.1f} kPa, the channel {measured_kpa:.1f} kPa: a "
+            "weather service gives sea-level pressure, which is not the station's; the channel "
+            f"was used ({COMMON_PRACTICE})."
+        )
+    return tuple(cautions)
+
+
+def aspiration_of(pull: Pull, car: Car, peak_rpm: float, air: Air) -> Aspiration:
+    """The engine as the regulation sees it, with the engine factor at peak power.
+
+    Fuel is air mass flow over lambda; without those, or without the displacement, the factor
+    stays at the regulation's lowest.
+    """
+    simple = Aspiration(car.ignition, car.boosted)
+    flow = _near(pull, Quantity.AIR_MASS_FLOW, peak_rpm)
+    mixture = _near(pull, Quantity.LAMBDA, peak_rpm)
+    if (
+        car.ignition is not Ignition.COMPRESSION
+        or flow is None
+        or mixture is None
+        or car.displacement_l is None
+    ):
+        return simple
+    fuel_g_s = flow / (mixture * DIESEL_STOICHIOMETRIC)
+    ratio = _boost_ratio(pull, peak_rpm, air)
+    fuel = corrected_fuel_mg_per_l_cycle(fuel_g_s, car.displacement_l, peak_rpm, ratio)
+    return replace(simple, engine_factor=engine_factor(fuel))
+
+
+def _boost_ratio(pull: Pull, rpm: float, air: Air) -> float:
+    """Absolute manifold over ambient pressure; 1 where the pull does not tell."""
+    if not air.barometric_kpa:
+        return 1.0
+    boost_kpa = _near(pull, Quantity.BOOST_PRESSURE, rpm)
+    manifold_kpa = _near(pull, Quantity.MANIFOLD_PRESSURE, rpm)
+    if manifold_kpa is None and boost_kpa is not None:
+        manifold_kpa = boost_kpa + air.barometric_kpa
+    return 1.0 if manifold_kpa is None else max(manifold_kpa / air.barometric_kpa, 1.0)
+
+
+def _median(pull: Pull, quantity: Quantity) -> float | None:
+    samples = pull.first(quantity)
+    if samples is None:
+        return None
+    inside = pull.sweep(samples)
+    return float(np.median(inside.value if len(inside) else samples.value))
+
+
+def _near(pull: Pull, quantity: Quantity, rpm: float) -> float | None:
+    """The channel's value where the sweep's engine speed is nearest to rpm."""
+    samples = pull.first(quantity)
+    inside = None if samples is None else pull.sweep(samples)
+    if inside is None or not len(inside):
+        return None
+    nearest = np.argmin(np.abs(pull.engine_speed_at(inside.time_s) - rpm))
+    return float(inside.value[nearest])
+
+
+def _first(*values: float | None) -> float | None:
+    return next((value for value in values if value is not None), None)

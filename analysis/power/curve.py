@@ -1,0 +1,134 @@
+"""The torque and power curve of one pull, as measured, with everything needed to read it."""
+
+from dataclasses import dataclass
+from typing import Any, Final, Self
+
+import numpy as np
+
+from analysis.power.air import air_of, aspiration_of
+from analysis.power.correction import Correction, correction, every_correction
+from analysis.power.losses import engine_power_kw, loss_statement
+from analysis.power.rollers import RAD_S_PER_RPM, W_PER_KW, surface_speed_kmh, wheel_power
+from analysis.power.sweep import sweep_of
+from analysis.pull import Pull
+from analysis.setup import LossConvention, Setup
+from decode.samples import FloatArray
+
+WINDOW_SHARE: Final = (
+    0.08  # of the sweep: 400 rpm of a sweep over 5,000, narrower than its features
+)
+SHORTEST_WINDOW_S: Final = 0.4  # below this, the jitter of time stamps alone is felt
+LONGEST_WINDOW_S: Final = 1.2
+ARRAYS: Final = (
+    "engine_speed_rpm",
+    "wheel_power_kw",
+    "wheel_torque_nm",
+    "engine_power_kw",
+    "engine_torque_nm",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PowerCurve:
+    """Figures as measured; nothing here has been corrected for the air.
+
+    Arrays are float64[n] on ascending multiples of 50 rpm. wheel_torque_nm is referred to the
+    engine: wheel power over engine speed. Engine figures are None where the loss convention adds
+    nothing. correction is the chosen standard, other_corrections what every standard would say:
+    corrected figures are the arrays times a factor, and are never shown without these.
+    """
+
+    engine_speed_rpm: FloatArray
+    wheel_power_kw: FloatArray
+    wheel_torque_nm: FloatArray
+    engine_power_kw: FloatArray | None
+    engine_torque_nm: FloatArray | None
+    loss: LossConvention
+    loss_statement: str
+    correction: Correction
+    other_corrections: tuple[Correction, ...]
+    method: str
+    smoothing: str
+    cautions: tuple[str, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data; NaN (beyond a coast-down table) becomes null."""
+        return {
+            "engine_speed_rpm": self.engine_speed_rpm.tolist(),
+            "wheel_power_kw": _plain(self.wheel_power_kw),
+            "wheel_torque_nm": _plain(self.wheel_torque_nm),
+            "engine_power_kw": _plain(self.engine_power_kw),
+            "engine_torque_nm": _plain(self.engine_torque_nm),
+            "loss": str(self.loss),
+            "loss_statement": self.loss_statement,
+            "correction": self.correction.to_json(),
+            "other_corrections": [other.to_json() for other in self.other_corrections],
+            "method": self.method,
+            "smoothing": self.smoothing,
+            "cautions": list(self.cautions),
+        }
+
+    @classmethod
+    def from_json(cls, data: dict[str, Any]) -> Self:
+        """The inverse of to_json."""
+        others = tuple(Correction.from_json(other) for other in data["other_corrections"])
+        return cls(
+            **{
+                **data,
+                **{name: _array(data[name]) for name in ARRAYS},
+                "loss": LossConvention(data["loss"]),
+                "correction": Correction.from_json(data["correction"]),
+                "other_corrections": others,
+                "cautions": tuple(data["cautions"]),
+            }
+        )
+
+
+def power_curve(pull: Pull, setup: Setup) -> PowerCurve | None:
+    """The curve of the pull's monotone sweep; None where the pull has no dyno data."""
+    sweep = sweep_of(pull)
+    if len(sweep.time_s) < 2:
+        return None
+    window_s = smoothing_window_s(pull.bounds.end_s - pull.bounds.start_s)
+    measured = wheel_power(pull, setup.dyno, sweep.time_s, window_s)
+    if measured is None:
+        return None
+    speed_kmh = surface_speed_kmh(pull, sweep.time_s, window_s)
+    engine_kw = engine_power_kw(measured.power_kw, speed_kmh, setup.dyno)
+    rpm = sweep.engine_speed_rpm
+    day = air_of(pull, setup.air)
+    aspiration = aspiration_of(pull, setup.car, float(rpm[np.argmax(measured.power_kw)]), day.air)
+    return PowerCurve(
+        engine_speed_rpm=rpm,
+        wheel_power_kw=measured.power_kw,
+        wheel_torque_nm=torque_nm(measured.power_kw, rpm),
+        engine_power_kw=engine_kw,
+        engine_torque_nm=None if engine_kw is None else torque_nm(engine_kw, rpm),
+        loss=setup.dyno.loss,
+        loss_statement=loss_statement(setup.dyno),
+        correction=correction(setup.dyno.correction, day.air, setup.car, aspiration),
+        other_corrections=every_correction(day.air, setup.car, aspiration),
+        method=measured.method,
+        smoothing=f"local cubic over {window_s:.2f} s, centred (no delay)",
+        cautions=day.cautions,
+    )
+
+
+def smoothing_window_s(sweep_s: float) -> float:
+    """A fixed share of the sweep, so that fast and slow ramps are smoothed over the same speeds."""
+    return min(max(WINDOW_SHARE * sweep_s, SHORTEST_WINDOW_S), LONGEST_WINDOW_S)
+
+
+def torque_nm(power_kw: FloatArray, engine_speed_rpm: FloatArray) -> FloatArray:
+    """Torque is power over angular speed."""
+    return power_kw * W_PER_KW / (engine_speed_rpm * RAD_S_PER_RPM)
+
+
+def _plain(values: FloatArray | None) -> list[float | None] | None:
+    if values is None:
+        return None
+    return [float(value) if np.isfinite(value) else None for value in values]
+
+
+def _array(values: list[float | None] | None) -> FloatArray | None:
+    return None if values is None else np.array(values, dtype=np.float64)

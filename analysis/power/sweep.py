@@ -1,0 +1,62 @@
+"""A pull as a function of engine speed: when each speed of the common grid is reached."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from analysis.power.smoothing import local_polynomial
+from analysis.pull import Pull
+from decode.quantities import Quantity
+from decode.samples import FloatArray, Samples
+
+GRID_STEP_RPM: Final = 50.0  # every pull of every job shares the multiples of it
+SETTLE_S: Final = 0.1  # the segmenter's own accuracy: nearer to a boundary may be hold or lift
+SPEED_WINDOW_S: Final = 0.3  # of the fit through engine speed
+
+
+@dataclass(frozen=True, slots=True)
+class Sweep:
+    """engine_speed_rpm: multiples of GRID_STEP_RPM, ascending. time_s: when each is first reached.
+
+    Both float64[n]; n is 0 where the pull never rises over two grid points.
+    """
+
+    engine_speed_rpm: FloatArray
+    time_s: FloatArray
+
+    def resample(self, samples: Samples) -> FloatArray:
+        """A channel at the grid's times, linear between samples, NaN where it has none yet."""
+        if len(samples) < 2:
+            return np.full(len(self.time_s), np.nan)
+        return np.interp(self.time_s, samples.time_s, samples.value, left=np.nan, right=np.nan)
+
+
+def sweep_of(pull: Pull) -> Sweep:
+    """The monotone sweep of the pull, without SETTLE_S at either end.
+
+    Where engine speed falls back for a moment (the throttle closes, the limiter cuts), a grid
+    speed belongs to the first time it was reached.
+    """
+    speed = pull.first(Quantity.ENGINE_SPEED)
+    if speed is None:
+        return Sweep(np.empty(0), np.empty(0))
+    speed = pull.sweep(speed)
+    inside = (speed.time_s >= pull.bounds.start_s + SETTLE_S) & (
+        speed.time_s <= pull.bounds.end_s - SETTLE_S
+    )
+    time_s = speed.time_s[inside]
+    if len(time_s) < 2:
+        return Sweep(np.empty(0), np.empty(0))
+    smooth, _ = local_polynomial(speed, time_s, SPEED_WINDOW_S, order=2)
+    return _first_reached(time_s, smooth)
+
+
+def _first_reached(time_s: FloatArray, engine_speed_rpm: FloatArray) -> Sweep:
+    highest = np.maximum.accumulate(engine_speed_rpm)
+    rising = np.concatenate([[True], np.diff(highest) > 0])
+    lowest, top = highest[0], highest[-1]
+    first = np.ceil(lowest / GRID_STEP_RPM)
+    last = np.floor(top / GRID_STEP_RPM)
+    grid = np.arange(first, last + 1) * GRID_STEP_RPM
+    return Sweep(grid, np.interp(grid, highest[rising], time_s[rising]))
