@@ -1,0 +1,349 @@
+import asyncio
+import threading
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from sqlalchemy import text
+
+from analysis.analyse import PullReport
+from analysis.content_hash import content_hash
+from analysis.findings import Cause, Finding, Severity, Where
+from analysis.jobs import StoreError
+from analysis.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.power.correction import Correction
+from analysis.power.curve import PowerCurve
+from analysis.pull import EndReason, Pull, PullBounds, Refused, Section, SectionKind
+from analysis.setup import Air, LossConvention, Standard
+from analysis.store import Store
+from decode.quantities import Quantity
+from decode.samples import Channel, Samples
+
+BOUNDS = PullBounds(
+    start_s=0.1 + 0.2,  # not a short decimal: JSON must give it back exactly
+    end_s=12.75,
+    start_rpm=2012.25,
+    end_rpm=6498.5,
+    complete=True,
+    end_reason=EndReason.LIFT,
+    intent=Quantity.PEDAL_POSITION,
+    full_open=99.6,
+    sections=(Section(SectionKind.HOLD, -1.0, 0.3), Section(SectionKind.SWEEP, 0.3, 12.75)),
+    notes=("full pedal was learned from the session",),
+)
+KNOCK = Finding(
+    check="ignition",
+    severity=Severity.STOP,
+    statement="Cylinder 3 is held back by 6.5 deg.",
+    cause=Cause.SINGLE_CYLINDER_KNOCK,
+    confidence=0.9,
+    where=Where(8.1, 9.4, 4800.0, 5400.0, cylinder=3),
+    value=6.5,
+    limit=4.0,
+    unit="deg",
+    limit_origin=COMMON_PRACTICE,
+    settled_by="swapping the coils of cylinders 2 and 3",
+)
+SEEN = Finding(check="boost", severity=Severity.HEALTHY, statement="Boost follows its target.")
+
+
+def power() -> PowerCurve:
+    rpm = np.arange(2050.0, 6500.0, 50.0)
+    kw = rpm / 70.0 + 1 / 3
+    engine_kw = np.where(rpm < 6400, kw * 1.15, np.nan)
+    none = Correction(Standard.NONE, 1.0, True, "as measured", Air(98.7, 24.1, 41.0))
+    return PowerCurve(
+        engine_speed_rpm=rpm,
+        wheel_power_kw=kw,
+        wheel_torque_nm=kw * 9549.3 / rpm,
+        engine_power_kw=engine_kw,
+        engine_torque_nm=None,
+        loss=LossConvention.ADD_PERCENT_OF_WHEEL,
+        loss_statement="15 % of wheel power added",
+        correction=none,
+        other_corrections=(none,),
+        method="inertia roller",
+        smoothing="local cubic",
+        cautions=("typed air",),
+    )
+
+
+def report(number: int = 1, count: int = 300) -> PullReport:
+    random = np.random.default_rng(number)
+    time_s = np.sort(random.uniform(-3.0, 13.0, count))
+    retard = random.normal(size=count)
+    retard[::7] = np.nan
+    retard[1:3] = (-0.0, np.inf)
+    return PullReport(
+        pull=Pull(
+            number=number,
+            bounds=BOUNDS,
+            channels={
+                "retard_3": Channel(
+                    "retard_3", "deg", Quantity.KNOCK_RETARD, cylinder=3, source="engine"
+                ),
+                "rpm": Channel("rpm", "rpm", Quantity.ENGINE_SPEED, source="engine"),
+                "silent": Channel("silent", "V"),
+                "pedal": Channel("pedal", "%", Quantity.PEDAL_POSITION, full_scale=88.0),
+            },
+            samples={
+                "retard_3": Samples(time_s, retard),
+                "rpm": Samples(time_s + 1e-9, random.uniform(800, 7000, count)),
+                "silent": Samples(np.empty(0), np.empty(0)),
+                "pedal": Samples(time_s[:5], np.full(5, 99.6)),
+            },
+        ),
+        findings=(KNOCK, SEEN),
+        verdict=Severity.STOP,
+        power=power(),
+    )
+
+
+def same_bits(left: Pull, right: Pull) -> bool:
+    return list(left.samples) == list(right.samples) and all(
+        left.samples[name].time_s.tobytes() == right.samples[name].time_s.tobytes()
+        and left.samples[name].value.tobytes() == right.samples[name].value.tobytes()
+        for name in left.samples
+    )
+
+
+def same_power(left: PowerCurve, right: PowerCurve) -> bool:
+    arrays = ("engine_speed_rpm", "wheel_power_kw", "wheel_torque_nm", "engine_power_kw")
+    return left.to_json() == right.to_json() and all(
+        getattr(left, name).tobytes() == getattr(right, name).tobytes() for name in arrays
+    )
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    with Store(tmp_path / "store") as opened:
+        yield opened
+
+
+@pytest.fixture
+def stage_id(store: Store) -> int:
+    job = store.open_job("Job 1", car="hatchback", fuel="98", agreed="a larger charge cooler")
+    return store.open_stage(job.id, "baseline").id
+
+
+def test_a_report_comes_back_as_it_was_saved(store: Store, stage_id: int) -> None:
+    saved = report()
+    loaded = store.load_report(store.save_pull(stage_id, "session-1", saved))
+    assert same_bits(saved.pull, loaded.pull)
+    assert loaded.pull.bounds == saved.pull.bounds
+    assert loaded.pull.channels == saved.pull.channels
+    assert loaded.pull.number == saved.pull.number
+    assert (loaded.findings, loaded.verdict) == (saved.findings, saved.verdict)
+    assert saved.power
+    assert loaded.power
+    assert same_power(saved.power, loaded.power)
+    assert loaded.power.correction == saved.power.correction
+    assert all(s.value.dtype == np.float64 for s in loaded.pull.samples.values())
+
+
+def test_a_pull_without_dyno_data_has_no_power(store: Store, stage_id: int) -> None:
+    pull_id = store.save_pull(stage_id, "session-1", replace(report(), power=None))
+    assert store.pull(pull_id).power is None
+    assert store.load_report(pull_id).power is None
+
+
+def test_what_was_stored_outlives_the_program(tmp_path: Path) -> None:
+    with Store(tmp_path) as first:
+        job = first.open_job("Job 1", car="hatchback")
+        stage = first.open_stage(job.id, "baseline", changed="nothing yet")
+        pull_id = first.save_pull(stage.id, "session-1", report())
+    with Store(tmp_path) as again:
+        assert again.jobs() == [job]
+        assert again.stages(job.id) == [stage]
+        assert same_bits(again.load_report(pull_id).pull, report().pull)
+
+
+def test_stages_stand_in_order_and_the_newest_is_current(store: Store) -> None:
+    assert store.current_stage() is None
+    job, other = store.open_job("Job 1"), store.open_job("Job 2")
+    first = store.open_stage(job.id, "baseline")
+    store.open_stage(other.id, "another car")
+    second = store.open_stage(job.id, "changed", changed="larger charge cooler")
+    assert [(s.position, s.name, s.changed) for s in store.stages(job.id)] == [
+        (1, "baseline", ""),
+        (2, "changed", "larger charge cooler"),
+    ]
+    assert store.current_stage() == second
+    store.set_current_stage(first.id)
+    assert store.current_stage() == first
+
+
+def test_pulls_are_found_by_job_and_stage(store: Store, stage_id: int) -> None:
+    other = store.open_stage(store.open_job("Job 2").id, "baseline")
+    mine = store.save_pull(stage_id, "session-1", report(1))
+    theirs = store.save_pull(other.id, "session-2", report(1))
+    assert [p.id for p in store.pulls()] == [mine, theirs]
+    assert [p.id for p in store.pulls(job_id=other.job_id)] == [theirs]
+    assert [p.id for p in store.pulls(stage_id=stage_id)] == [mine]
+    stored = store.pull(mine)
+    assert (stored.bounds, stored.findings, stored.verdict) == (
+        BOUNDS,
+        (KNOCK, SEEN),
+        Severity.STOP,
+    )
+    assert stored.created.tzinfo is not None
+
+
+def test_moving_excluding_and_annotating_stay_on_record(store: Store, stage_id: int) -> None:
+    pull_id = store.save_pull(stage_id, "session-1", report())
+    later = store.open_stage(store.stage(stage_id).job_id, "changed")
+    store.exclude_pull(pull_id, "wheelspin")
+    assert store.pull(pull_id).excluded == "wheelspin"
+    store.include_pull(pull_id)
+    store.move_pull(pull_id, later.id)
+    store.annotate_pull(pull_id, "fan was off")
+    stored = store.pull(pull_id)
+    assert (stored.stage_id, stored.excluded, stored.annotation) == (later.id, None, "fan was off")
+    assert [change.what for change in store.history(pull_id)] == [
+        "excluded: wheelspin",
+        "included again",
+        f"moved from stage {stage_id} to stage {later.id}",
+        "annotated: fan was off",
+    ]
+
+
+def test_a_pull_is_not_excluded_without_a_reason(store: Store, stage_id: int) -> None:
+    pull_id = store.save_pull(stage_id, "session-1", report())
+    with pytest.raises(StoreError, match="reason"):
+        store.exclude_pull(pull_id, "  ")
+    assert store.pull(pull_id).excluded is None
+
+
+def test_the_same_pull_is_stored_once(store: Store, stage_id: int) -> None:
+    store.save_pull(stage_id, "session-1", report())
+    with pytest.raises(StoreError, match="already"):
+        store.save_pull(stage_id, "session-1", report())
+    assert len(store.pulls()) == 1
+    assert len(list((store.folder / "pulls").iterdir())) == 1
+
+
+def test_refused_candidates_keep_their_reason(store: Store, stage_id: int) -> None:
+    store.save_refused(stage_id, "session-1", Refused(3.0, 4.5, "speed did not rise"))
+    (refused,) = store.refused(store.stage(stage_id).job_id)
+    assert (refused.start_s, refused.end_s, refused.reason) == (3.0, 4.5, "speed did not rise")
+    assert store.refused(999) == []
+
+
+@pytest.mark.parametrize(
+    "ask",
+    [
+        lambda store: store.job(7),
+        lambda store: store.open_stage(7, "baseline"),
+        lambda store: store.set_current_stage(7),
+        lambda store: store.save_pull(7, "session-1", report()),
+        lambda store: store.save_refused(7, "session-1", Refused(0.0, 1.0, "short")),
+        lambda store: store.pull(7),
+        lambda store: store.load_report(7),
+        lambda store: store.exclude_pull(7, "wheelspin"),
+    ],
+)
+def test_what_is_not_there_is_said_by_number(store: Store, ask) -> None:  # type: ignore[no-untyped-def]
+    with pytest.raises(StoreError, match=r"there is no (job|stage|pull) 7"):
+        ask(store)
+
+
+def test_a_changed_or_missing_file_is_never_taken_for_the_pull(store: Store, stage_id: int) -> None:
+    pull_id = store.save_pull(stage_id, "session-1", report())
+    file = store.folder / store.pull(pull_id).file
+    data = bytearray(file.read_bytes())
+    data[len(data) // 2] ^= 1
+    file.write_bytes(bytes(data))
+    with pytest.raises(StoreError, match="not what was stored"):
+        store.load_report(pull_id)
+    file.unlink()
+    with pytest.raises(StoreError, match="cannot be read"):
+        store.load_report(pull_id)
+
+
+def test_a_pull_whose_samples_cannot_be_written_is_not_listed(store: Store, stage_id: int) -> None:
+    (store.folder / "pulls").rmdir()
+    with pytest.raises(StoreError, match="the store failed"):
+        store.save_pull(stage_id, "session-1", report())
+    assert store.pulls() == []
+
+
+def test_tables_of_another_layout_are_refused(tmp_path: Path) -> None:
+    with Store(tmp_path) as store, store._engine.begin() as connection:
+        connection.execute(text("UPDATE store_version SET version = 99"))
+    with pytest.raises(StoreError, match="layout 99"):
+        Store(tmp_path)
+
+
+def test_a_store_that_cannot_be_opened_says_so(tmp_path: Path) -> None:
+    with pytest.raises(StoreError, match="cannot be opened"):
+        Store(tmp_path, "no such thing")
+
+
+def test_conditions_checklist_and_signatures_belong_to_the_job(store: Store) -> None:
+    job = store.open_job("Job 1")
+    store.set_conditions(job.id, {"fan": "large", "ambient_degc": 21.5})
+    store.set_checklist(job.id, {"straps": True, "extraction": False})
+    store.sign_job(job.id, "the calibrator", "healthy", "aa")
+    signed = store.sign_job(job.id, "the owner", "", "bb")
+    assert signed == store.job(job.id)
+    assert signed.conditions == {"fan": "large", "ambient_degc": 21.5}
+    assert signed.checklist == {"straps": True, "extraction": False}
+    assert [(s.name, s.content_sha256) for s in signed.signatures] == [
+        ("the calibrator", "aa"),
+        ("the owner", "bb"),
+    ]
+
+
+def test_the_content_hash_follows_everything_a_report_rests_on(store: Store, stage_id: int) -> None:
+    def limits(value: float) -> Limits:
+        return Limits.of([Limit("ignition.retard", value, "deg", COMMON_PRACTICE, "")], {}, "")
+
+    first = store.save_pull(stage_id, "session-1", report(1))
+    one = store.pulls()
+    store.save_pull(stage_id, "session-1", report(2))
+    both = store.pulls()
+    store.exclude_pull(first, "wheelspin")
+    hashes = [
+        content_hash(both, "map", limits(4.0), "0.1.0"),
+        content_hash(one, "map", limits(4.0), "0.1.0"),
+        content_hash(store.pulls(), "map", limits(4.0), "0.1.0"),
+        content_hash(both, "another map", limits(4.0), "0.1.0"),
+        content_hash(both, "map", limits(4.5), "0.1.0"),
+        content_hash(both, "map", limits(4.0), "0.2.0"),
+    ]
+    assert len(set(hashes)) == len(hashes)
+    assert content_hash(both[::-1], "map", limits(4.0), "0.1.0") == hashes[0]
+
+
+async def test_saving_in_threads_while_others_read(store: Store, stage_id: int) -> None:
+    """Two threads save twenty pulls while two keep reading: nobody fails, nothing is half there."""
+    saved = threading.Event()
+
+    def read() -> int:
+        rounds = 0
+        while not saved.is_set():
+            for pull in store.pulls(stage_id=stage_id):
+                assert len(pull.findings) == 2
+                assert pull.file_sha256
+            rounds += 1
+        return rounds
+
+    def save(session_id: str) -> None:
+        for number in range(1, 11):
+            store.save_pull(stage_id, session_id, report(number, count=20))
+
+    with ThreadPoolExecutor(2) as readers:
+        reading = [readers.submit(read) for _ in range(2)]
+        try:
+            await asyncio.gather(*(asyncio.to_thread(save, name) for name in ("one", "two")))
+        finally:
+            saved.set()
+        assert min(each.result() for each in reading) > 1
+    assert {(p.session_id, p.number) for p in store.pulls()} == {
+        (name, number) for name in ("one", "two") for number in range(1, 11)
+    }
+    for pull in store.pulls():
+        assert same_bits(store.load_report(pull.id).pull, report(pull.number, count=20).pull)
