@@ -1,0 +1,130 @@
+"""The raw recording of a session, safe against a crash at any moment.
+
+Records are written before anybody decodes them. A thread of its own compresses, writes and syncs,
+because a sync can take long on a slow card and must never hold up the event loop.
+"""
+
+import asyncio
+import logging
+import os
+import threading
+from pathlib import Path
+from types import TracebackType
+from typing import BinaryIO, Final, Self
+
+import pyarrow as pa
+
+from capture.recording_format import schema_of, to_arrow
+from decode.errors import RecordingError
+from decode.records import RecordBatch, SessionInfo
+
+SUFFIX: Final = ".arrows"
+TICK_S: Final = 0.1
+# A block on disk carries about 1 kB of its own; a tick with fewer records than this waits for
+# one more, so a slow bus pays with 200 ms of possible loss and not with twice the disk space.
+WORTH_A_BLOCK: Final = 400
+
+logger = logging.getLogger(__name__)
+
+
+class Recorder:
+    """Writes one session to `path`; `put` never blocks and never drops.
+
+    failure: why nothing is written any more (a full disk, a card pulled out), or None. The
+    records that came after it are counted in `lost`.
+    """
+
+    def __init__(self, path: Path, session: SessionInfo) -> None:
+        self.path = path
+        self.failure: RecordingError | None = None
+        self.written = 0
+        self.lost = 0
+        self._session = session
+        self._number_of = {info.name: number for number, info in enumerate(session.sources)}
+        self._pending: list[RecordBatch] = []
+        self._pending_lock = threading.Lock()
+        self._closing = threading.Event()
+        self._thread = threading.Thread(target=self._write_until_closed, name="recorder")
+
+    def put(self, batch: RecordBatch) -> None:
+        """Take one batch of a source of the session."""
+        if batch.source not in self._number_of:
+            raise ValueError(f"{batch.source} is not a source of this session")
+        with self._pending_lock:
+            if self.failure is None:
+                self._pending.append(batch)
+            else:
+                self.lost += len(batch)
+
+    @property
+    def behind(self) -> int:
+        """How many records wait to be written."""
+        with self._pending_lock:
+            return sum(map(len, self._pending))
+
+    async def __aenter__(self) -> Self:
+        self._open()
+        self._thread.start()
+        return self
+
+    async def __aexit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """Write what is left, close; raises the failure unless something else is under way."""
+        self._closing.set()
+        await asyncio.shield(asyncio.to_thread(self._thread.join))
+        if self.failure is not None and error is None:
+            raise self.failure
+
+    def _open(self) -> None:
+        try:
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+            self._file: BinaryIO = self.path.open("xb")  # a recording is never overwritten
+            options = pa.ipc.IpcWriteOptions(compression="zstd")
+            schema = schema_of(self._session)
+            self._writer = pa.ipc.new_stream(self._file, schema, options=options)
+            self._sync()
+        except OSError as error:
+            raise RecordingError(f"{self.path} cannot be written: {error}") from error
+
+    def _write_until_closed(self) -> None:
+        try:
+            self._write_blocks()
+            self._writer.close()
+            self._sync()
+        except (OSError, pa.ArrowException) as error:
+            self._fail(error)
+        finally:
+            self._file.close()
+
+    def _write_blocks(self) -> None:
+        closing = waited = False
+        while not closing:
+            closing = self._closing.wait(TICK_S)
+            batches = self._take(everything=closing or waited)
+            waited = not batches
+            if batches:
+                self._writer.write_batch(to_arrow(batches, self._number_of))
+                self._sync()
+                self.written += sum(map(len, batches))
+
+    def _take(self, everything: bool) -> list[RecordBatch]:
+        with self._pending_lock:
+            if not everything and sum(map(len, self._pending)) < WORTH_A_BLOCK:
+                return []
+            taken, self._pending = self._pending, []
+            return taken
+
+    def _sync(self) -> None:
+        self._file.flush()
+        os.fsync(self._file.fileno())
+
+    def _fail(self, error: Exception) -> None:
+        with self._pending_lock:
+            self.failure = RecordingError(f"{self.path}: recording stopped: {error}")
+            self.lost += sum(map(len, self._pending))
+            self._pending = []
+        logger.error("%s", self.failure)

@@ -1,0 +1,85 @@
+"""Our own recordings, read back as the batches they were."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Final, Protocol
+
+import pyarrow as pa
+
+from capture.recording_format import from_arrow, session_of
+from decode.errors import RecordingError
+from decode.records import RecordBatch, SessionInfo
+
+# A stream that was closed ends with this: no further message (Arrow columnar format, section
+# "IPC Streaming Format").
+END_OF_STREAM: Final = b"\xff\xff\xff\xff\x00\x00\x00\x00"
+
+
+class Recording(Protocol):
+    """Anything recorded before: of ours, of another logger, or a table.
+
+    torn: what is missing at its end, in words, or None; known once `batches` has ended.
+    """
+
+    @property
+    def session(self) -> SessionInfo:
+        """The session it holds."""
+
+    @property
+    def torn(self) -> str | None:
+        """What is missing at its end."""
+
+    def batches(self) -> Iterator[RecordBatch]:
+        """Its batches, in the order in which they came."""
+
+
+class ArrowRecording:
+    """A recording of ours; memory stays flat however long it is."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.torn: str | None = None
+        with _open_stream(path) as reader:
+            try:
+                self.session = session_of(reader.schema)
+            except RecordingError as error:
+                raise RecordingError(f"{path} {error}") from error
+
+    def batches(self) -> Iterator[RecordBatch]:
+        """The batches as they were put, up to where the file is whole."""
+        self.torn = None
+        blocks = 0
+        with _open_stream(self.path) as reader:
+            try:
+                for rows in reader:
+                    yield from from_arrow(rows, self.session.sources)
+                    blocks += 1
+            except (OSError, pa.ArrowException, IndexError) as error:
+                self.torn = f"unreadable after {blocks} whole blocks: {_first_line(error)}"
+                return
+        if not _was_closed(self.path):
+            self.torn = "was never closed: up to a quarter second before its end is missing"
+
+
+def read_recording(path: Path) -> ArrowRecording:
+    """Open a recording; RecordingError if it is none at all (a torn tail is no error)."""
+    return ArrowRecording(path)
+
+
+def _open_stream(path: Path) -> pa.ipc.RecordBatchStreamReader:
+    try:
+        return pa.ipc.open_stream(pa.OSFile(str(path)))
+    except (OSError, pa.ArrowException) as error:
+        raise RecordingError(
+            f"{path} cannot be read as a recording: {_first_line(error)}"
+        ) from error
+
+
+def _was_closed(path: Path) -> bool:
+    with path.open("rb") as file:
+        file.seek(-len(END_OF_STREAM), 2)
+        return file.read() == END_OF_STREAM
+
+
+def _first_line(error: BaseException) -> str:
+    return (str(error).splitlines() or [""])[0]
