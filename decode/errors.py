@@ -5,7 +5,8 @@ PullwatchError
 │   ├── (subclasses where the caller must tell files apart)
 ├── RecordingError      a recording cannot be read at all (a torn tail is not an error)
 ├── SourceError         an adapter, port or file cannot be opened or has gone
-└── FormulaError        a derived channel's formula is refused
+├── FormulaError        a derived channel's formula is refused
+└── UnitError           a unit is unknown, or measures something else
 """
 
 from dataclasses import dataclass
@@ -49,3 +50,7 @@ class SourceError(PullwatchError):
 
 class FormulaError(PullwatchError):
     """The formula of a derived channel is refused; the text says which part and what is allowed."""
+
+
+class UnitError(PullwatchError):
+    """A unit is unknown, or measures something else; the text names the allowed units."""
