@@ -1,9 +1,10 @@
-"""What a check is: its limits, what it needs, and a pure function from a pull to findings."""
+"""What a check is: its limits, what it needs, and a pure function from a pull to observations."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from analysis.findings import Finding
+from analysis.causes.symptoms import Observation
+from analysis.findings import Finding, Severity
 from analysis.limits import Limit, Limits
 from analysis.pull import Pull
 from analysis.setup import Setup
@@ -21,7 +22,7 @@ class Context:
     earlier: Sequence[Pull] = ()
 
 
-Judge = Callable[[Pull, Limits, Context], list[Finding]]
+Judge = Callable[[Pull, Limits, Context], list[Observation]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,3 +35,30 @@ class Check:
     needs: tuple[tuple[Quantity, ...], ...]
     limits: tuple[Limit, ...]
     judge: Judge
+
+
+def said(finding: Finding) -> Observation:
+    """A statement that is no evidence for or against a cause."""
+    return Observation(finding=finding)
+
+
+def note(check: str, statement: str) -> Observation:
+    """Something said that judges nothing."""
+    return said(Finding(check, Severity.NOTE, statement))
+
+
+def healthy(
+    check: str, statement: str, value: float | None = None, limit: Limit | None = None
+) -> Observation:
+    """All is well, and this is what was seen; with the value nearest to a limit, where one is."""
+    return said(
+        Finding(
+            check,
+            Severity.HEALTHY,
+            statement,
+            value=value,
+            limit=None if limit is None else limit.value,
+            unit="" if limit is None else limit.unit,
+            limit_origin="" if limit is None else limit.origin,
+        )
+    )

@@ -1,0 +1,1 @@
+"""From symptoms to ranked causes, with the evidence for and against."""

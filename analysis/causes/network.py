@@ -1,0 +1,162 @@
+"""Which cause shows which symptom, how often; and the probability of causes given symptoms.
+
+A two-layer noisy-OR network (Pearl 1988; in medicine QMR-DT, Shwe et al. 1991): each cause shows
+each of its symptoms independently with a stated probability, and a symptom can also appear for no
+listed cause (its leak). One cause explains a symptom away from another, and two causes at once are
+weighed like one. The posterior is exact over every set of at most three causes.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.causes.symptoms import Symptom
+from analysis.findings import Cause
+from decode.samples import FloatArray
+
+MOST_AT_ONCE: Final = 3  # four faults in one pull are a car nobody diagnoses from one pull
+
+# Before any symptom every cause is equally likely and rare: one pull in a hundred. Only ratios to
+# the leaks matter, so a tenfold error here moves a verdict by one symptom's weight at most.
+PRIOR: Final = 0.01
+
+# How often a cause shows a symptom. Four words, not thirty numbers: a finer scale would claim a
+# knowledge nobody has.
+ALWAYS: Final = 0.95  # by its mechanism; missed only by sensor or resolution
+MOSTLY: Final = 0.75
+OFTEN: Final = 0.5
+SOMETIMES: Final = 0.2
+
+C, S = Cause, Symptom
+LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
+    # Too little octane: every cylinder knocks alike, beyond what the charge air explains.
+    C.LOW_OCTANE_FUEL: {S.ALL_CYLINDERS_RETARDED: ALWAYS, S.EXHAUST_HOT: SOMETIMES},
+    # One cylinder's own trouble: carbon, plug, injector, squish.
+    C.SINGLE_CYLINDER_KNOCK: {S.ONE_CYLINDER_RETARDED: ALWAYS},
+    # A cooler without air, or pulls too close together.
+    C.HOT_CHARGE_AIR: {
+        S.CHARGE_AIR_HOT: MOSTLY,
+        S.RETARD_FROM_HEAT: MOSTLY,
+        S.HEAT_SOAK: OFTEN,
+        S.ALL_CYLINDERS_RETARDED: SOMETIMES,
+    },
+    # Air is compressed, measured and lost before the cylinders.
+    C.BOOST_LEAK: {
+        S.AIR_FLOW_HIGH: MOSTLY,
+        S.BOOST_LOW: OFTEN,
+        S.WASTEGATE_ASKS_CLOSED: OFTEN,
+        S.COMPRESSOR_LABOURS: OFTEN,
+    },
+    # Exhaust passes the turbine: commanded shut, boost does not come.
+    C.WASTEGATE_STUCK_OPEN: {S.BOOST_LOW: ALWAYS, S.WASTEGATE_ASKS_CLOSED: ALWAYS},
+    # All exhaust goes through the turbine: commanded open, boost runs away.
+    C.WASTEGATE_STUCK_CLOSED: {S.BOOST_HIGH: ALWAYS, S.WASTEGATE_ASKS_OPEN: MOSTLY},
+    C.BOOST_OSCILLATION: {S.BOOST_OSCILLATES: ALWAYS, S.BOOST_HIGH: SOMETIMES},
+    # The compressor draws from a depression: more ratio, more heat for the same boost.
+    C.RESTRICTED_INTAKE: {
+        S.COMPRESSOR_LABOURS: MOSTLY,
+        S.BOOST_LOW: OFTEN,
+        S.WASTEGATE_ASKS_CLOSED: OFTEN,
+    },
+    # Exhaust stays in the cylinders: less air at the same manifold pressure.
+    C.RESTRICTED_EXHAUST: {
+        S.AIR_FLOW_LOW: ALWAYS,
+        S.BOOST_LOW: OFTEN,
+        S.WASTEGATE_ASKS_CLOSED: OFTEN,
+        S.EXHAUST_HOT: OFTEN,
+    },
+    C.WEAK_LOW_PRESSURE_FUEL_PUMP: {
+        S.LOW_PRESSURE_DROOPS: ALWAYS,
+        S.HIGH_PRESSURE_DROOPS: SOMETIMES,
+        S.MIXTURE_LEAN: OFTEN,
+        S.TRIMS_ADD: OFTEN,
+    },
+    C.WEAK_HIGH_PRESSURE_FUEL_PUMP: {
+        S.HIGH_PRESSURE_DROOPS: ALWAYS,
+        S.MIXTURE_LEAN: OFTEN,
+        S.TRIMS_ADD: OFTEN,
+    },
+    C.INJECTOR_LIMIT: {S.INJECTOR_FULL: ALWAYS, S.MIXTURE_LEAN: MOSTLY, S.TRIMS_ADD: OFTEN},
+    # A throttle that closes under full pedal is protection by definition; its trigger is a cause
+    # of its own and stands before it.
+    C.PROTECTIVE_THROTTLE_CLOSURE: {S.THROTTLE_CLOSED: ALWAYS},
+    C.MISFIRE: {S.MISFIRES: ALWAYS, S.MIXTURE_LEAN: SOMETIMES},  # unburnt air reads lean
+    C.TYRE_SLIP: {S.ROLLER_LAGS: ALWAYS},
+    C.CLUTCH_SLIP: {S.WHEELS_LAG: ALWAYS},
+    C.OVERHEATING: {S.COOLANT_HOT: MOSTLY, S.OIL_HOT: OFTEN, S.ALL_CYLINDERS_RETARDED: SOMETIMES},
+    C.SENSOR_FAULT: {
+        S.CHANNEL_STUCK: OFTEN,
+        S.CHANNEL_CLIPPED: OFTEN,
+        S.CHANNEL_GAPS: OFTEN,
+        S.CHANNEL_IMPOSSIBLE: OFTEN,
+        S.CHANNELS_DISAGREE: OFTEN,
+        S.RETARD_FIXED: SOMETIMES,
+    },
+    C.CLOCK_OFFSET: {S.CLOCKS_APART: ALWAYS},
+}
+
+# How often a pull without any listed cause shows a symptom beyond its limit: limits are set to be
+# passed by hardly any healthy pull. The exceptions are conditions, common on their own.
+LEAK: Final = 0.005
+LEAKS: Final[dict[Symptom, float]] = {
+    S.WASTEGATE_ASKS_CLOSED: 0.1,  # small turbos at the top of their range
+    S.WASTEGATE_ASKS_OPEN: 0.1,  # base boost from the spring alone
+    S.HEAT_SOAK: 0.1,  # the second pull of any stage
+    S.EXHAUST_HOT: 0.03,
+    S.COMPRESSOR_LABOURS: 0.03,  # an estimate from efficiency nobody measured
+}
+
+CAUSES: Final = tuple(Cause)
+SYMPTOMS: Final = tuple(Symptom)
+
+
+def _sets() -> NDArray[np.bool_]:
+    """Every set of at most MOST_AT_ONCE causes, bool[sets, causes]; the empty set first."""
+    chosen = [c for k in range(MOST_AT_ONCE + 1) for c in combinations(range(len(CAUSES)), k)]
+    table = np.zeros((len(chosen), len(CAUSES)), dtype=bool)
+    for row, members in enumerate(chosen):
+        table[row, list(members)] = True
+    return table
+
+
+def _shown() -> FloatArray:
+    """Probability of each symptom under each set, float64[sets, symptoms]: noisy-OR with leak."""
+    hidden = np.zeros((len(CAUSES), len(SYMPTOMS)))
+    for cause, links in LINKS.items():
+        for symptom, often in links.items():
+            hidden[CAUSES.index(cause), SYMPTOMS.index(symptom)] = np.log1p(-often)
+    leaks = np.array([LEAKS.get(symptom, LEAK) for symptom in SYMPTOMS])
+    shown: FloatArray = 1.0 - (1.0 - leaks) * np.exp(SETS @ hidden)
+    return shown
+
+
+SETS: Final = _sets()
+SHOWN: Final = _shown()
+LOG_PRIORS: Final = SETS.sum(axis=1) * np.log(PRIOR / (1.0 - PRIOR))
+
+
+@dataclass(frozen=True, slots=True)
+class Posterior:
+    """probability: of each cause given every symptom looked for, whatever else is there too."""
+
+    probability: Mapping[Cause, float]
+
+
+def posterior(present: Mapping[Symptom, float]) -> Posterior:
+    """Weigh symptoms, each with how sure it is there (0 to 1); one not looked for says nothing.
+
+    A symptom sure to s is virtual evidence (Pearl): its likelihood is s p + (1 - s)(1 - p), so at
+    0.5, on the limit, it says nothing either.
+    """
+    looked = [SYMPTOMS.index(symptom) for symptom in present]
+    sure = np.clip(np.array(list(present.values()), dtype=np.float64), 0.005, 0.995)
+    shown = SHOWN[:, looked]
+    likelihood = np.log(sure * shown + (1.0 - sure) * (1.0 - shown)).sum(axis=1)
+    weight = LOG_PRIORS + likelihood
+    weight = np.exp(weight - weight.max())
+    marginal = weight @ SETS / weight.sum()
+    return Posterior({cause: float(p) for cause, p in zip(CAUSES, marginal, strict=True)})

@@ -1,0 +1,221 @@
+"""Boost against its target: short, over, swinging; and what the wastegate was asked to do.
+
+Boost that follows a falling target (taper) is healthy. Overshoot is said relative to gauge
+pressure: 231 kPa absolute on a target of 220 is 5 % over in absolute and 9 % in gauge pressure.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from analysis.causes.symptoms import Observation, Symptom
+from analysis.checks.boost_pressure import gauge_boost
+from analysis.checks.check import Check, Context, healthy, note
+from analysis.checks.stretches import at, place, smoothed, stretches
+from analysis.checks.words import beyond, rpm, span, sureness
+from analysis.findings import Severity
+from analysis.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.pull import Pull
+from decode.quantities import Quantity
+from decode.samples import FloatArray, Samples
+
+LOW = Limit("boost.low", 10.0, "kPa", COMMON_PRACTICE, "boost may stay this far below its target")
+LOW_FOR = Limit("boost.low_for", 0.5, "s", COMMON_PRACTICE, "for at most this long")
+HIGH = Limit("boost.high", 10.0, "%", COMMON_PRACTICE, "overshoot in per cent of the gauge target")
+HIGH_FOR = Limit("boost.high_for", 0.15, "s", COMMON_PRACTICE, "for at most this long")
+HIGH_STOP = Limit(
+    "boost.high_stop", 25.0, "%", COMMON_PRACTICE, "overshoot at which the pull must stop"
+)
+SWING = Limit(
+    "boost.swing", 10.0, "kPa", COMMON_PRACTICE, "peak to peak, at least two whole swings"
+)
+SPOOLED = Limit(
+    "boost.spooled_by",
+    45.0,
+    "%",
+    COMMON_PRACTICE,
+    "share of the sweep's speed range within which boost must have reached its target",
+)
+DUTY_HIGH = Limit("boost.duty_high", 95.0, "%", COMMON_PRACTICE, "wastegate duty at its upper stop")
+DUTY_LOW = Limit("boost.duty_low", 5.0, "%", COMMON_PRACTICE, "wastegate duty at its lower stop")
+
+WORTH_JUDGING_KPA: Final = 20.0  # below this target the compressor is not yet the controller
+HIGH_AT_LEAST_KPA: Final = 5.0  # steady control is no better than 3 to 5 kPa: never called over
+BASELINE_S: Final = 0.8  # boost control swings at 1 to 4 Hz: slower than this is no swing
+SWINGS: Final = 2  # whole swings around the mean before it is called oscillation
+
+
+@dataclass(frozen=True, slots=True)
+class Tracking:
+    """Boost and target in the pull where the target is worth judging, kPa gauge, float64[n].
+
+    spooled: bool[n], boost has had its chance to reach the target.
+    """
+
+    time_s: FloatArray
+    boost_kpa: FloatArray
+    target_kpa: FloatArray
+    spooled: np.ndarray[tuple[int], np.dtype[np.bool_]]
+
+    @property
+    def error_kpa(self) -> FloatArray:
+        """Positive where boost is over its target."""
+        return self.boost_kpa - self.target_kpa
+
+
+def tracking(pull: Pull, boost: Samples, target: Samples, limits: Limits) -> Tracking | None:
+    """Align boost with its target and decide from when it is to be judged."""
+    inside = pull.sweep(boost)
+    goal = at(target, inside.time_s)
+    worth = goal >= WORTH_JUDGING_KPA
+    if np.count_nonzero(worth) < 5:
+        return None
+    time_s, actual, goal = inside.time_s[worth], inside.value[worth], goal[worth]
+    speed = pull.engine_speed_at(time_s)
+    share = limits[SPOOLED.name].value / 100
+    by_rpm = pull.bounds.start_rpm + share * (pull.bounds.end_rpm - pull.bounds.start_rpm)
+    reached = np.maximum.accumulate(actual >= goal - limits[LOW.name].value / 2)
+    return Tracking(time_s, actual, goal, reached | (speed >= by_rpm))
+
+
+def _short(pull: Pull, track: Tracking, limits: Limits) -> Observation:
+    limit, spread = limits[LOW.name], 3.0  # steady boost control is good to 3 kPa
+    missing = smoothed(Samples(track.time_s, -track.error_kpa), 0.2).value
+    missing = np.where(track.spooled, missing, 0.0)
+    low = stretches(track.time_s, missing > limit.value, limits[LOW_FOR.name].value)
+    if not low:
+        return Observation(
+            Symptom.BOOST_LOW, min(0.45, sureness(float(missing.max()), limit.value, spread))
+        )
+    worst = max(low, key=lambda s: float(missing[s.indices].max()))
+    value = float(missing[worst.indices].max())
+    where = place(pull, low[0].start_s, low[-1].end_s)
+    index = worst.first + int(missing[worst.indices].argmax())
+    statement = (
+        f"Boost stayed up to {value:.0f} kPa below its target {span(where)} "
+        f"({track.boost_kpa[index]:.0f} kPa where {track.target_kpa[index]:.0f} were asked for)."
+    )
+    finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
+    return Observation(Symptom.BOOST_LOW, sureness(value, limit.value, spread), finding)
+
+
+def _over(pull: Pull, track: Tracking, limits: Limits, max_boost_kpa: float | None) -> Observation:
+    limit, stop = limits[HIGH.name], limits[HIGH_STOP.name]
+    percent = 100 * track.error_kpa / track.target_kpa
+    percent = np.where(track.error_kpa >= HIGH_AT_LEAST_KPA, percent, 0.0)
+    percent = smoothed(Samples(track.time_s, percent), 0.1).value
+    high = stretches(track.time_s, percent > limit.value, limits[HIGH_FOR.name].value)
+    if not high:
+        return Observation(
+            Symptom.BOOST_HIGH, min(0.45, sureness(float(percent.max()), limit.value, 2.0))
+        )
+    worst = max(high, key=lambda s: float(percent[s.indices].max()))
+    value = float(percent[worst.indices].max())
+    index = worst.first + int(percent[worst.indices].argmax())
+    where = place(pull, high[0].start_s, high[-1].end_s)
+    statement = (
+        f"Boost went up to {value:.0f} % (gauge) over its target {span(where)}: "
+        f"{track.boost_kpa[index]:.0f} kPa where {track.target_kpa[index]:.0f} were asked for."
+    )
+    too_much = max_boost_kpa is not None and float(track.boost_kpa.max()) > max_boost_kpa
+    severity = Severity.STOP if value > stop.value or too_much else Severity.LOOK_CLOSER
+    if too_much:
+        statement += f" This turbo's limit is {max_boost_kpa:.0f} kPa."
+    finding = beyond(limit, severity, statement, value, where)
+    return Observation(Symptom.BOOST_HIGH, sureness(value, limit.value, 2.0), finding)
+
+
+def swings(time_s: FloatArray, values: FloatArray, height: float) -> tuple[int, int, int]:
+    """How often values go from above +height/2 to below -height/2 or back, and the first and last
+    index of the swinging; values: float64[n] around zero."""
+    side = np.where(values > height / 2, 1, np.where(values < -height / 2, -1, 0))
+    marked = np.flatnonzero(side)
+    turns = marked[1:][np.diff(side[marked]) != 0]
+    if len(turns) == 0:
+        return 0, 0, 0
+    return len(turns), int(turns[0]), int(turns[-1])
+
+
+def _swinging(pull: Pull, track: Tracking, limits: Limits) -> Observation:
+    limit = limits[SWING.name]
+    time_s, error = track.time_s[track.spooled], track.error_kpa[track.spooled]
+    if len(error) < 10:
+        return Observation(Symptom.BOOST_OSCILLATES, 0.1)
+    quick = smoothed(Samples(time_s, error), 0.05).value
+    quick = quick - smoothed(Samples(time_s, error), BASELINE_S).value
+    turns, first, last = swings(time_s, quick, 0.6 * limit.value)
+    if turns < 2 * SWINGS:
+        return Observation(Symptom.BOOST_OSCILLATES, 0.03 + 0.1 * turns)
+    value = float(
+        np.quantile(quick[first : last + 1], 0.95) - np.quantile(quick[first : last + 1], 0.05)
+    )
+    present = sureness(value, limit.value, 2.0)
+    if value < limit.value:
+        return Observation(Symptom.BOOST_OSCILLATES, present)
+    where = place(pull, float(time_s[first]), float(time_s[last]))
+    rate_hz = turns / 2 / max(float(time_s[last] - time_s[first]), 1e-3)
+    statement = (
+        f"Boost swung by {value:.0f} kPa from peak to peak around its target, {rate_hz:.1f} times "
+        f"a second, {span(where)}."
+    )
+    finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
+    return Observation(Symptom.BOOST_OSCILLATES, present, finding)
+
+
+def _wastegate(pull: Pull, track: Tracking, limits: Limits) -> list[Observation]:
+    """Where the command stands once boost is up: at a stop, the controller has nothing left."""
+    duty = pull.first(Quantity.WASTEGATE_DUTY)
+    if duty is None or not track.spooled.any():
+        return []
+    command = at(duty, track.time_s[track.spooled])
+    shut = float(np.mean(command >= limits[DUTY_HIGH.name].value))
+    open_ = float(np.mean(command <= limits[DUTY_LOW.name].value))
+    return [
+        Observation(Symptom.WASTEGATE_ASKS_CLOSED, sureness(shut, 0.3, 0.1)),
+        Observation(Symptom.WASTEGATE_ASKS_OPEN, sureness(open_, 0.3, 0.1)),
+    ]
+
+
+def _followed(pull: Pull, track: Tracking, limits: Limits) -> Observation:
+    top = int(track.boost_kpa.argmax())
+    peak_rpm = float(pull.engine_speed_at(track.time_s[top : top + 1])[0])
+    worst = float(np.abs(track.error_kpa[track.spooled]).max(initial=0.0))
+    statement = (
+        f"Boost followed its target within {worst:.0f} kPa: {track.boost_kpa[top]:.0f} kPa at "
+        f"{rpm(peak_rpm)} rpm, {track.boost_kpa[-1]:.0f} kPa at {rpm(pull.bounds.end_rpm)} rpm."
+    )
+    return healthy("boost", statement, round(worst, 1), limits[LOW.name])
+
+
+def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
+    """Boost against target once the turbo has spooled."""
+    car = context.setup.car
+    boost, target = gauge_boost(pull, context.setup), pull.first(Quantity.BOOST_TARGET)
+    if boost is None or target is None:
+        return [
+            note(
+                "boost", "Not judged: needs barometric_pressure to make boost of manifold_pressure."
+            )
+        ]
+    track = tracking(pull, boost, target, limits)
+    if track is None:
+        return [note("boost", "Not judged: no boost was asked for in this pull.")]
+    seen = [
+        _short(pull, track, limits),
+        _over(pull, track, limits, car.max_boost_kpa),
+        _swinging(pull, track, limits),
+        *_wastegate(pull, track, limits),
+    ]
+    if not any(o.finding for o in seen):
+        seen.append(_followed(pull, track, limits))
+    return seen
+
+
+CHECK: Final = Check(
+    name="boost",
+    title="Boost",
+    needs=((Quantity.BOOST_TARGET,), (Quantity.BOOST_PRESSURE, Quantity.MANIFOLD_PRESSURE)),
+    limits=(LOW, LOW_FOR, HIGH, HIGH_FOR, HIGH_STOP, SWING, SPOOLED, DUTY_HIGH, DUTY_LOW),
+    judge=judge,
+)

@@ -1,0 +1,292 @@
+"""Ignition and knock: how much timing was taken away, from which cylinder, where, and how.
+
+Knock control takes about 3 degrees from the cylinder that knocked and gives them back slowly, in
+steps below a degree (service descriptions of production controllers). One cylinder doing that is
+that cylinder's own trouble; all of them together is the fuel or the air; the same figure on every
+cylinder all the time is no knock at all but a controller that has lost its sensor.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from analysis.causes.symptoms import Observation, Symptom
+from analysis.checks.charge_heat import reference, retard_from_heat
+from analysis.checks.check import Check, Context, healthy, note, said
+from analysis.checks.stretches import Stretch, at, held_at, place, smoothed, stretches
+from analysis.checks.words import beyond, rpm, span, sureness
+from analysis.findings import Severity
+from analysis.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.pull import Pull
+from analysis.setup import Ignition
+from decode.quantities import Quantity
+from decode.samples import FloatArray, Samples
+
+STEPS_ORIGIN: Final = (
+    "service descriptions of production knock control (steps of 3 deg); threshold: "
+    + COMMON_PRACTICE
+)
+
+EVENT = Limit(
+    "ignition.knock_event", 3.0, "deg", STEPS_ORIGIN, "retard of one cylinder worth a look"
+)
+SINGLE = Limit(
+    "ignition.knock_single", 6.0, "deg", STEPS_ORIGIN, "one cylinder may lose this much, once"
+)
+REPEATS = Limit(
+    "ignition.knock_repeats",
+    3.0,
+    "events",
+    COMMON_PRACTICE,
+    "knock events of one cylinder in a pull",
+)
+COMMON = Limit(
+    "ignition.knock_common",
+    3.0,
+    "deg",
+    COMMON_PRACTICE,
+    "mean retard over the cylinders, less what hot charge air explains",
+)
+STOP = Limit(
+    "ignition.knock_stop",
+    10.0,
+    "deg",
+    "service descriptions of production knock control (authority 12 to 13.5 deg); threshold: "
+    + COMMON_PRACTICE,
+    "knock control is running out of authority: stop",
+)
+HEAT = Limit(
+    "ignition.heat_per_degree", 7.0, "K", "SAE 960497", "charge air this much hotter costs 1 deg"
+)
+BELOW_TARGET = Limit(
+    "ignition.below_target",
+    3.0,
+    "deg",
+    COMMON_PRACTICE,
+    "timing may be this far below its target beyond what knock control took",
+)
+
+STEP_DEG: Final = 1.5  # a rise of at least half a knock step within one update is an event
+FIXED_SPREAD_DEG: Final = 0.3  # below one step of any recovery: the figure never moved
+OWN_SPREAD_DEG: Final = 0.75  # one recovery step: what two readings of one cylinder may differ
+COMMON_OVER_S: Final = 0.8  # about two knock events and their recovery begin to overlap
+
+
+@dataclass(frozen=True, slots=True)
+class Retard:
+    """Retard of every cylinder on one time base: by_cylinder float64[cylinders, n], degrees."""
+
+    time_s: FloatArray
+    cylinders: tuple[int, ...]
+    by_cylinder: FloatArray
+
+    @property
+    def single_channel(self) -> bool:
+        """One figure for the whole engine: which cylinder it is cannot be told."""
+        return len(self.cylinders) == 1
+
+
+def retard_of(pull: Pull) -> Retard | None:
+    """Every retard channel in the pull, held between its updates; None without two samples."""
+    channels = pull.per_cylinder(Quantity.KNOCK_RETARD)
+    overall = pull.first(Quantity.KNOCK_RETARD)
+    if not channels and overall is not None:
+        channels = {0: overall}
+    inside = {c: s for c, every in channels.items() if len(s := pull.sweep(every)) >= 2}
+    if not inside:
+        return None
+    time_s = max(inside.values(), key=len).time_s
+    cylinders = tuple(sorted(inside))
+    return Retard(time_s, cylinders, np.stack([held_at(inside[c], time_s) for c in cylinders]))
+
+
+def events(retard: FloatArray) -> int:
+    """How often knock control took a step, of one cylinder's retard float64[n]."""
+    rises = np.diff(retard) > STEP_DEG
+    return int(np.count_nonzero(rises[1:] & ~rises[:-1]) + (len(rises) > 0 and rises[0]))
+
+
+def common_retard(retard: Retard) -> FloatArray:
+    """Retard the cylinders share, deg[n]: the mean without the worst one where there are three or
+    more, so that one bad cylinder does not speak for all."""
+    every = retard.by_cylinder
+    if len(every) >= 3:
+        worst = int(every.mean(axis=1).argmax())
+        every = np.delete(every, worst, axis=0)
+    return smoothed(Samples(retard.time_s, every.mean(axis=0)), COMMON_OVER_S).value
+
+
+def is_fixed(retard: Retard) -> bool:
+    """The same retard on every cylinder from end to end: a fail-safe, not knock."""
+    every = retard.by_cylinder
+    return bool(
+        every.min() >= EVENT.value / 2 and float(every.max() - every.min()) <= FIXED_SPREAD_DEG
+    )
+
+
+def _worst_cylinder(retard: Retard) -> tuple[int, FloatArray]:
+    """Index of the cylinder that lost most, and what it lost beyond the others' median, deg[n]."""
+    worst = int(retard.by_cylinder.mean(axis=1).argmax())
+    others = np.delete(retard.by_cylinder, worst, axis=0)
+    return worst, retard.by_cylinder[worst] - np.median(others, axis=0)
+
+
+def _place_above(pull: Pull, time_s: FloatArray, values: FloatArray, level: float) -> Stretch:
+    """From the first to the last sample at or above a level; values: float64[n]."""
+    above = np.flatnonzero(values >= level)
+    first, last = int(above[0]), int(above[-1])
+    return Stretch(first, last, float(time_s[first]), float(time_s[last]))
+
+
+def _severity(peak: float, limits: Limits) -> Severity:
+    return Severity.STOP if peak >= limits[STOP.name].value else Severity.LOOK_CLOSER
+
+
+def _one_cylinder(pull: Pull, retard: Retard, limits: Limits) -> Observation:
+    """Is one cylinder retarded far more than the rest, again and again or deeply?"""
+    worst, own = _worst_cylinder(retard)
+    own_peak, its = float(own.max()), retard.by_cylinder[worst]
+    count = events(its) - int(np.median([events(r) for r in retard.by_cylinder]))
+    event, single = limits[EVENT.name], limits[SINGLE.name]
+    deep = sureness(own_peak, single.value, OWN_SPREAD_DEG)
+    repeated = min(
+        sureness(own_peak, event.value - OWN_SPREAD_DEG, OWN_SPREAD_DEG),
+        sureness(count, limits[REPEATS.name].value - 0.5, 0.5),
+    )
+    present = max(deep, repeated)
+    if present < 0.5:
+        return Observation(Symptom.ONE_CYLINDER_RETARDED, present)
+    span_of = _place_above(pull, retard.time_s, its, event.value / 2)
+    where = place(pull, span_of.start_s, span_of.end_s, retard.cylinders[worst])
+    others = float(np.delete(retard.by_cylinder, worst, axis=0).max())
+    rest = f"the others at most {others:.1f} deg" if others >= 0.1 else "the others none"
+    statement = (
+        f"Cylinder {retard.cylinders[worst]} had up to {its.max():.1f} deg taken away "
+        f"{span(where)}; {rest}."
+    )
+    limit = event if deep < 0.5 else single
+    finding = beyond(limit, _severity(float(its.max()), limits), statement, float(its.max()), where)
+    return Observation(Symptom.ONE_CYLINDER_RETARDED, present, finding)
+
+
+def _heat_words(pull: Pull, context: Context, explained: float) -> str:
+    usual = reference(pull, context)
+    if usual is None:
+        return " No charge temperature is logged, so none of it could be put down to heat."
+    if explained < 0.3:
+        return ""
+    return f" Charge air hotter than {usual.origin} explains {explained:.1f} deg of it."
+
+
+def _all_cylinders(
+    pull: Pull, retard: Retard, limits: Limits, context: Context
+) -> list[Observation]:
+    """Are all cylinders retarded, and by more than hot charge air explains?"""
+    shared, common = limits[COMMON.name], common_retard(retard)
+    heat = retard_from_heat(pull, context, limits[HEAT.name].value, retard.time_s)
+    beyond_heat = common - heat
+    worst = int(beyond_heat.argmax())
+    peak = float(common.max())
+    heat_share = float(np.clip(heat[int(common.argmax())] / max(peak, 0.1), 0.0, 1.0))
+    from_heat = min(sureness(peak, shared.value, 0.5), sureness(heat_share, 0.6, 0.15))
+    present = sureness(float(beyond_heat[worst]), shared.value, 0.5)
+    if present < 0.5 and from_heat < 0.5:
+        return [
+            Observation(Symptom.ALL_CYLINDERS_RETARDED, present),
+            Observation(Symptom.RETARD_FROM_HEAT, from_heat),
+        ]
+    found = _place_above(pull, retard.time_s, common, 0.5 * peak)
+    where = place(pull, found.start_s, found.end_s)
+    who = "The engine" if retard.single_channel else "All cylinders together"
+    statement = (
+        f"{who} lost up to {peak:.1f} deg to knock control {span(where)}."
+        f"{_heat_words(pull, context, min(peak, float(heat[int(common.argmax())])))}"
+    )
+    severity = _severity(float(retard.by_cylinder.max()), limits)
+    if present < 0.5:  # heat explains it: the air is the trouble, the air's check judges that
+        severity = min(severity, Severity.LOOK_CLOSER, key=list(Severity).index)
+    finding = beyond(shared, severity, statement, float(beyond_heat[worst]), where)
+    lead = present >= from_heat
+    return [
+        Observation(Symptom.ALL_CYLINDERS_RETARDED, present, finding if lead else None),
+        Observation(Symptom.RETARD_FROM_HEAT, from_heat, None if lead else finding),
+    ]
+
+
+def _fixed(pull: Pull, retard: Retard, limits: Limits) -> Observation:
+    value = float(np.median(retard.by_cylinder))
+    where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
+    statement = (
+        f"Every cylinder carries the same {value:.1f} deg of retard from end to end. Knock comes "
+        "in steps; a figure that never moves is knock control without its sensor."
+    )
+    finding = beyond(limits[EVENT.name], Severity.LOOK_CLOSER, statement, value, where)
+    return Observation(Symptom.RETARD_FIXED, 0.95, finding)
+
+
+def _below_target(pull: Pull, retard: Retard | None, limits: Limits) -> list[Observation]:
+    """Timing below its target by more than knock control took: something else took it."""
+    timing, target = pull.first(Quantity.IGNITION_TIMING), pull.first(Quantity.IGNITION_TARGET)
+    if timing is None or target is None:
+        return []
+    inside, limit = pull.sweep(timing), limits[BELOW_TARGET.name]
+    short = at(target, inside.time_s) - inside.value
+    if retard is not None:
+        taken = Samples(retard.time_s, retard.by_cylinder.max(axis=0))
+        short = short - held_at(taken, inside.time_s)
+    found = stretches(inside.time_s, short > limit.value, at_least_s=0.3)
+    if not found:
+        return []
+    worst = max(found, key=lambda s: float(short[s.indices].max()))
+    where, value = place(pull, worst.start_s, worst.end_s), float(short[worst.indices].max())
+    statement = (
+        f"Ignition was {value:.1f} deg below its target {span(where)}, beyond what knock control "
+        "took: torque intervention or another correction."
+    )
+    return [said(beyond(limit, Severity.LOOK_CLOSER, statement, value, where))]
+
+
+def _nothing_wrong(pull: Pull, retard: Retard, limits: Limits) -> Observation:
+    worst = int(retard.by_cylinder.max(axis=1).argmax())
+    peak = float(retard.by_cylinder[worst].max())
+    reach = f"{rpm(pull.bounds.start_rpm)} to {rpm(pull.bounds.end_rpm)} rpm"
+    if peak < 0.1:
+        statement = f"No timing was taken away from any cylinder from {reach}."
+    else:
+        at_s = retard.time_s[int(retard.by_cylinder[worst].argmax())]
+        speed = float(pull.engine_speed_at(np.array([at_s]))[0])
+        who = "" if retard.single_channel else f" (cylinder {retard.cylinders[worst]})"
+        statement = (
+            f"Knock control took at most {peak:.1f} deg{who}, at {rpm(speed)} rpm, and gave it "
+            "back; no cylinder stands out."
+        )
+    return healthy("ignition", statement, round(peak, 2), limits[SINGLE.name])
+
+
+def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
+    """Retard by cylinder and by all, less what heat explains; timing against target."""
+    if context.setup.car.ignition is Ignition.COMPRESSION:
+        return [note("ignition", "Not judged: a compression-ignition engine has no knock control.")]
+    retard = retard_of(pull)
+    if retard is None:
+        return [note("ignition", "Not judged: no knock retard was logged during the pull.")]
+    if is_fixed(retard):
+        return [_fixed(pull, retard, limits), Observation(Symptom.ALL_CYLINDERS_RETARDED, 0.1)]
+    seen = [Observation(Symptom.RETARD_FIXED, 0.02)]
+    if not retard.single_channel:
+        seen.append(_one_cylinder(pull, retard, limits))
+    seen += _all_cylinders(pull, retard, limits, context)
+    seen += _below_target(pull, retard, limits)
+    if not any(o.finding for o in seen):
+        seen.append(_nothing_wrong(pull, retard, limits))
+    return seen
+
+
+CHECK: Final = Check(
+    name="ignition",
+    title="Ignition and knock",
+    needs=((Quantity.KNOCK_RETARD,),),
+    limits=(EVENT, SINGLE, REPEATS, COMMON, STOP, HEAT, BELOW_TARGET),
+    judge=judge,
+)

@@ -1,0 +1,196 @@
+"""Throttle: does it stay open while the driver asks for everything?
+
+An electronic throttle that closes under full pedal is the engine protecting itself; the half
+second before says from what. Fully open is what this throttle reads when fully open (88 % raw is
+common), never 100 % by assumption.
+"""
+
+from typing import Final
+
+import numpy as np
+
+from analysis.causes.symptoms import Observation, Symptom
+from analysis.checks.boost_pressure import gauge_boost
+from analysis.checks.check import Check, Context, healthy
+from analysis.checks.stretches import Stretch, at, held_at, place, stretches
+from analysis.checks.words import beyond, listed, rpm, span, sureness
+from analysis.findings import Severity
+from analysis.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.pull import EndReason, Pull
+from decode.quantities import Quantity
+from decode.samples import FloatArray, Samples
+
+BEFORE_CLOSURE_S: Final = 0.5  # protection reacts within a few control periods of 10 to 100 ms
+END_MARGIN_S: Final = 0.3  # a lift or the limiter closes the throttle too; no protection there
+FULL_PEDAL: Final = 0.95  # of full: pedals rarely read their last per cent
+OPEN_QUANTILE: Final = 0.98  # of what was seen, as fully open: one high sample decides nothing
+
+CLOSED = Limit(
+    "throttle.closed", 90.0, "%", COMMON_PRACTICE, "below this share of fully open it has closed"
+)
+CLOSED_FOR = Limit(
+    "throttle.closed_for", 0.15, "s", COMMON_PRACTICE, "a closure lasts at least this long"
+)
+NEVER_OPEN = Limit(
+    "throttle.never_open",
+    70.0,
+    "%",
+    COMMON_PRACTICE,
+    "a throttle that never reads more than this under full pedal was held shut all the way",
+)
+
+
+def full_open(pull: Pull, context: Context) -> float:
+    """What this throttle reads when fully open: the map's word, the segmenter's, or the highest
+    seen in this stage."""
+    name = pull.named(Quantity.THROTTLE_POSITION)[0]
+    if (full_scale := pull.channels[name].full_scale) is not None:
+        return full_scale
+    if pull.bounds.intent is Quantity.THROTTLE_POSITION:
+        return pull.bounds.full_open
+    seen = [p.first(Quantity.THROTTLE_POSITION) for p in (pull, *context.earlier)]
+    return max(float(np.quantile(s.value, OPEN_QUANTILE)) for s in seen if s is not None)
+
+
+def _full_pedal(pull: Pull, time_s: FloatArray) -> FloatArray:
+    """True (as bool[n]) where the driver asks for everything; inside the pull without a pedal."""
+    pedal = pull.first(Quantity.PEDAL_POSITION)
+    if pedal is None:
+        return np.ones(len(time_s), dtype=bool)
+    top = (
+        pull.bounds.full_open
+        if pull.bounds.intent is Quantity.PEDAL_POSITION
+        else float(np.quantile(pedal.value, OPEN_QUANTILE))
+    )
+    return held_at(pedal, time_s) >= FULL_PEDAL * top
+
+
+def closures(pull: Pull, throttle: Samples, opened: float, limits: Limits) -> list[Stretch]:
+    """Where the throttle was closed under full pedal; throttle: its samples in the pull."""
+    time_s = throttle.time_s
+    asked = _full_pedal(pull, time_s)
+    ends_alone = pull.bounds.end_reason in (EndReason.LIFT, EndReason.LIMITER)
+    inside = time_s <= pull.bounds.end_s - (END_MARGIN_S if ends_alone else 0.0)
+    closed = throttle.value < limits[CLOSED.name].value / 100 * opened
+    found = stretches(time_s, asked & closed, limits[CLOSED_FOR.name].value)
+    return [s for s in found if inside[s.first]]
+
+
+def _peak_before(samples: Samples | None, start_s: float) -> float | None:
+    """The highest value in the half second before a time; None without samples there."""
+    if samples is None:
+        return None
+    near = samples.between(start_s - BEFORE_CLOSURE_S, start_s)
+    return float(near.value.max()) if len(near) else None
+
+
+def _over_boost(pull: Pull, context: Context, start_s: float) -> str | None:
+    boost, target = gauge_boost(pull, context.setup), pull.first(Quantity.BOOST_TARGET)
+    if boost is None or target is None:
+        return None
+    over = Samples(boost.time_s, boost.value - at(target, boost.time_s))
+    worst = _peak_before(over, start_s)
+    return None if worst is None or worst < 8.0 else f"boost was {worst:.0f} kPa over its target"
+
+
+def _short_fuel(pull: Pull, start_s: float) -> str | None:
+    for actual, wanted, side in (
+        (Quantity.FUEL_PRESSURE_HIGH, Quantity.FUEL_PRESSURE_HIGH_TARGET, "rail"),
+        (Quantity.FUEL_PRESSURE_LOW, Quantity.FUEL_PRESSURE_LOW_TARGET, "low-side fuel"),
+    ):
+        pressure, target = pull.first(actual), pull.first(wanted)
+        if pressure is None or target is None:
+            continue
+        goal = at(target, pressure.time_s)
+        worst = _peak_before(Samples(pressure.time_s, 100 * (1 - pressure.value / goal)), start_s)
+        if worst is not None and worst > 7.0:
+            return f"{side} pressure was {worst:.0f} % below its target"
+    return None
+
+
+def _knocking(pull: Pull, start_s: float) -> str | None:
+    peaks = [
+        peak
+        for name in pull.named(Quantity.KNOCK_RETARD)
+        if (peak := _peak_before(pull.samples[name], start_s)) is not None
+    ]
+    return f"knock had taken {max(peaks):.1f} deg" if peaks and max(peaks) > 5.0 else None
+
+
+def _torque_cut(pull: Pull, start_s: float) -> str | None:
+    request = pull.first(Quantity.TORQUE_REQUEST)
+    if request is None:
+        return None
+    near = request.between(start_s - BEFORE_CLOSURE_S, start_s + 0.1)
+    if len(near) < 2 or near.value[-1] > 0.9 * near.value.max():
+        return None
+    return f"the torque request had fallen from {near.value.max():.0f} to {near.value[-1]:.0f} Nm"
+
+
+def triggers(pull: Pull, context: Context, start_s: float) -> list[str]:
+    """What stood out in the half second before a closure, most telling first."""
+    seen = (
+        _over_boost(pull, context, start_s),
+        _short_fuel(pull, start_s),
+        _knocking(pull, start_s),
+        _torque_cut(pull, start_s),
+    )
+    return [words for words in seen if words is not None]
+
+
+def _closure(
+    pull: Pull, throttle: Samples, found: list[Stretch], opened: float, limits: Limits, ctx: Context
+) -> Observation:
+    worst = min(found, key=lambda s: float(throttle.value[s.indices].min()))
+    least = float(throttle.value[worst.indices].min()) / opened * 100
+    where = place(pull, worst.start_s, worst.end_s)
+    before = triggers(pull, ctx, worst.start_s)
+    why = f" Just before, {listed(before)}." if before else " Nothing logged says what for."
+    more = f" It did so {len(found)} times; this is the deepest." if len(found) > 1 else ""
+    statement = (
+        f"The throttle closed to {least:.0f} % of fully open {span(where)} for "
+        f"{worst.duration_s:.1f} s while the pedal was down.{why}{more}"
+    )
+    limit = limits[CLOSED.name]
+    sure = sureness(limit.value - least, 0.0, spread=2.0)  # throttle sensors agree within 2 %
+    finding = beyond(limit, Severity.LOOK_CLOSER, statement, least, where)
+    return Observation(Symptom.THROTTLE_CLOSED, sure, finding)
+
+
+def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
+    """Closures under full pedal, and what led to them."""
+    everything = pull.first(Quantity.THROTTLE_POSITION)
+    if everything is None:
+        return []
+    throttle, opened = pull.sweep(everything), full_open(pull, context)
+    never = limits[NEVER_OPEN.name]
+    if opened < never.value:
+        where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
+        statement = (
+            f"The throttle never opened past {opened:.0f} % under full pedal; "
+            f"a throttle that is let open reads at least {never.value:.0f} %."
+        )
+        finding = beyond(never, Severity.LOOK_CLOSER, statement, opened, where)
+        return [Observation(Symptom.THROTTLE_CLOSED, 0.8, finding)]
+    found = closures(pull, throttle, opened, limits)
+    if found:
+        return [_closure(pull, throttle, found, opened, limits, context)]
+    least = 100 * float(throttle.value.min()) / opened if len(throttle) else 100.0
+    raw = "" if opened > 98.0 else f" (reads {opened:.0f} % when fully open)"
+    statement = (
+        f"The throttle stayed open{raw} from {rpm(pull.bounds.start_rpm)} to "
+        f"{rpm(pull.bounds.end_rpm)} rpm."
+    )
+    return [
+        Observation(Symptom.THROTTLE_CLOSED, 0.02),
+        healthy("throttle", statement, round(least, 1), limits[CLOSED.name]),
+    ]
+
+
+CHECK: Final = Check(
+    name="throttle",
+    title="Throttle",
+    needs=((Quantity.THROTTLE_POSITION,),),
+    limits=(CLOSED, CLOSED_FOR, NEVER_OPEN),
+    judge=judge,
+)

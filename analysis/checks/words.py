@@ -1,0 +1,58 @@
+"""Figures as a calibrator says them, and findings made of a limit and a sentence."""
+
+import math
+
+from analysis.findings import Finding, Severity, Where
+from analysis.limits import Limit
+
+
+def rpm(value: float) -> str:
+    """To the nearest 50: nobody reads an engine speed closer than that."""
+    return f"{round(value / 50) * 50:,d}"
+
+
+def span(where: Where) -> str:
+    """ "between 4,200 and 6,100 rpm", or "at 4,200 rpm" where both ends are the same."""
+    if where.start_rpm is None or where.end_rpm is None:
+        return f"from {where.start_s:.1f} to {where.end_s:.1f} s"
+    low, high = sorted((where.start_rpm, where.end_rpm))
+    if rpm(low) == rpm(high):
+        return f"at {rpm(low)} rpm"
+    return f"between {rpm(low)} and {rpm(high)} rpm"
+
+
+def listed(things: list[str]) -> str:
+    """ "a", "a and b", "a, b and c"."""
+    return things[0] if len(things) == 1 else f"{', '.join(things[:-1])} and {things[-1]}"
+
+
+def sureness(value: float, limit: float, spread: float) -> float:
+    """How sure a value lies beyond a limit, 0 to 1: a logistic step, 0.5 at the limit.
+
+    spread: the value's own uncertainty (noise, resolution, what the limit leaves open), in the
+    same unit, taken as a standard deviation. 1.702 makes the logistic match the normal
+    distribution's cumulative curve within 0.01 (Haley 1952).
+    """
+    return 1.0 / (1.0 + math.exp(-max(-40.0, min(40.0, 1.702 * (value - limit) / spread))))
+
+
+def beyond(
+    limit: Limit,
+    severity: Severity,
+    statement: str,
+    value: float,
+    where: Where | None = None,
+    settled_by: str = "",
+) -> Finding:
+    """A finding against one limit; the check's name is the limit's first word."""
+    return Finding(
+        check=limit.name.split(".")[0],
+        severity=severity,
+        statement=statement,
+        where=where,
+        value=round(value, 3),
+        limit=limit.value,
+        unit=limit.unit,
+        limit_origin=limit.origin,
+        settled_by=settled_by,
+    )

@@ -1,0 +1,31 @@
+"""What the findings of a pull, a stage or a job add up to."""
+
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from analysis.findings import Finding, Severity, worst
+from analysis.pull import Pull
+
+DATA_CHECK: Final = "data_quality"  # good data alone makes nothing healthy
+
+
+def pull_verdict(findings: Sequence[Finding], pull: Pull) -> Severity:
+    """The worst finding; healthy only where the pull is whole and something was judged.
+
+    An aborted pull, or one in which every check lacked its channels, gets NOTE: nothing bad was
+    seen, but too little was seen to call it healthy.
+    """
+    found = worst(finding.severity for finding in findings)
+    if found is not Severity.HEALTHY:
+        return found
+    judged = any(f.severity is Severity.HEALTHY and f.check != DATA_CHECK for f in findings)
+    return Severity.HEALTHY if judged and pull.bounds.complete else Severity.NOTE
+
+
+def stage_verdict(pulls: Iterable[Severity]) -> Severity:
+    """The worst pull's verdict; of a job, the worst stage's.
+
+    Healthy only if at least one pull is and none is worse: pulls that judge nothing do not spoil
+    it, but do not make it either.
+    """
+    return worst(pulls)
