@@ -9,7 +9,7 @@ from analysis.causes.remedies import BROUGHT_ABOUT_BY, NAMES, SETTLED_BY
 from analysis.causes.symptoms import WORDS, Observation, Symptom
 from analysis.findings import Cause, Finding, Severity
 
-WORTH_NAMING: Final = 0.2  # a cause less likely than one in five is not named
+WORTH_NAMING: Final = 0.1  # twice the prior: less than that and nothing spoke for it
 TELLING: Final = 3.0  # a likelihood ratio below three is "barely worth mentioning" (Jeffreys 1961)
 
 

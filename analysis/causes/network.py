@@ -20,9 +20,9 @@ from decode.samples import FloatArray
 
 MOST_AT_ONCE: Final = 3  # four faults in one pull are a car nobody diagnoses from one pull
 
-# Before any symptom every cause is equally likely and rare: one pull in a hundred. Only ratios to
-# the leaks matter, so a tenfold error here moves a verdict by one symptom's weight at most.
-PRIOR: Final = 0.01
+# Before any symptom every cause is equally likely and rare: one pull in twenty, for a car comes to
+# the dyno to be looked at. The ratio to the leaks decides: one sure symptom outweighs it.
+PRIOR: Final = 0.05
 
 # How often a cause shows a symptom. Four words, not thirty numbers: a finer scale would claim a
 # knowledge nobody has.

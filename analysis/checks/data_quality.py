@@ -187,8 +187,8 @@ def _clocks(pull: Pull, limits: Limits) -> Observation | None:
         return Observation(Symptom.CLOCKS_APART, present)
     late = "late" if found.offset_s > 0 else "early"
     statement = (
-        f"The roller's speed comes {abs(found.offset_s):.2f} s {late} against engine speed: the two "
-        "sources' clocks are apart, so torque stands at the wrong engine speed."
+        f"The roller's speed comes {abs(found.offset_s):.2f} s {late} against engine speed: the "
+        "two sources' clocks are apart, so torque stands at the wrong engine speed."
     )
     finding = beyond(
         limit,

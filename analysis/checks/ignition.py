@@ -154,7 +154,7 @@ def _one_cylinder(pull: Pull, retard: Retard, limits: Limits) -> Observation:
         sureness(own_peak, event.value - OWN_SPREAD_DEG, OWN_SPREAD_DEG),
         sureness(count, limits[REPEATS.name].value - 0.5, 0.5),
     )
-    present = max(deep, repeated)
+    present = 1 - (1 - deep) * (1 - repeated)
     if present < 0.5:
         return Observation(Symptom.ONE_CYLINDER_RETARDED, present)
     span_of = _place_above(pull, retard.time_s, its, event.value / 2)

@@ -36,7 +36,7 @@ class Stretch:
 def stretches(
     time_s: FloatArray, holds: NDArray[np.bool_], at_least_s: float = 0.0
 ) -> list[Stretch]:
-    """Every unbroken stretch that lasts at_least_s; time_s: float64[n] ascending, holds: bool[n]."""
+    """Every unbroken stretch of at_least_s; time_s: float64[n] ascending, holds: bool[n]."""
     if not holds.any():
         return []
     edges = np.diff(np.concatenate(([False], holds, [False])).astype(np.int8))

@@ -8,6 +8,7 @@ common), never 100 % by assumption.
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.causes.symptoms import Observation, Symptom
 from analysis.checks.boost_pressure import gauge_boost
@@ -52,8 +53,8 @@ def full_open(pull: Pull, context: Context) -> float:
     return max(float(np.quantile(s.value, OPEN_QUANTILE)) for s in seen if s is not None)
 
 
-def _full_pedal(pull: Pull, time_s: FloatArray) -> FloatArray:
-    """True (as bool[n]) where the driver asks for everything; inside the pull without a pedal."""
+def _full_pedal(pull: Pull, time_s: FloatArray) -> NDArray[np.bool_]:
+    """True where the driver asks for everything; inside the pull without a pedal."""
     pedal = pull.first(Quantity.PEDAL_POSITION)
     if pedal is None:
         return np.ones(len(time_s), dtype=bool)
