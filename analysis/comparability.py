@@ -1,0 +1,162 @@
+"""What else differed between two stages: reasons to doubt that the change did it."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Final
+
+import numpy as np
+
+from analysis.pull import Pull
+from analysis.setup import Standard
+from analysis.stage_curves import Run
+from decode.quantities import Quantity
+
+GEAR_SHARE: Final = 0.05  # engine to roller speed: gears are further apart, slip is nearer
+SLIP_SHARE: Final = 0.01  # 1 % of ratio is 1 % of torque read from roller speed
+TEMPERATURE_K: Final = 5.0  # of intake air: about 1 % of power (ISO 1585: 0.2 % a kelvin)
+FACTOR_SHARE: Final = 0.005  # half a percent of corrected power
+RAMP_SHARE: Final = 0.2  # of rpm/s
+ENGINE_INERTIA_KG_M2: Final = 0.15  # a typical four-cylinder with flywheel; common practice
+START_WINDOW_S: Final = 1.0  # the state the pull starts in is read over this long
+
+TEMPERATURES: Final = {
+    Quantity.INTAKE_AIR_TEMPERATURE: "Intake air",
+    Quantity.CHARGE_AIR_TEMPERATURE: "Charge air",
+    Quantity.COOLANT_TEMPERATURE: "Coolant",
+    Quantity.OIL_TEMPERATURE: "Oil",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Means:
+    """One number of each stage."""
+
+    baseline: float
+    changed: float
+
+    @property
+    def share(self) -> float:
+        """How much larger the changed stage's is, as a share."""
+        return self.changed / self.baseline - 1
+
+
+def gear_ratio(pull: Pull) -> float | None:
+    """Engine rpm per km/h of the roller (of the car where no roller is seen), median of the pull.
+
+    Constant within a gear; None where neither speed is measured.
+    """
+    speed = pull.first(Quantity.ROLLER_SPEED) or pull.first(Quantity.VEHICLE_SPEED)
+    if speed is None:
+        return None
+    inside = pull.sweep(speed)
+    turning = inside.value > 1.0  # km/h; a standing roller has no ratio
+    if not turning.any():
+        return None
+    engine_rpm = pull.engine_speed_at(inside.time_s[turning])
+    return float(np.median(engine_rpm / inside.value[turning]))
+
+
+def ramp_rpm_s(run: Run) -> float | None:
+    """Mean rate at which the pull climbs; None for a sweep without two grid points."""
+    time_s, rpm = run.sweep.time_s, run.sweep.engine_speed_rpm
+    if len(time_s) < 2:
+        return None
+    return float((rpm[-1] - rpm[0]) / (time_s[-1] - time_s[0]))
+
+
+def engine_inertia_torque_nm(inertia_kg_m2: float, ramp_rpm_s: float) -> float:
+    """What the engine keeps to turn itself up: J alpha."""
+    return inertia_kg_m2 * ramp_rpm_s * float(np.pi) / 30
+
+
+def doubts(baseline: Sequence[Run], changed: Sequence[Run]) -> tuple[str, ...]:
+    """One sentence for every condition that differed enough to matter."""
+    sentences = [
+        _ratio(_means(baseline, changed, lambda run: gear_ratio(run.pull))),
+        _ramp(_means(baseline, changed, ramp_rpm_s)),
+        _factor(baseline, changed),
+        *_temperatures(baseline, changed),
+    ]
+    return tuple(sentence for sentence in sentences if sentence)
+
+
+def _ratio(ratio: Means | None) -> str:
+    if ratio is None or abs(ratio.share) < SLIP_SHARE:
+        return ""
+    what = "another gear" if abs(ratio.share) > GEAR_SHARE else "tyre or clutch slip"
+    return (
+        f"Engine turns {100 * ratio.share:+.1f} % for the same roller speed: {what}; torque read "
+        "from the roller moves by as much."
+    )
+
+
+def _ramp(ramp: Means | None) -> str:
+    if ramp is None or abs(ramp.share) < RAMP_SHARE:
+        return ""
+    kept_nm = engine_inertia_torque_nm(ENGINE_INERTIA_KG_M2, ramp.changed - ramp.baseline)
+    return (
+        f"The ramp was {ramp.baseline:.0f} rpm/s, then {ramp.changed:.0f} rpm/s: an engine of "
+        f"{ENGINE_INERTIA_KG_M2:g} kg m2 keeps {kept_nm:+.1f} Nm for itself by that alone."
+    )
+
+
+def _factor(baseline: Sequence[Run], changed: Sequence[Run]) -> str:
+    """By ISO 1585, whatever the station chose: it says how far apart the air was."""
+    factor = _means(baseline, changed, _iso_factor)
+    if factor is None or abs(factor.share) < FACTOR_SHARE:
+        return ""
+    return (
+        f"The air differed: ISO 1585 would ask {100 * factor.share:+.1f} % for it "
+        f"({factor.baseline:.3f}, then {factor.changed:.3f})."
+    )
+
+
+def _iso_factor(run: Run) -> float | None:
+    others = () if run.curve is None else run.curve.other_corrections
+    known = [other.factor for other in others if other.standard is Standard.ISO_1585]
+    return known[0] if known and known[0] != 1.0 else None
+
+
+def _temperatures(baseline: Sequence[Run], changed: Sequence[Run]) -> Iterator[str]:
+    """Stage against stage where each pull starts, and heat soak from pull to pull in a stage."""
+    for quantity, name in TEMPERATURES.items():
+        start = _means(baseline, changed, partial(_at_start, quantity))
+        if start is not None and abs(start.changed - start.baseline) >= TEMPERATURE_K:
+            yield (
+                f"{name} at the start of the sweep was {start.baseline:.0f} degC, "
+                f"then {start.changed:.0f} degC."
+            )
+    for stage, runs in (("first", baseline), ("second", changed)):
+        soak = _soak_k(runs)
+        if soak >= TEMPERATURE_K:
+            yield (
+                f"Heat soak in the {stage} stage: the intake air started {soak:.0f} K hotter in "
+                "its last pull than in its first."
+            )
+
+
+def _soak_k(runs: Sequence[Run]) -> float:
+    first = _at_start(Quantity.INTAKE_AIR_TEMPERATURE, runs[0])
+    last = _at_start(Quantity.INTAKE_AIR_TEMPERATURE, runs[-1])
+    return 0.0 if first is None or last is None else last - first
+
+
+def _at_start(quantity: Quantity, run: Run) -> float | None:
+    samples = run.pull.first(quantity)
+    if samples is None:
+        return None
+    start_s = run.pull.bounds.start_s
+    window = samples.between(start_s - START_WINDOW_S, start_s + START_WINDOW_S)
+    return float(np.median(window.value)) if len(window) else None
+
+
+def _means(
+    baseline: Sequence[Run], changed: Sequence[Run], of: Callable[[Run], float | None]
+) -> Means | None:
+    """The stages' means of one number; None where a stage has none of it."""
+    before = [value for run in baseline if (value := of(run)) is not None]
+    after = [value for run in changed if (value := of(run)) is not None]
+    if not before or not after:
+        return None
+    return Means(float(np.mean(before)), float(np.mean(after)))
