@@ -12,6 +12,7 @@ from analysis.pull import Pull
 from analysis.setup import Setup
 from analysis.stage_curves import WHEEL_POWER, Run, common_grid, overlaid_names, rows, run_of
 from analysis.statistics import simultaneous_half_width
+from decode.quantities import Quantity
 from decode.samples import FloatArray
 
 SAME_GEAR_SHARE: Final = 0.05  # gears are further apart than this, slip is nearer
@@ -105,15 +106,25 @@ def _overlays(
     first: Sequence[Run], second: Sequence[Run], grid_rpm: FloatArray
 ) -> dict[str, Overlay]:
     return {
-        name: _overlay(quantity, unit, *(rows(runs, name, grid_rpm) for runs in (first, second)))
+        name: _overlay(
+            quantity, unit, grid_rpm, *(rows(runs, name, grid_rpm) for runs in (first, second))
+        )
         for name, (quantity, unit) in overlaid_names([*first, *second]).items()
     }
 
 
-def _overlay(quantity: str, unit: str, before: FloatArray, after: FloatArray) -> Overlay:
+def _overlay(
+    quantity: str, unit: str, grid_rpm: FloatArray, before: FloatArray, after: FloatArray
+) -> Overlay:
     mean_before, mean_after = before.mean(axis=0), after.mean(axis=0)
     half_width = np.full(before.shape[1], np.nan)
     known = np.isfinite(mean_before) & np.isfinite(mean_after)
     if min(len(before), len(after)) >= FEWEST_RUNS and known.sum() >= 2:
-        half_width[known] = simultaneous_half_width(before[:, known], after[:, known])
+        scale = _spread_scale(quantity, grid_rpm)[known]
+        half_width[known] = simultaneous_half_width(before[:, known], after[:, known], scale)
     return Overlay(quantity, unit, mean_before, mean_after, mean_after - mean_before, half_width)
+
+
+def _spread_scale(quantity: str, grid_rpm: FloatArray) -> FloatArray:
+    """Torque repeats about equally well at every speed; power is torque times speed."""
+    return grid_rpm if quantity == Quantity.WHEEL_POWER else np.ones(len(grid_rpm))

@@ -10,7 +10,13 @@ from numpy.typing import NDArray
 from analysis.comparison import Overlay
 from analysis.setup import Standard
 from analysis.stage_curves import WHEEL_POWER, Run, rows
-from analysis.statistics import Interval, pooled_difference, pooled_spread, runs_to_settle
+from analysis.statistics import (
+    MOST_RUNS,
+    Interval,
+    pooled_difference,
+    pooled_spread,
+    runs_to_settle,
+)
 from decode.samples import FloatArray
 
 UNIT: Final = "kW"
@@ -80,24 +86,28 @@ def gain_statements(
 
 
 def _gain(what: str, gain: Interval) -> str:
-    size = f"{gain.value:+.1f} {gain.unit} (95 %: {gain.low:+.1f} to {gain.high:+.1f})"
     more = "more" if gain.excludes_zero else "not more"
-    return f"{what} changed by {size}, {more} than run-to-run spread."
+    return f"{what} changed by {_in_words(gain)}, {more} than run-to-run spread."
 
 
 def _within_spread(gains: Gains, runs: tuple[int, int]) -> str:
     assert gains.peak is not None
     needed = runs_to_settle(gains.peak.value, gains.peak_spread_kw)
     if needed is None:
-        settle = "no sensible number of pulls would show a difference this small"
+        settle = f"{MOST_RUNS} pulls of each stage would not show a difference this small"
     else:
         more = max(needed - min(runs), 1)
         settle = f"about {more} more pull{'s' if more > 1 else ''} of each stage would settle it"
-    peak = gains.peak
     return (
-        f"Peak wheel power changed by {peak.value:+.1f} {peak.unit} (95 %: {peak.low:+.1f} to "
-        f"{peak.high:+.1f}), not more than run-to-run spread; {settle}."
+        f"Peak wheel power changed by {_in_words(gains.peak)}, not more than run-to-run spread; "
+        f"{settle}."
     )
+
+
+def _in_words(gain: Interval) -> str:
+    # Adding zero turns a rounded minus zero into zero.
+    value, low, high = (round(number, 1) + 0.0 for number in (gain.value, gain.low, gain.high))
+    return f"{value:+.1f} {gain.unit} (95 %: {low:+.1f} to {high:+.1f})"
 
 
 def _where(band: Overlay, differing: NDArray[np.bool_], grid_rpm: FloatArray) -> str:

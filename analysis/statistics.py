@@ -88,20 +88,22 @@ def runs_to_settle(difference: float, spread: float) -> int | None:
     return None
 
 
-def simultaneous_half_width(before: FloatArray, after: FloatArray) -> float:
+def simultaneous_half_width(before: FloatArray, after: FloatArray, scale: FloatArray) -> FloatArray:
     """Half-width of the band that holds the whole difference curve with 95 % probability.
 
-    Rows are runs, columns grid points. The spread is pooled over the columns (a pointwise spread
-    of three runs would need a multiplier of about 41), and the multiplier allows for the highest
-    of all columns. Raises ValueError for fewer than two rows a side.
+    Rows are runs, columns grid points. scale: how the spread goes along the columns, up to a
+    factor. The factor is pooled over the columns (a pointwise spread of three runs would need a
+    multiplier of about 41), and the multiplier allows for the highest of all columns. Raises
+    ValueError for fewer than two rows a side.
     """
-    residuals, freedom = _residuals(before, after)
-    variance = float(np.mean(_column_variance(residuals, freedom)))
+    residuals, freedom = _residuals(before / scale, after / scale)
+    variance = float(np.sum(residuals**2)) / freedom / residuals.shape[1]
     if variance == 0:
-        return 0.0
-    error = np.sqrt(variance * (1 / len(before) + 1 / len(after)))
-    effective = effective_freedom(residuals, freedom)
-    return float(band_multiplier(effective, roughness(residuals)) * error)
+        return np.zeros(len(scale))
+    error = (variance * (1 / len(before) + 1 / len(after))) ** 0.5
+    multiplier = band_multiplier(effective_freedom(residuals, freedom), roughness(residuals))
+    half_width: FloatArray = multiplier * error * scale
+    return half_width
 
 
 def effective_freedom(residuals: FloatArray, freedom: int) -> float:
@@ -148,11 +150,6 @@ def _residuals(before: FloatArray, after: FloatArray) -> tuple[FloatArray, int]:
     first, second = _sides(before, after)
     rows = np.vstack([first - first.mean(axis=0), second - second.mean(axis=0)])
     return rows, len(rows) - 2
-
-
-def _column_variance(residuals: FloatArray, freedom: int) -> FloatArray:
-    variance: FloatArray = np.sum(residuals**2, axis=0) / freedom
-    return variance
 
 
 def _sides(before: Runs, after: Runs) -> tuple[FloatArray, FloatArray]:
