@@ -1,0 +1,163 @@
+"""Finds every pull while it happens; a recording is read by the same code with the same result.
+
+The segmenter has a clock of its own: ticks of TICK_S, driven by the newest data time and never by
+wall time, LATENESS_S behind it. At each tick it lets in the samples the clock has reached, so what
+it decides does not depend on how the samples were cut into batches.
+
+What it does: full demand opens a watch (segmenting/watch.py); the watch says when the sweep in it
+is over; then the bounds are looked for again in the readings themselves (segmenting/bounds.py) and
+the candidate is judged (segmenting/refusal.py).
+"""
+
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+
+from analysis.events import Phase, PullEnded, PullStarted, SegmenterEvent
+from analysis.pull import EndReason, PullBounds, Refused
+from analysis.segmenting.bounds import Trace
+from analysis.segmenting.closing import Closing, Evidence, locate
+from analysis.segmenting.history import LATENESS_S
+from analysis.segmenting.signals import Signals
+from analysis.segmenting.watch import GEAR_STEP_SHARE, Watch
+from decode.samples import Channel, SampleBatch
+
+TICK_S: Final = 0.02  # a fifteenth of the 300 ms in which a pull is to be announced
+SHORTEST_DEMAND_S: Final = 0.3  # a shorter stab at the pedal is not worth a word
+KEEP_S: Final = 10.0  # of history before a candidate: bends and levels need 3 s
+DONE_S: Final = 5.0  # the operator sees "done" for so long
+
+
+class Segmenter:
+    """Channels in, pulls out. channels: the map's; only a handful of them is ever looked at.
+
+    max_engine_speed_rpm: the engine's top speed where the set-up names it; otherwise it is
+    learned from limiters met in the session.
+    """
+
+    def __init__(
+        self, channels: Mapping[str, Channel], max_engine_speed_rpm: float | None = None
+    ) -> None:
+        self._signals = Signals(channels)
+        self._given_top_rpm = max_engine_speed_rpm
+        self._limiter_rpm: float | None = None
+        self._highest_rpm: float | None = None
+        self._watch: Watch | None = None
+        self._spent = False  # the sweep of this demand is over, the pedal still down
+        self._tick = 0
+        self._done_s = -np.inf
+        self.phase = Phase.IDLE
+
+    def feed(self, samples: SampleBatch, now_s: float) -> list[SegmenterEvent]:
+        """Take samples; tell what they decided. now_s: the newest session time of any source."""
+        self._signals.put(samples)
+        return self._run(now_s - LATENESS_S)
+
+    def finish(self) -> list[SegmenterEvent]:
+        """The session ended: what is waiting is read, an open pull is closed as interrupted."""
+        last_s = self._signals.newest_s
+        if not np.isfinite(last_s):
+            return []
+        events = self._run(last_s + TICK_S)
+        if self._watch is not None and not self._spent:
+            ending = self._watch.interrupted(last_s)
+            events.extend(self._close(self._watch, ending, last_s))
+        self._watch, self.phase = None, Phase.IDLE
+        return events
+
+    def _run(self, until_s: float) -> list[SegmenterEvent]:
+        events: list[SegmenterEvent] = []
+        last_tick = int(np.floor(until_s / TICK_S))
+        while self._tick < last_tick:
+            self._tick = self._next_tick(last_tick)
+            events.extend(self._step(self._tick * TICK_S))
+        return events
+
+    def _next_tick(self, last_tick: int) -> int:
+        """Without a candidate nothing happens between samples: skip to the next one."""
+        if self._watch is not None or self.phase is not Phase.IDLE:
+            return self._tick + 1
+        next_s = self._signals.next_s
+        if next_s > last_tick * TICK_S:
+            return last_tick
+        return max(self._tick + 1, int(np.ceil(next_s / TICK_S)))
+
+    def _step(self, now_s: float) -> list[SegmenterEvent]:
+        events: list[SegmenterEvent] = [*self._signals.release(now_s)]
+        if self._watch is None:
+            self._open_watch(now_s)
+        elif self._spent:
+            self._wait_for_next(now_s)
+        else:
+            events.extend(self._follow(self._watch, now_s))
+        return events
+
+    def _open_watch(self, now_s: float) -> None:
+        self._signals.forget(now_s - KEEP_S)
+        speed, intent = self._signals.speed_at(now_s), self._signals.intent_at(now_s)
+        if speed is not None and intent is not None and intent.is_open:
+            self._watch = Watch(intent, speed, intent.history.times[-1])
+            self.phase = Phase.HOLD
+        elif now_s - self._done_s > DONE_S:
+            self.phase = Phase.IDLE
+
+    def _wait_for_next(self, now_s: float) -> None:
+        """The sweep is over but the pedal is down: a lift, or the next gear, ends the waiting."""
+        assert self._watch is not None
+        watch = self._watch
+        smooth = watch.speed.smooth(now_s)
+        if not watch.intent.is_open or not watch.intent.is_alive(now_s):
+            self._watch, self._spent = None, False
+        elif smooth is not None and smooth[1] < (1.0 - GEAR_STEP_SHARE) * watch.peak_rpm:
+            self._watch, self._spent = Watch(watch.intent, watch.speed, smooth[0]), False
+
+    def _follow(self, watch: Watch, now_s: float) -> list[SegmenterEvent]:
+        was_swept = watch.swept_s is not None
+        closing = self._signals.is_closing(watch.intent, watch.open_s, now_s)
+        ending = watch.step(now_s, closing, self._top_rpm)
+        events: list[SegmenterEvent] = []
+        if not was_swept and watch.swept_s is not None:
+            self.phase = Phase.SWEEP
+            events.append(PullStarted(watch.swept_s, watch.peak_rpm))
+        if ending is not None:
+            events.extend(self._close(watch, ending, now_s))
+            self._spent = True
+            self._wait_for_next(now_s)
+        return events
+
+    @property
+    def _top_rpm(self) -> float | None:
+        return self._given_top_rpm or self._limiter_rpm
+
+    def _close(self, watch: Watch, ending: Closing, now_s: float) -> list[SegmenterEvent]:
+        """Judge a candidate that is over."""
+        self.phase = Phase.IDLE
+        if ending.latest_s - watch.open_s < SHORTEST_DEMAND_S:
+            return []
+        outcome = locate(self._evidence(watch, ending, now_s))
+        if isinstance(outcome, Refused):
+            return [outcome]
+        self._learn(outcome)
+        self.phase, self._done_s = Phase.DONE, now_s
+        return [PullEnded(outcome, now_s + LATENESS_S)]
+
+    def _evidence(self, watch: Watch, ending: Closing, now_s: float) -> Evidence:
+        road_name, road_s, road_kmh = self._signals.road(watch.open_s, ending.latest_s)
+        return Evidence(
+            trace=Trace(*watch.speed.between(watch.open_s - KEEP_S, now_s)),
+            intent=watch.intent,
+            open_s=watch.open_s,
+            closing=ending,
+            now_s=now_s,
+            top_rpm=self._top_rpm or self._highest_rpm,
+            road_name=road_name,
+            road_s=road_s,
+            road_kmh=road_kmh,
+            closed=self._signals.closures(watch.intent, watch.open_s, ending.latest_s),
+        )
+
+    def _learn(self, bounds: PullBounds) -> None:
+        self._highest_rpm = max(self._highest_rpm or 0.0, bounds.end_rpm)
+        if bounds.end_reason is EndReason.LIMITER:
+            self._limiter_rpm = max(self._limiter_rpm or 0.0, bounds.end_rpm)

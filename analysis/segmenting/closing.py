@@ -1,0 +1,148 @@
+"""A watched stretch of full demand becomes a pull with its bounds, or is refused."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from analysis.pull import EndReason, PullBounds, Refused, Section, SectionKind
+from analysis.segmenting.bounds import Bend, Trace, find_end, find_plateau, find_start
+from analysis.segmenting.intent import Intent
+from analysis.segmenting.notes import notes
+from analysis.segmenting.refusal import Candidate, why_refused
+from analysis.segmenting.sections import sections
+from decode.samples import FloatArray
+
+LIMITER_SHARE: Final = 0.02  # of the known top speed: a sweep that stops rising here is limited
+TOP_SHARE: Final = 0.85  # of the known top speed: a sweep that came so far was not given up
+WHOLE_RATIO: Final = 2.2  # end over start speed that stands for "whole" while no top is known
+LIMITER_BACK_S: Final = 0.3  # the smoothed peak comes at most this long after the true one ...
+LIMITER_AHEAD_S: Final = 0.06  # ... or before it, where noise lifts an early reading
+
+
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """Why and when a sweep ended, as far as the watch saw it: between earliest_s and latest_s."""
+
+    reason: EndReason
+    earliest_s: float
+    latest_s: float
+    peak_s: float
+    swept: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """All that is looked at once a candidate is over.
+
+    road_s, road_kmh: the first road speed that speaks; empty where none does. closures: found
+    by the throttle beside a pedal. truncated: the session began after the demand did.
+    """
+
+    trace: Trace
+    intent: Intent
+    open_s: float
+    closing: Closing
+    now_s: float
+    top_rpm: float | None
+    road_name: str
+    road_s: FloatArray
+    road_kmh: FloatArray
+    closed: tuple[Section, ...]
+
+
+def locate(evidence: Evidence) -> PullBounds | Refused:
+    """Bounds of the pull, or why it is none."""
+    closing, intent, trace = evidence.closing, evidence.intent, evidence.trace
+    if not closing.swept:
+        return _refused_without_sweep(evidence)
+    open_from_s, open_to_s = intent.window(evidence.open_s, closing.earliest_s)
+    if open_to_s >= closing.earliest_s:
+        return Refused(evidence.open_s, closing.latest_s, _never_full(intent))
+    end, reason = _end(evidence)
+    start = find_start(trace, open_from_s, open_to_s, min(closing.peak_s, end.at_s))
+    reason_against = why_refused(_candidate(evidence, start, end))
+    if reason_against is not None:
+        return Refused(open_to_s, closing.latest_s, reason_against)
+    truncated = start.at_s - float(trace.time_s[0]) < 2.0 * trace.interval_s
+    inside = tuple(s for s in evidence.closed if start.at_s < s.start_s < end.at_s)
+    return PullBounds(
+        start_s=start.at_s,
+        end_s=end.at_s,
+        start_rpm=start.rpm,
+        end_rpm=end.rpm,
+        complete=not truncated and _is_complete(reason, start.rpm, end.rpm, evidence.top_rpm),
+        end_reason=reason,
+        intent=intent.quantity,
+        full_open=intent.full_as_read,
+        sections=sections(open_to_s, start.at_s, end.at_s, evidence.now_s, reason, inside),
+        notes=notes(intent, trace.between(start.at_s, end.at_s), truncated),
+    )
+
+
+def _refused_without_sweep(evidence: Evidence) -> Refused:
+    """The watch never saw the speed rise: the readings say by how much it did."""
+    closing = evidence.closing
+    during = evidence.trace.between(evidence.open_s, closing.latest_s)
+    at_s, rpm = (during.time_s, during.rpm) if len(during.time_s) else (None, None)
+    low, high = (0.0, 0.0) if rpm is None else (float(rpm.min()), float(rpm[-1]))
+    start_s = evidence.open_s if at_s is None else float(at_s[0])
+    reason = why_refused(Candidate(start_s, closing.latest_s, low, max(low, high)))
+    return Refused(evidence.open_s, closing.latest_s, reason or "no sweep: speed was held")
+
+
+def _never_full(intent: Intent) -> str:
+    return (
+        f"{intent.quantity.value} was not fully open: the session shows that full is "
+        f"{intent.full_as_read:.0f} {intent.channel.unit}"
+    )
+
+
+def _end(evidence: Evidence) -> tuple[Bend, EndReason]:
+    closing, trace = evidence.closing, evidence.trace
+    if closing.reason in (EndReason.LIFT, EndReason.SESSION_END, EndReason.STALLED):
+        plateau = find_plateau(trace, closing.peak_s, closing.latest_s)
+        if plateau is not None and not _in_closure(plateau.at_s, evidence.closed):
+            top_rpm = evidence.top_rpm
+            limited = top_rpm is not None and plateau.rpm > (1.0 - LIMITER_SHARE) * top_rpm
+            return plateau, EndReason.LIMITER if limited else EndReason.STALLED
+    if closing.reason in (EndReason.LIFT, EndReason.SESSION_END, EndReason.SOURCE_LOST):
+        return find_end(trace, closing.earliest_s, closing.latest_s, closing.peak_s), closing.reason
+    earliest_s, latest_s = closing.peak_s - LIMITER_BACK_S, closing.peak_s + LIMITER_AHEAD_S
+    return find_end(trace, earliest_s, latest_s, closing.peak_s), closing.reason
+
+
+def _in_closure(at_s: float, closed: tuple[Section, ...]) -> bool:
+    return any(
+        section.kind is SectionKind.CLOSURE and section.start_s - 0.2 <= at_s <= section.end_s
+        for section in closed
+    )
+
+
+def _candidate(evidence: Evidence, start: Bend, end: Bend) -> Candidate:
+    road = evidence.road_kmh
+    first, last = (
+        (None, None)
+        if not len(road)
+        else (
+            float(_held(evidence.road_s, road, start.at_s)),
+            float(_held(evidence.road_s, road, end.at_s)),
+        )
+    )
+    return Candidate(start.at_s, end.at_s, start.rpm, end.rpm, first, last, evidence.road_name)
+
+
+def _held(time_s: FloatArray, value: FloatArray, at_s: float) -> float:
+    index = max(int(time_s.searchsorted(at_s, side="right")) - 1, 0)
+    return float(value[index])
+
+
+def _is_complete(
+    reason: EndReason, start_rpm: float, end_rpm: float, top_rpm: float | None
+) -> bool:
+    """Whole: the limiter was reached, or the lift came near the top the engine is known to have."""
+    if reason in (EndReason.SESSION_END, EndReason.SOURCE_LOST):
+        return False
+    if reason is EndReason.LIMITER:
+        return True
+    if top_rpm is None:
+        return end_rpm >= WHOLE_RATIO * start_rpm
+    return end_rpm >= TOP_SHARE * top_rpm

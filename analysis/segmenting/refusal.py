@@ -1,0 +1,85 @@
+"""Why a candidate is not a pull, in plain words; None where it is one."""
+
+from dataclasses import dataclass
+from typing import Final
+
+SHORTEST_S: Final = 1.2  # half of the fastest sweep on a roller (3 s), less its slow ends
+SMALLEST_RISE_RPM: Final = 200.0  # less is a tip-in, or a hold that drifts
+SMALLEST_RISE_SHARE: Final = 0.07  # of the speed it starts from
+STEEPEST_PER_S: Final = 0.9  # of the start speed, gained per second ...
+STEEPEST_RPM_PER_S: Final = 3000.0  # ... and this: 11,000 rpm swept in 3 s stays below it
+FOLLOW_SHARE: Final = 0.25  # of the engine's relative rise; slip takes less than the rest
+MOVING_KMH: Final = 3.0  # below this a wheel or roller stands, speed signals being what they are
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """What is judged. The road speeds are of the first channel that has them, km/h."""
+
+    start_s: float
+    end_s: float
+    start_rpm: float
+    end_rpm: float
+    road_start_kmh: float | None = None
+    road_end_kmh: float | None = None
+    road_name: str = ""
+
+
+def why_refused(candidate: Candidate) -> str | None:
+    """The first reason that holds."""
+    for rule in (_no_sweep, _too_short, _free_revving, _too_steep):
+        reason = rule(candidate)
+        if reason is not None:
+            return reason
+    return None
+
+
+def _no_sweep(candidate: Candidate) -> str | None:
+    rise = candidate.end_rpm - candidate.start_rpm
+    wanted = max(SMALLEST_RISE_RPM, SMALLEST_RISE_SHARE * candidate.start_rpm)
+    if rise >= wanted:
+        return None
+    return (
+        f"no sweep: engine speed rose by {max(rise, 0.0):.0f} rpm in "
+        f"{candidate.end_s - candidate.start_s:.1f} s of full demand, "
+        f"a pull needs {wanted:.0f} rpm"
+    )
+
+
+def _too_short(candidate: Candidate) -> str | None:
+    duration_s = candidate.end_s - candidate.start_s
+    if duration_s >= SHORTEST_S:
+        return None
+    return (
+        f"too short: full demand and rising speed for {duration_s:.1f} s, "
+        f"a pull needs {SHORTEST_S:.1f} s"
+    )
+
+
+def _free_revving(candidate: Candidate) -> str | None:
+    if candidate.road_start_kmh is None or candidate.road_end_kmh is None:
+        return None
+    engine = candidate.end_rpm / candidate.start_rpm - 1.0
+    if candidate.road_end_kmh < MOVING_KMH:
+        return (
+            f"free-revving: engine speed rose to {candidate.end_rpm:.0f} rpm while "
+            f"{candidate.road_name} stood still"
+        )
+    road = candidate.road_end_kmh / max(candidate.road_start_kmh, MOVING_KMH) - 1.0
+    if road >= FOLLOW_SHARE * engine:
+        return None
+    return (
+        f"free-revving or slipping clutch: engine speed rose by {engine:.0%} but "
+        f"{candidate.road_name} by {road:.0%}"
+    )
+
+
+def _too_steep(candidate: Candidate) -> str | None:
+    duration_s = candidate.end_s - candidate.start_s
+    slope = (candidate.end_rpm - candidate.start_rpm) / duration_s
+    if slope <= max(STEEPEST_RPM_PER_S, STEEPEST_PER_S * candidate.start_rpm):
+        return None
+    return (
+        f"free-revving: engine speed rose at {slope:.0f} rpm/s, faster than a car in gear "
+        "or a roller can follow"
+    )

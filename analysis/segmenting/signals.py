@@ -1,0 +1,134 @@
+"""The handful of channels the segmenter looks at, and which of them speaks for the driver."""
+
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+
+from analysis.pull import Refused, Section
+from analysis.segmenting.engine_speed import EngineSpeed
+from analysis.segmenting.flap import FlapDetector
+from analysis.segmenting.history import History
+from analysis.segmenting.intent import ALIVE_S, Intent
+from analysis.segmenting.sections import CLOSED_SHARE, closures
+from decode.quantities import Quantity
+from decode.samples import Channel, FloatArray, SampleBatch
+
+WISHES: Final = (  # the driver's foot first, then what follows it
+    Quantity.PEDAL_POSITION,
+    Quantity.THROTTLE_POSITION,
+    Quantity.MANIFOLD_PRESSURE,
+    Quantity.BOOST_PRESSURE,
+)
+ROADS: Final = (Quantity.ROLLER_SPEED, Quantity.VEHICLE_SPEED)
+
+
+class Signals:
+    """Engine speed, the possible wishes in order of trust, and the road speeds."""
+
+    def __init__(self, channels: Mapping[str, Channel]) -> None:
+        self.speeds = {n: EngineSpeed() for n in _named(channels, Quantity.ENGINE_SPEED)}
+        self.wishes = {n: Intent(channels[n]) for wish in WISHES for n in _named(channels, wish)}
+        self.roads = {n: History() for road in ROADS for n in _named(channels, road)}
+        self._flaps = {
+            name: FlapDetector(wish)
+            for name, wish in self.wishes.items()
+            if wish.quantity is Quantity.THROTTLE_POSITION
+        }
+        self._has_pedal = bool(_named(channels, Quantity.PEDAL_POSITION))
+        self._histories = [
+            *(speed.history for speed in self.speeds.values()),
+            *(wish.history for wish in self.wishes.values()),
+            *self.roads.values(),
+        ]
+
+    def put(self, samples: SampleBatch) -> None:
+        """Take new samples of the channels that matter."""
+        for group in (self.speeds, self.wishes, self.roads):
+            for name, signal in group.items():
+                if name in samples:
+                    signal.put(samples[name])
+
+    @property
+    def next_s(self) -> float:
+        """Time of the next sample that waits for the clock."""
+        return min((history.next_s for history in self._histories), default=np.inf)
+
+    @property
+    def newest_s(self) -> float:
+        """Time of the newest sample put."""
+        return max((history.newest_s for history in self._histories), default=-np.inf)
+
+    def release(self, now_s: float) -> list[Refused]:
+        """Let in what the clock has reached; tell of a throttle that turns out to be none."""
+        for speed in self.speeds.values():
+            speed.release(now_s)
+        for wish in self.wishes.values():
+            wish.release(now_s)
+        for road in self.roads.values():
+            for time_s, value in road.release(now_s):
+                road.keep(time_s, value)
+        speed_now = self.speed_at(now_s)
+        if speed_now is None:
+            return []
+        found = [flap.look(speed_now, now_s) for flap in self._flaps.values()]
+        return [complaint for complaint in found if complaint is not None]
+
+    def forget(self, before_s: float) -> None:
+        """Drop what no candidate can need any more."""
+        for history in self._histories:
+            history.forget(before_s)
+
+    def speed_at(self, now_s: float) -> EngineSpeed | None:
+        """The first engine speed that speaks."""
+        return next((s for s in self.speeds.values() if now_s - s.seen_s <= ALIVE_S), None)
+
+    def intent_at(self, now_s: float) -> Intent | None:
+        """The most trusted wish that speaks."""
+        return next(
+            (
+                wish
+                for name, wish in self.wishes.items()
+                if wish.is_alive(now_s) and not self._is_flap(name)
+            ),
+            None,
+        )
+
+    def _is_flap(self, name: str) -> bool:
+        return name in self._flaps and self._flaps[name].found
+
+    def _throttle_beside(self, intent: Intent) -> Intent | None:
+        """The throttle that shows what the ECU does with the pedal's wish."""
+        if intent.quantity is not Quantity.PEDAL_POSITION:
+            return None
+        return next((self.wishes[n] for n, f in self._flaps.items() if not f.found), None)
+
+    def is_closing(self, intent: Intent, open_s: float, now_s: float) -> bool:
+        """Whether the throttle, once open in this demand, is now closed against the pedal."""
+        throttle = self._throttle_beside(intent)
+        if throttle is None or not throttle.is_alive(now_s) or throttle.opened_s < open_s:
+            return False
+        return throttle.share(now_s) < CLOSED_SHARE
+
+    def closures(self, intent: Intent, start_s: float, end_s: float) -> tuple[Section, ...]:
+        """Closures by the ECU: of the throttle beside the pedal, or of the one that stands in."""
+        throttle = self._throttle_beside(intent)
+        if throttle is None and intent.quantity is Quantity.THROTTLE_POSITION:
+            throttle = intent
+        if throttle is None:
+            return ()
+        time_s, value = throttle.history.between(start_s, end_s)
+        return closures(time_s, value / throttle.full, start_s, end_s)
+
+    def road(self, start_s: float, end_s: float) -> tuple[str, FloatArray, FloatArray]:
+        """Name, times and speeds of the first road speed that has readings from a moment before
+        start_s to end_s; empty where none has."""
+        for name, history in self.roads.items():
+            time_s, speed_kmh = history.between(start_s - ALIVE_S, end_s)
+            if len(time_s) > 1:
+                return name, time_s, speed_kmh
+        return "", np.empty(0), np.empty(0)
+
+
+def _named(channels: Mapping[str, Channel], quantity: Quantity) -> list[str]:
+    return [name for name, channel in channels.items() if channel.quantity is quantity]

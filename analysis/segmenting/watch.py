@@ -1,0 +1,171 @@
+"""One stretch of full demand, watched tick by tick until the sweep in it is over."""
+
+from typing import Final
+
+from analysis.pull import EndReason
+from analysis.segmenting.closing import Closing
+from analysis.segmenting.engine_speed import EngineSpeed
+from analysis.segmenting.intent import Intent
+from decode.quantities import Quantity
+
+START_RISE_RPM: Final = 100.0  # above its lowest: a sweep has begun (hunting on a brake is less)
+START_RISE_SHARE: Final = 0.05  # ... and this share of it
+FALL_RPM: Final = 60.0  # below the peak: speed falls (limiters cut deeper than noise reaches)
+FALL_SHARE: Final = 0.015  # ... and this share of the peak
+GEAR_STEP_SHARE: Final = 0.10  # adjacent gears differ by more, limiters cut less deep
+LIMITER_SHARE: Final = 0.02  # of the known limit: a fall from here is the limiter
+BOUNCE_SHARE: Final = 0.01  # two peaks this close are the same limit
+RESUME_S: Final = 1.5  # a protective closure without a throttle channel is over by then
+SILENCE_S: Final = 2.5  # without engine speed: three readings of a signal polled every 0.9 s
+STALL_RPM: Final = 300.0  # the time the sweep took for this rise, without a new peak: stalled
+SHORTEST_STALL_S: Final = 1.0  # turbo lag and closures make flat spots shorter than this
+SETTLE_S: Final = 0.12  # of speed after the lift shows the bend, leaves time to announce
+SLOW_INTENT_S: Final = 0.1  # a wish read more rarely needs the speed to place the lift
+LIFTED_SHARE: Final = 0.25  # a protective closure leaves more opening than this, a lift less
+LONGEST_CLOSURE_S: Final = 1.5  # of a throttle that stands in for the pedal, before it is a lift
+
+
+class Watch:
+    """State of one candidate. open_s: when full demand was first seen."""
+
+    def __init__(self, intent: Intent, speed: EngineSpeed, open_s: float) -> None:
+        self.intent = intent
+        self.open_s = open_s
+        self.swept_s: float | None = None  # when the sweep was noticed
+        self.peak_s, self.peak_rpm = open_s, 0.0
+        self.speed = speed
+        self._low_s, self._low_rpm = open_s, float("inf")
+        self._full_s = open_s  # the newest instant of full demand
+        self._lift: Closing | None = None
+        self._fall_s: float | None = None
+        self._trough_rpm = float("inf")
+        self._bounced = False
+
+    def step(self, now_s: float, closing: bool, limiter_rpm: float | None) -> Closing | None:
+        """Look once more. closing: another channel shows the throttle closed by the ECU.
+
+        limiter_rpm: the engine's known top speed. Returns the ending when it is certain.
+        """
+        smooth = self.speed.smooth(now_s)
+        if smooth is None or now_s - self.speed.seen_s > SILENCE_S:
+            return self._end(EndReason.SOURCE_LOST, self.speed.seen_s, self.speed.seen_s)
+        if now_s - self._full_s > SILENCE_S and not self.intent.is_alive(now_s):
+            return self._end(EndReason.SOURCE_LOST, self._full_s, now_s)
+        self._follow(*smooth)
+        lifted = self._look_for_lift(now_s, smooth[1])
+        if lifted is not None or self._lift is not None or self.swept_s is None:
+            return lifted
+        return self._look_for_fall(now_s, smooth[1], closing, limiter_rpm)
+
+    def _follow(self, at_s: float, rpm: float) -> None:
+        rise = max(START_RISE_RPM, START_RISE_SHARE * self._low_rpm)
+        if self.swept_s is not None:
+            self._follow_peak(at_s, rpm)
+        elif rpm < self._low_rpm:
+            self._low_s, self._low_rpm = at_s, rpm
+        elif rpm >= self._low_rpm + rise:
+            self.swept_s = at_s
+            self.peak_s, self.peak_rpm = at_s, rpm
+
+    def _follow_peak(self, at_s: float, rpm: float) -> None:
+        """After a fall only a clearly higher speed is a new peak: a limiter's bounce is none."""
+        beyond = 1.0 if self._fall_s is None else 1.0 + BOUNCE_SHARE
+        if rpm > beyond * self.peak_rpm:
+            self.peak_s, self.peak_rpm = at_s, rpm
+            self._fall_s, self._bounced = None, False
+
+    def _look_for_lift(self, now_s: float, rpm: float) -> Closing | None:
+        if self.intent.is_open:
+            self._full_s = max(self._full_s, self.intent.history.times[-1])
+            self._lift = None
+            return None
+        if self._lift is None:
+            self._lift = self._possible_lift(now_s, rpm)
+        if self._lift is None or not self._is_settled(now_s, self._lift):
+            return None
+        return self._before_lift(self._lift)
+
+    def _before_lift(self, lift: Closing) -> Closing:
+        """A sweep that had already fallen off its peak did not end at the lift."""
+        if self._fall_s is None or self._fall_s > lift.earliest_s:
+            return lift
+        reason = EndReason.LIMITER if self._bounced else EndReason.STALLED
+        return self._end(reason, self.peak_s, self.peak_s)
+
+    def _possible_lift(self, now_s: float, rpm: float) -> Closing | None:
+        """A throttle that stands in for the pedal may be closed by the ECU, not by the driver."""
+        stands_in = self.intent.quantity is Quantity.THROTTLE_POSITION
+        if stands_in and self.swept_s is not None:
+            partly = self.intent.share(now_s) > LIFTED_SHARE
+            falling = rpm < self.peak_rpm - self._fall
+            if partly and not falling and now_s - self._full_s < LONGEST_CLOSURE_S:
+                return None
+        closed_s = self._first_closed_s()
+        return self._ending(EndReason.LIFT, self._full_s, closed_s)
+
+    def _first_closed_s(self) -> float:
+        times = self.intent.history.between(self._full_s, float("inf"))[0]
+        return float(times[1]) if len(times) > 1 else self._full_s
+
+    def _is_settled(self, now_s: float, lift: Closing) -> bool:
+        if now_s < lift.latest_s + SETTLE_S:
+            return False
+        if lift.latest_s - lift.earliest_s <= SLOW_INTENT_S:
+            return True
+        wait_s = min(2.0 * self.speed.interval_s, RESUME_S)
+        return now_s >= lift.earliest_s + wait_s
+
+    @property
+    def _fall(self) -> float:
+        return max(FALL_RPM, FALL_SHARE * self.peak_rpm)
+
+    def _look_for_fall(
+        self, now_s: float, rpm: float, closing: bool, limiter_rpm: float | None
+    ) -> Closing | None:
+        if rpm < (1.0 - GEAR_STEP_SHARE) * self.peak_rpm:
+            return self._end(EndReason.GEAR_CHANGE, self.peak_s, self.peak_s)
+        if closing:
+            return None
+        if rpm < self.peak_rpm - self._fall:
+            return self._fallen(now_s, rpm, limiter_rpm)
+        if self._fall_s is not None:
+            return self._rising_again(now_s, rpm)
+        stall_s = self._stall_s()
+        if now_s - self.peak_s > stall_s:
+            return self._end(EndReason.STALLED, self.peak_s - stall_s, self.peak_s)
+        return None
+
+    def _fallen(self, now_s: float, rpm: float, limiter_rpm: float | None) -> Closing | None:
+        if self._fall_s is None:
+            self._fall_s, self._trough_rpm = now_s, rpm
+        self._trough_rpm = min(self._trough_rpm, rpm)
+        near = limiter_rpm is not None and self.peak_rpm > (1.0 - LIMITER_SHARE) * limiter_rpm
+        if near or self._bounced:
+            return self._end(EndReason.LIMITER, self.peak_s, self.peak_s)
+        if now_s - self._fall_s > RESUME_S:
+            return self._end(EndReason.STALLED, self.peak_s, self.peak_s)
+        return None
+
+    def _rising_again(self, now_s: float, rpm: float) -> Closing | None:
+        """Back near the peak after a fall: beyond it the sweep goes on, else it is a limiter."""
+        assert self._fall_s is not None
+        if rpm > self._trough_rpm + self._fall / 2:
+            self._bounced = True
+        if now_s - self._fall_s > RESUME_S:
+            return self._end(EndReason.LIMITER, self.peak_s, self.peak_s)
+        return None
+
+    def _stall_s(self) -> float:
+        assert self.swept_s is not None
+        slope = (self.peak_rpm - self._low_rpm) / max(self.peak_s - self._low_s, 0.1)
+        return max(SHORTEST_STALL_S, STALL_RPM / max(slope, 1.0), 3.0 * self.speed.interval_s)
+
+    def interrupted(self, last_s: float) -> Closing:
+        """The session ends at last_s with this candidate open."""
+        return self._before_lift(self._end(EndReason.SESSION_END, last_s, last_s))
+
+    def _end(self, reason: EndReason, earliest_s: float, latest_s: float) -> Closing:
+        return self._ending(reason, min(earliest_s, latest_s), latest_s)
+
+    def _ending(self, reason: EndReason, earliest_s: float, latest_s: float) -> Closing:
+        return Closing(reason, earliest_s, latest_s, self.peak_s, self.swept_s is not None)
