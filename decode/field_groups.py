@@ -1,0 +1,239 @@
+"""Many packed fields out of a batch of many kinds of records, in a handful of numpy operations.
+
+A group is one kind of record (a CAN message, a data identifier), with the fields it carries. Two
+ways lead to the same numbers, bit for bit: a small batch is decoded as one flat list of (record,
+field) pairs, because a call per field would cost more than the work; a large one field by field,
+in blocks that stay in the processor's cache.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from decode.bit_fields import BitField, FieldTable, Payloads, Words
+from decode.samples import FloatArray, Samples
+
+PAIRS_PER_FIELD: Final = 500  # more samples than this for each field: field by field is faster
+BLOCK: Final = 16_384  # records decoded at a time: their words and samples fill 256 kB of cache
+SELECTOR_BITS: Final = 32  # widest selector of a multiplexer
+_NO_SELECTOR: Final = -1
+
+IntArray = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class Selector:
+    """A field is there only where the raw bits of a selector equal one of these values."""
+
+    field: BitField
+    equals: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PackedField:
+    """One field of one group of records, and the name its samples go by."""
+
+    name: str
+    group: int
+    field: BitField
+    selectors: tuple[Selector, ...] = ()
+
+    @property
+    def end_byte(self) -> int:
+        """How many bytes a payload must have, the selectors included."""
+        return max(self.field.end_byte, *(s.field.end_byte for s in self.selectors), 0)
+
+
+class _SelectorTable:
+    """All selectors of all fields; a value is allowed where (selector, value) is in one list."""
+
+    def __init__(self, fields: Sequence[PackedField]) -> None:
+        selectors = [selector for field in fields for selector in field.selectors]
+        self.table = FieldTable([selector.field for selector in selectors])
+        keys = [(i << SELECTOR_BITS) | v for i, s in enumerate(selectors) for v in s.equals]
+        self._allowed = np.array(sorted(keys), dtype=np.uint64)
+        # number[depth][field]: which selector each field has at each depth
+        depth = max((len(field.selectors) for field in fields), default=0)
+        self.number = np.full((depth, len(fields)), _NO_SELECTOR, dtype=np.int64)
+        count = 0
+        for index, field in enumerate(fields):
+            for level in range(len(field.selectors)):
+                self.number[level, index] = count
+                count += 1
+
+    def holds(self, payloads: Payloads, start: IntArray, selector: IntArray) -> NDArray[np.bool_]:
+        """Where each selector of each payload has a value that its field is there for."""
+        raw = self.table.raw(payloads, start, selector)
+        key = (selector.astype(np.uint64) << np.uint64(SELECTOR_BITS)) | raw
+        place = np.searchsorted(self._allowed, key)
+        held: NDArray[np.bool_] = self._allowed[np.minimum(place, len(self._allowed) - 1)] == key
+        return held
+
+
+class FieldGroups:
+    """The fields of every group, compiled to columns once."""
+
+    def __init__(self, fields: Sequence[PackedField]) -> None:
+        self._names = [field.name for field in fields]
+        self._group = np.array([field.group for field in fields], dtype=np.int64)
+        self._table = FieldTable([field.field for field in fields])
+        self._end_byte = np.array([field.end_byte for field in fields], dtype=np.int64)
+        self._selectors = _SelectorTable(fields)
+        self._groups = max((field.group for field in fields), default=-1) + 1
+        self._members = [np.flatnonzero(self._group == g).tolist() for g in range(self._groups)]
+
+    def decode(
+        self, payloads: Payloads, group: NDArray[np.integer], time_s: FloatArray
+    ) -> dict[str, Samples]:
+        """The samples of every field that occurs, in the order of the records.
+
+        group: [n], the group of each record; the number of groups or more where it has none.
+        """
+        order = np.argsort(group, kind="stable")  # radix sort: group is a small integer
+        count = np.bincount(group, minlength=self._groups)[: self._groups]
+        first = np.cumsum(count) - count
+        pairs = int(count[self._group].sum())
+        if pairs == 0:
+            return {}
+        with np.errstate(all="ignore"):  # a float field may hold anything
+            if pairs > PAIRS_PER_FIELD * len(self._names):
+                return self._field_by_field(payloads, order, first, count, time_s)
+            return self._all_at_once(payloads, order, first, count, time_s)
+
+    def _all_at_once(
+        self,
+        payloads: Payloads,
+        order: IntArray,
+        first: IntArray,
+        count: IntArray,
+        time_s: FloatArray,
+    ) -> dict[str, Samples]:
+        # 1. one pair of every field with every record of its group, field after field
+        occurs = count[self._group]
+        ends = np.cumsum(occurs)
+        field = np.repeat(np.arange(len(occurs)), occurs)
+        place = np.arange(int(ends[-1])) - (ends - occurs - first[self._group])[field]
+        record = order[place]
+        # 2. only those the record really carries
+        kept = payloads.length[record] >= self._end_byte[field]
+        if not kept.all():
+            record, field = record[kept], field[kept]
+        start = payloads.start[record]
+        if len(self._selectors.number):
+            kept = self._selected(payloads, start, field)
+            record, field, start = record[kept], field[kept], start[kept]
+        # 3. all values, then cut field from field
+        value = self._table.value(self._table.raw(payloads, start, field), field)
+        time = time_s[record]
+        edges = np.cumsum(np.bincount(field, minlength=len(occurs))).tolist()
+        begins = [0, *edges[:-1]]
+        return {
+            name: Samples(time[begin:end], value[begin:end])
+            for name, begin, end in zip(self._names, begins, edges, strict=True)
+            if end > begin
+        }
+
+    def _selected(self, payloads: Payloads, start: IntArray, field: IntArray) -> NDArray[np.bool_]:
+        kept = np.ones(len(field), dtype=bool)
+        for numbers in self._selectors.number:
+            asked = np.flatnonzero(numbers[field] != _NO_SELECTOR)
+            selector = numbers[field[asked]]
+            kept[asked] &= self._selectors.holds(payloads, start[asked], selector)
+        return kept
+
+    def _field_by_field(
+        self,
+        payloads: Payloads,
+        order: IntArray,
+        first: IntArray,
+        count: IntArray,
+        time_s: FloatArray,
+    ) -> dict[str, Samples]:
+        samples: dict[int, Samples] = {}
+        for group, members in enumerate(self._members):
+            record = order[first[group] : first[group] + count[group]]
+            if len(record):
+                samples.update(self._one_group(payloads, record, time_s[record], members))
+        return {self._names[i]: samples[i] for i in sorted(samples) if len(samples[i])}
+
+    def _one_group(
+        self, payloads: Payloads, record: IntArray, time: FloatArray, members: list[int]
+    ) -> dict[int, Samples]:
+        start, length = payloads.start[record], payloads.length[record]
+        shortest = int(length.min())
+        columns: dict[tuple[int, ...], _Column] = {}
+        samples = {}
+        for field in members:
+            numbers = self._selectors.number[:, field]
+            end_byte = int(self._end_byte[field])
+            key = (*numbers.tolist(), end_byte if end_byte > shortest else 0)
+            if key not in columns:
+                kept = self._carried(payloads, start, length, numbers, end_byte)
+                columns[key] = (
+                    _Column(payloads, start, time)
+                    if kept is None
+                    else _Column(payloads, start[kept], time[kept])
+                )
+            samples[field] = columns[key].samples(self._table, field)
+        return samples
+
+    def _carried(
+        self,
+        payloads: Payloads,
+        start: IntArray,
+        length: IntArray,
+        numbers: IntArray,
+        end_byte: int,
+    ) -> IntArray | None:
+        """Which records of a group carry a field; None for all of them."""
+        kept = np.flatnonzero(length >= end_byte)
+        for number in numbers[numbers != _NO_SELECTOR]:
+            asked = np.broadcast_to(number, kept.shape)
+            kept = kept[self._selectors.holds(payloads, start[kept], asked)]
+        return None if len(kept) == len(start) else kept
+
+
+class _Column:
+    """The records of one group that carry the same fields: their windows are read only once."""
+
+    def __init__(self, payloads: Payloads, start: IntArray, time: FloatArray) -> None:
+        self._payloads = payloads
+        self._start = start
+        self._time = time
+        self._words: dict[tuple[int, bool], Words] = {}
+
+    def samples(self, table: FieldTable, field: int) -> Samples:
+        if table.is_plain[field]:
+            words = self._window(int(table.anchor[field]), bool(table.big_endian[field]))
+            return Samples(self._time, _plain_values(table, words, field))
+        raw = table.raw(self._payloads, self._start, field)
+        return Samples(self._time, table.value(raw, field))
+
+    def _window(self, anchor: int, big_endian: bool) -> Words:
+        key = (anchor, big_endian)
+        if key not in self._words:
+            words = self._payloads.words(self._start + anchor)
+            self._words[key] = words.byteswap() if big_endian else words
+        return self._words[key]
+
+
+def _plain_values(table: FieldTable, words: Words, field: int) -> FloatArray:
+    """The values of one plain field, block by block; what `FieldTable.value` gives."""
+    value = np.empty(len(words))
+    scratch = np.empty(min(BLOCK, len(words)), dtype=np.uint64)
+    left, right, sign = table.left[field], table.right[field], table.sign[field]
+    scale, offset = table.scale[field], table.offset[field]
+    for begin in range(0, len(words), BLOCK):
+        block = words[begin : begin + BLOCK]
+        raw, out = scratch[: len(block)], value[begin : begin + BLOCK]
+        np.left_shift(block, left, out=raw)
+        np.right_shift(raw, right, out=raw)
+        if sign:
+            np.bitwise_xor(raw, sign, out=raw)
+            np.subtract(raw, sign, out=raw)
+        np.multiply(raw.view(np.int64), scale, out=out)
+        np.add(out, offset, out=out)
+    return value
