@@ -39,7 +39,7 @@ SETTLED_BY: Final[dict[Cause, str]] = {
         "Move the wastegate by hand or pressure; check its hose and valve before the next pull."
     ),
     Cause.BOOST_OSCILLATION: "Repeat with the duty fixed: if it still swings, it is mechanical.",
-    Cause.RESTRICTED_INTAKE: "Repeat without the filter, or log the pressure before the compressor.",
+    Cause.RESTRICTED_INTAKE: "Repeat without the filter, or measure pressure before the turbo.",
     Cause.RESTRICTED_EXHAUST: "Measure back-pressure before the catalyst, or repeat with it open.",
     Cause.WEAK_LOW_PRESSURE_FUEL_PUMP: "Measure the pump's delivery and supply voltage under load.",
     Cause.WEAK_HIGH_PRESSURE_FUEL_PUMP: (

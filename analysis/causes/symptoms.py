@@ -42,6 +42,7 @@ class Symptom(StrEnum):
     MISFIRES = "misfires"
     ROLLER_LAGS = "roller_lags"  # the roller falls behind the wheels
     WHEELS_LAG = "wheels_lag"  # the wheels fall behind the engine
+    SPEEDS_PART = "speeds_part"  # the roller falls behind the engine, wheels unknown
     CHANNEL_STUCK = "channel_stuck"
     CHANNEL_CLIPPED = "channel_clipped"
     CHANNEL_GAPS = "channel_gaps"
@@ -134,6 +135,9 @@ WORDS: Final[dict[Symptom, SymptomWords]] = {
     ),
     Symptom.WHEELS_LAG: SymptomWords(
         "the wheels fell behind the engine", "the wheels followed the engine"
+    ),
+    Symptom.SPEEDS_PART: SymptomWords(
+        "the roller fell behind the engine", "engine and roller turned in proportion"
     ),
     Symptom.CHANNEL_STUCK: SymptomWords("a channel stood still", "no channel stood still"),
     Symptom.CHANNEL_CLIPPED: SymptomWords(

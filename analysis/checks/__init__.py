@@ -4,7 +4,18 @@ from typing import Final
 
 from analysis.causes.explain import explain
 from analysis.causes.symptoms import Observation
-from analysis.checks import air_temperatures, boost, data_quality, ignition, throttle
+from analysis.checks import (
+    air_temperatures,
+    boost,
+    data_quality,
+    drive,
+    engine_temperatures,
+    fuel_supply,
+    ignition,
+    mixture,
+    throttle,
+    turbo,
+)
 from analysis.checks.check import Check, Context, note
 from analysis.findings import Finding
 from analysis.limits import Limit, Limits
@@ -14,7 +25,12 @@ CHECKS: Final[tuple[Check, ...]] = (
     throttle.CHECK,
     ignition.CHECK,
     boost.CHECK,
+    turbo.CHECK,
     air_temperatures.CHECK,
+    fuel_supply.CHECK,
+    mixture.CHECK,
+    engine_temperatures.CHECK,
+    drive.CHECK,
     data_quality.CHECK,
 )
 DEFAULT_LIMITS: Final[tuple[Limit, ...]] = tuple(limit for c in CHECKS for limit in c.limits)

@@ -17,6 +17,7 @@ from analysis.checks.words import beyond, sureness
 from analysis.findings import Finding, Severity
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.pull import Pull
+from analysis.thermodynamics import cooler_effectiveness
 from decode.quantities import Quantity
 from decode.samples import Samples
 
@@ -46,12 +47,6 @@ SOAK = Limit(
     "the charge starts this much hotter than in the coolest pull of the stage",
 )
 SENSOR_K: Final = 2.0  # what an intake temperature sensor is good for
-
-
-def effectiveness(compressor_outlet: float, charge: float, ambient: float) -> float:
-    """Charge-cooler effectiveness (T2 - T3)/(T2 - T_ambient), all in degC; the sink is ambient
-    air. Published example: 25 to 22 degC with 20 degC outside is 0.6."""
-    return (compressor_outlet - charge) / (compressor_outlet - ambient)
 
 
 def _end(pull: Pull, samples: Samples) -> float:
@@ -89,7 +84,7 @@ def _cooler(pull: Pull, ambient: float | None, limits: Limits) -> list[Observati
     outlet, charge = _end(pull, before), _end(pull, after)
     if outlet - ambient < 30.0:  # too little heat for the ratio of differences to mean anything
         return []
-    value, limit = effectiveness(outlet, charge, ambient), limits[EFFECTIVENESS.name]
+    value, limit = cooler_effectiveness(outlet, charge, ambient), limits[EFFECTIVENESS.name]
     if value >= limit.value:
         return [said(_cooler_fine(outlet, charge, value, limit))]
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)

@@ -1,0 +1,124 @@
+"""Drive: engine, wheels and roller turn in proportion, or something between them slips.
+
+The wheels falling behind the engine is the clutch, the roller falling behind the wheels the tyre.
+A tyre under load creeps by a per cent or two; a torque converter starts high and locks, so only a
+ratio that rises again after it has been lower is called slip.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from analysis.causes.symptoms import Observation, Symptom
+from analysis.checks.check import Check, Context, healthy, note
+from analysis.checks.stretches import at, place, smoothed, stretches
+from analysis.checks.words import beyond, rpm, span, sureness
+from analysis.findings import Severity
+from analysis.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.pull import Pull
+from decode.quantities import Quantity
+from decode.samples import FloatArray, Samples
+
+TYRE = Limit("drive.tyre_slip", 5.0, "%", COMMON_PRACTICE, "the roller behind the wheels")
+CLUTCH = Limit("drive.clutch_slip", 4.0, "%", COMMON_PRACTICE, "the wheels behind the engine")
+EITHER = Limit("drive.slip", 5.0, "%", COMMON_PRACTICE, "the roller behind the engine")
+SLIP_FOR = Limit("drive.slip_for", 0.2, "s", COMMON_PRACTICE, "for at least this long")
+
+SMOOTH_S: Final = 0.3  # wheel speed on a bus comes in steps of about 1 km/h
+ROLLING_KM_H: Final = 20.0  # below this a step of speed is several per cent
+SLIP_SPREAD: Final = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two speeds that turn in proportion, the driving one first."""
+
+    driving: Samples
+    driven: Samples
+    symptom: Symptom
+    limit: Limit
+    words: str
+
+
+def ratio(pair: Pair, start_s: float, end_s: float) -> Samples:
+    """Driving over driven speed between two times, where the driven one turns; smoothed."""
+    driven = smoothed(pair.driven, SMOOTH_S).between(start_s, np.nextafter(end_s, np.inf))
+    turning = driven.value > ROLLING_KM_H
+    time_s = driven.time_s[turning]
+    driving = at(smoothed(pair.driving, SMOOTH_S), time_s)
+    return Samples(time_s, driving / driven.value[turning])
+
+
+def slip_percent(ratios: Samples) -> FloatArray:
+    """How far the ratio has risen over the lowest it was before, per cent, float64[n]."""
+    lowest = np.minimum.accumulate(ratios.value)
+    return 100.0 * (ratios.value / lowest - 1.0)
+
+
+def _pairs(pull: Pull) -> list[Pair]:
+    engine, wheels = pull.first(Quantity.ENGINE_SPEED), pull.first(Quantity.VEHICLE_SPEED)
+    roller = pull.first(Quantity.ROLLER_SPEED)
+    if engine is None:
+        return []
+    pairs = []
+    if wheels is not None:
+        pairs.append(
+            Pair(engine, wheels, Symptom.WHEELS_LAG, CLUTCH, "The wheels fell behind the engine")
+        )
+    if wheels is not None and roller is not None:
+        pairs.append(
+            Pair(wheels, roller, Symptom.ROLLER_LAGS, TYRE, "The roller fell behind the wheels")
+        )
+    if wheels is None and roller is not None:
+        pairs.append(
+            Pair(engine, roller, Symptom.SPEEDS_PART, EITHER, "The roller fell behind the engine")
+        )
+    return pairs
+
+
+def _slip(pull: Pull, pair: Pair, limits: Limits) -> Observation:
+    ratios, limit = ratio(pair, pull.bounds.start_s, pull.bounds.end_s), limits[pair.limit.name]
+    if len(ratios) < 5:
+        return Observation()
+    slip = slip_percent(ratios)
+    found = stretches(ratios.time_s, slip > limit.value, limits[SLIP_FOR.name].value)
+    if not found:
+        return Observation(
+            pair.symptom, min(0.4, sureness(float(slip.max()), limit.value, SLIP_SPREAD))
+        )
+    value, where = float(slip.max()), place(pull, found[0].start_s, found[-1].end_s)
+    statement = f"{pair.words} by up to {value:.0f} % {span(where)}: torque there is not true."
+    finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
+    return Observation(pair.symptom, sureness(value, limit.value, SLIP_SPREAD), finding)
+
+
+def _held(pull: Pull, pairs: list[Pair], limits: Limits) -> Observation:
+    pair = pairs[-1]
+    ratios = ratio(pair, pull.bounds.start_s, pull.bounds.end_s)
+    worst = float(slip_percent(ratios).max()) if len(ratios) else 0.0
+    statement = (
+        f"Engine, wheels and roller turned in proportion from {rpm(pull.bounds.start_rpm)} to "
+        f"{rpm(pull.bounds.end_rpm)} rpm, within {worst:.1f} %."
+    )
+    return healthy("drive", statement, round(worst, 2), limits[pair.limit.name])
+
+
+def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
+    """Slip between engine, wheels and roller."""
+    pairs = _pairs(pull)
+    if not pairs:
+        return [note("drive", "Not judged: needs vehicle_speed or roller_speed.")]
+    seen = [_slip(pull, pair, limits) for pair in pairs]
+    if not any(o.finding for o in seen):
+        seen.append(_held(pull, pairs, limits))
+    return seen
+
+
+CHECK: Final = Check(
+    name="drive",
+    title="Drive",
+    needs=((Quantity.ROLLER_SPEED, Quantity.VEHICLE_SPEED),),
+    limits=(TYRE, CLUTCH, EITHER, SLIP_FOR),
+    judge=judge,
+)

@@ -1,0 +1,182 @@
+"""Fuel supply: both pressures against what they should be, and whether the injectors have time.
+
+Flow goes with the square root of pressure: 10 % less rail pressure is 5 % less fuel in the same
+time, and the injectors open longer to make up for it until there is no time left.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from analysis.causes.symptoms import Observation, Symptom
+from analysis.checks.check import Check, Context, healthy, said
+from analysis.checks.stretches import at, place, smoothed, stretches
+from analysis.checks.words import beyond, listed, span, sureness
+from analysis.findings import Severity
+from analysis.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.pull import Pull
+from decode.quantities import Quantity
+from decode.samples import FloatArray, Samples
+
+LOW_DROOP = Limit(
+    "fuel_supply.low_droop", 7.0, "%", COMMON_PRACTICE, "low-side pressure below its target"
+)
+HIGH_DROOP = Limit(
+    "fuel_supply.high_droop", 7.0, "%", COMMON_PRACTICE, "rail pressure below its target"
+)
+DROOP_FOR = Limit("fuel_supply.droop_for", 0.3, "s", COMMON_PRACTICE, "for at least this long")
+DROOP_STOP = Limit(
+    "fuel_supply.droop_stop",
+    25.0,
+    "%",
+    "flow goes with the root of pressure: 13 % less fuel; threshold: " + COMMON_PRACTICE,
+    "the engine is about to run lean: stop",
+)
+DUTY = Limit("fuel_supply.injector_duty", 90.0, "%", COMMON_PRACTICE, "no time left to inject more")
+DUTY_FOR = Limit("fuel_supply.injector_duty_for", 0.3, "s", COMMON_PRACTICE, "for this long")
+VOLTAGE = Limit(
+    "fuel_supply.battery", 12.5, "V", COMMON_PRACTICE, "below this the electric pump slows down"
+)
+DROOP_SPREAD: Final = 1.5  # per cent: what pressure sensors and control are good for
+DUTY_SPREAD: Final = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One of the two pressures and how it is spoken of."""
+
+    actual: Quantity
+    target: Quantity
+    symptom: Symptom
+    limit: Limit
+    words: str
+
+
+SIDES: Final = (
+    Side(
+        Quantity.FUEL_PRESSURE_LOW,
+        Quantity.FUEL_PRESSURE_LOW_TARGET,
+        Symptom.LOW_PRESSURE_DROOPS,
+        LOW_DROOP,
+        "Low-side fuel pressure",
+    ),
+    Side(
+        Quantity.FUEL_PRESSURE_HIGH,
+        Quantity.FUEL_PRESSURE_HIGH_TARGET,
+        Symptom.HIGH_PRESSURE_DROOPS,
+        HIGH_DROOP,
+        "Rail pressure",
+    ),
+)
+
+
+def _goal(pull: Pull, side: Side, pressure: Samples, inside: Samples) -> FloatArray | None:
+    """What the pressure should be: its target; the low side without one, what it was before the
+    sweep, for an electric pump holds one pressure."""
+    target = pull.first(side.target)
+    if target is not None:
+        return at(target, inside.time_s)
+    before = pressure.between(pressure.time_s[0], pull.bounds.start_s)
+    if side.actual is not Quantity.FUEL_PRESSURE_LOW or len(before) < 2:
+        return None
+    return np.full(len(inside), float(np.median(before.value)))
+
+
+def droop_percent(inside: Samples, goal: FloatArray) -> FloatArray:
+    """How far below its goal, per cent, float64[n]; noise and the target's own steps smoothed."""
+    short = 100.0 * (1.0 - inside.value / np.maximum(goal, 1.0))
+    return smoothed(Samples(inside.time_s, short), 0.2).value
+
+
+def _side(pull: Pull, side: Side, limits: Limits) -> list[Observation]:
+    pressure, limit = pull.first(side.actual), limits[side.limit.name]
+    if pressure is None or len(inside := pull.sweep(pressure)) < 2:
+        return []
+    goal = _goal(pull, side, pressure, inside)
+    if goal is None or goal.max() <= 1.0:  # a channel that reads zero: no such pump in this car
+        return []
+    short = droop_percent(inside, goal)
+    found = stretches(inside.time_s, short > limit.value, limits[DROOP_FOR.name].value)
+    if not found:
+        least = sureness(float(short.max()), limit.value, DROOP_SPREAD)
+        return [
+            Observation(side.symptom, min(0.4, least)),
+            healthy("fuel_supply", f"{side.words} held.", round(float(short.max()), 1), limit),
+        ]
+    worst = max(found, key=lambda s: float(short[s.indices].max()))
+    index = worst.first + int(short[worst.indices].argmax())
+    value, where = float(short[index]), place(pull, found[0].start_s, found[-1].end_s)
+    statement = (
+        f"{side.words} drooped by up to {value:.0f} % {span(where)}: "
+        f"{inside.value[index]:,.0f} kPa where {goal[index]:,.0f} were wanted."
+    )
+    too_far = value > limits[DROOP_STOP.name].value
+    severity = Severity.STOP if too_far else Severity.LOOK_CLOSER
+    present = sureness(value, limit.value, DROOP_SPREAD)
+    return [Observation(side.symptom, present, beyond(limit, severity, statement, value, where))]
+
+
+def _duty(pull: Pull, limits: Limits) -> list[Observation]:
+    duty, limit = pull.first(Quantity.INJECTOR_DUTY), limits[DUTY.name]
+    if duty is None or len(inside := pull.sweep(duty)) < 2:
+        return []
+    steady = smoothed(inside, 0.1).value
+    found = stretches(inside.time_s, steady > limit.value, limits[DUTY_FOR.name].value)
+    top = float(steady.max())
+    if not found:
+        present = min(0.4, sureness(top, limit.value, DUTY_SPREAD))
+        words = f"Injectors were open at most {top:.0f} % of the time."
+        return [
+            Observation(Symptom.INJECTOR_FULL, present),
+            healthy("fuel_supply", words, round(top, 1), limit),
+        ]
+    where = place(pull, found[0].start_s, found[-1].end_s)
+    statement = (
+        f"The injectors were open up to {top:.0f} % of the time {span(where)}; past "
+        f"{limit.value:.0f} % there is no fuel left to add."
+    )
+    finding = beyond(limit, Severity.LOOK_CLOSER, statement, top, where)
+    return [Observation(Symptom.INJECTOR_FULL, sureness(top, limit.value, DUTY_SPREAD), finding)]
+
+
+def _battery(pull: Pull, limits: Limits) -> list[Observation]:
+    battery, limit = pull.first(Quantity.BATTERY_VOLTAGE), limits[VOLTAGE.name]
+    if battery is None or len(inside := pull.sweep(battery)) < 2:
+        return []
+    least = float(np.median(inside.value))
+    if least >= limit.value:
+        return []
+    words = (
+        f"The supply was at {least:.1f} V in the pull; below {limit.value:.1f} V the fuel pump "
+        "and the coils are weaker than they were calibrated for."
+    )
+    return [said(beyond(limit, Severity.NOTE, words, least))]
+
+
+def _together(seen: list[Observation]) -> list[Observation]:
+    """One healthy finding for everything that held, or none where something did not."""
+    good = [f for o in seen if (f := o.finding) and f.severity is Severity.HEALTHY]
+    rest = [o for o in seen if o.finding is None or o.finding.severity is not Severity.HEALTHY]
+    if not good or any(o.finding and o.finding.severity is not Severity.NOTE for o in rest):
+        return rest
+    words = listed([f.statement.rstrip(".") for f in good]).replace(" and Injectors", "; injectors")
+    nearest = max(good, key=lambda f: (f.value or 0.0) / (f.limit or 1.0))
+    limit = DUTY if nearest.limit == DUTY.value else LOW_DROOP
+    return [*rest, healthy("fuel_supply", f"{words}.", nearest.value, limit)]
+
+
+def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
+    """Both pressures, the injectors' time, and the voltage that feeds them."""
+    seen = [o for side in SIDES for o in _side(pull, side, limits)]
+    seen += [*_duty(pull, limits), *_battery(pull, limits)]
+    return _together(seen)
+
+
+CHECK: Final = Check(
+    name="fuel_supply",
+    title="Fuel supply",
+    needs=((Quantity.FUEL_PRESSURE_LOW, Quantity.FUEL_PRESSURE_HIGH, Quantity.INJECTOR_DUTY),),
+    limits=(LOW_DROOP, HIGH_DROOP, DROOP_FOR, DROOP_STOP, DUTY, DUTY_FOR, VOLTAGE),
+    judge=judge,
+)

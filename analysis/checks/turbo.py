@@ -1,0 +1,202 @@
+"""Turbo: how hard the compressor works for the boost it makes, and where the air goes.
+
+Three figures that boost alone does not show. The compressor's efficiency from its temperature rise:
+a restricted intake makes it work from a depression, which looks like poor efficiency over the
+pressure ratio that can be measured. The engine's volumetric efficiency from measured air flow:
+over what cylinders can swallow, air is lost between the meter and them. And the turbo's speed.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.causes.symptoms import Observation, Symptom
+from analysis.checks.boost_pressure import barometric_kpa, manifold_kpa
+from analysis.checks.charge_heat import ambient_degc, charge_temperature
+from analysis.checks.check import Check, Context, healthy, note
+from analysis.checks.stretches import at, place, smoothed
+from analysis.checks.words import beyond, rpm, sureness
+from analysis.findings import Severity
+from analysis.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.pull import Pull
+from analysis.thermodynamics import compressor_efficiency, volumetric_efficiency
+from decode.quantities import Quantity
+from decode.samples import FloatArray, Samples
+
+EFFICIENCY = Limit(
+    "turbo.efficiency",
+    0.55,
+    "1",
+    "compressor maps end near 0.60 to 0.65; threshold: " + COMMON_PRACTICE,
+    "less over the measured pressure ratio and the compressor works against something unseen",
+)
+FILLING_HIGH = Limit(
+    "turbo.filling_high",
+    1.12,
+    "1",
+    "no production engine fills beyond about 1.1 at manifold state; threshold: " + COMMON_PRACTICE,
+    "more air is measured than the cylinders can take",
+)
+FILLING_LOW = Limit(
+    "turbo.filling_low", 0.65, "1", COMMON_PRACTICE, "the cylinders fill worse than any healthy one"
+)
+
+WORKING_KPA: Final = 40.0  # of boost: below it the temperature rise is too small to divide by
+LEAST_SAMPLES: Final = 5
+EFFICIENCY_SPREAD: Final = 0.03  # 5 K of 100 K rise, and the cooler's own pressure drop
+FILLING_SPREAD: Final = 0.04  # air meters are good to 5 %, manifold temperature to 2 K
+
+
+@dataclass(frozen=True, slots=True)
+class Charge:
+    """The boosted part of the pull on one time base: float64[n] each, kPa absolute and degC."""
+
+    time_s: FloatArray
+    speed_rpm: FloatArray
+    manifold_kpa: FloatArray
+    barometric_kpa: float
+
+
+def charge_of(pull: Pull, context: Context) -> Charge | None:
+    """None where pressures are not known or there is too little boost to judge by."""
+    manifold, ambient_kpa = manifold_kpa(pull, context.setup), barometric_kpa(pull, context.setup)
+    if manifold is None or ambient_kpa is None:
+        return None
+    inside = pull.sweep(smoothed(manifold, 0.1))
+    working: NDArray[np.bool_] = inside.value - ambient_kpa >= WORKING_KPA
+    if np.count_nonzero(working) < LEAST_SAMPLES:
+        return None
+    time_s = inside.time_s[working]
+    return Charge(time_s, pull.engine_speed_at(time_s), inside.value[working], ambient_kpa)
+
+
+def _efficiency(pull: Pull, charge: Charge, limits: Limits, context: Context) -> list[Observation]:
+    """The compressor's efficiency over the last third of the boosted pull, where the outlet
+    sensor has caught up."""
+    outlet = pull.first(Quantity.COMPRESSOR_OUTLET_TEMPERATURE)
+    inlet_degc = _inlet_degc(pull, context)
+    if outlet is None or inlet_degc is None:
+        return []
+    late = slice(2 * len(charge.time_s) // 3, None)
+    ratio = charge.manifold_kpa[late] / charge.barometric_kpa
+    outlet_degc = np.maximum(at(outlet, charge.time_s[late]), inlet_degc + 5.0)
+    inlet = np.full(len(ratio), inlet_degc)
+    value = float(np.median(compressor_efficiency(inlet, outlet_degc, ratio)))
+    limit = limits[EFFICIENCY.name]
+    present = sureness(limit.value - value, 0.0, EFFICIENCY_SPREAD)
+    hot, pr = float(np.median(outlet_degc)), float(np.median(ratio))
+    if present < 0.5:
+        top = float(charge.manifold_kpa.max()) / charge.barometric_kpa
+        words = (
+            f"The compressor reached a pressure ratio of {top:.2f} and {hot:.0f} degC, an efficiency of about {value:.2f}"
+        )
+        return [
+            Observation(Symptom.COMPRESSOR_LABOURS, present),
+            healthy("turbo", f"{words}.", round(value, 3), limit),
+        ]
+    where = place(pull, float(charge.time_s[late][0]), float(charge.time_s[-1]))
+    statement = (
+        f"The compressor's outlet was at {hot:.0f} degC for a measured pressure ratio of "
+        f"{pr:.2f}: an efficiency of {value:.2f}, below {limit.value:.2f}. It makes more ratio "
+        "than the pressures show."
+    )
+    finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
+    return [Observation(Symptom.COMPRESSOR_LABOURS, present, finding)]
+
+
+def _inlet_degc(pull: Pull, context: Context) -> float | None:
+    """Before the compressor: the intake sensor where another one measures the charge, or
+    ambient."""
+    intake = pull.first(Quantity.INTAKE_AIR_TEMPERATURE)
+    if intake is not None and pull.first(Quantity.CHARGE_AIR_TEMPERATURE) is not None:
+        return float(np.median(pull.sweep(intake).value)) if len(pull.sweep(intake)) else None
+    return ambient_degc(pull, context)
+
+
+def filling(pull: Pull, charge: Charge, displacement_l: float) -> Samples | None:
+    """Volumetric efficiency from measured air flow, over time; None without flow or charge
+    temperature."""
+    flow, temperature = pull.first(Quantity.AIR_MASS_FLOW), charge_temperature(pull)
+    if flow is None or temperature is None:
+        return None
+    measured = at(smoothed(flow, 0.2), charge.time_s)
+    degc = at(temperature, charge.time_s)
+    value = volumetric_efficiency(
+        measured, displacement_l, charge.speed_rpm, charge.manifold_kpa, degc
+    )
+    return Samples(charge.time_s, value)
+
+
+def _filling(pull: Pull, charge: Charge, limits: Limits, context: Context) -> list[Observation]:
+    displacement_l = context.setup.car.displacement_l
+    found = None if displacement_l is None else filling(pull, charge, displacement_l)
+    if found is None:
+        return []
+    high, low = limits[FILLING_HIGH.name], limits[FILLING_LOW.name]
+    value = float(np.median(found.value))
+    most = float(np.quantile(found.value, 0.75))
+    present_high = sureness(most, high.value, FILLING_SPREAD)
+    present_low = sureness(low.value - value, 0.0, FILLING_SPREAD)
+    where = place(pull, float(charge.time_s[0]), float(charge.time_s[-1]))
+    seen_high = Observation(Symptom.AIR_FLOW_HIGH, present_high)
+    seen_low = Observation(Symptom.AIR_FLOW_LOW, present_low)
+    if present_high >= 0.5:
+        statement = (
+            f"The measured air flow would fill the cylinders to {100 * most:.0f} %; no engine "
+            f"takes more than {100 * high.value:.0f} %. Air is lost behind the meter, or the meter "
+            "reads too high."
+        )
+        seen_high = Observation(
+            Symptom.AIR_FLOW_HIGH,
+            present_high,
+            beyond(high, Severity.LOOK_CLOSER, statement, most, where),
+        )
+    if present_low >= 0.5:
+        statement = (
+            f"The measured air flow fills the cylinders to only {100 * value:.0f} % at this "
+            f"manifold pressure; a healthy engine takes at least {100 * low.value:.0f} %."
+        )
+        seen_low = Observation(
+            Symptom.AIR_FLOW_LOW,
+            present_low,
+            beyond(low, Severity.LOOK_CLOSER, statement, value, where),
+        )
+    return [seen_high, seen_low]
+
+
+def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
+    """Compressor efficiency and where the air goes, under boost."""
+    charge = charge_of(pull, context)
+    if charge is None:
+        return [note("turbo", "Not judged: too little boost, or no barometric pressure known.")]
+    seen = [
+        *_efficiency(pull, charge, limits, context),
+        *_filling(pull, charge, limits, context),
+    ]
+    if not seen:
+        return [
+            note(
+                "turbo",
+                "Not judged: needs compressor_outlet_temperature, or air_mass_flow with the "
+                "engine's displacement.",
+            )
+        ]
+    if not any(o.finding for o in seen):
+        top = float(charge.manifold_kpa.max()) / charge.barometric_kpa
+        words = (
+            f"Pressure ratio up to {top:.2f}; air flow matches what the cylinders take from "
+            f"{rpm(float(charge.speed_rpm[0]))} rpm."
+        )
+        seen.append(healthy("turbo", words))
+    return seen
+
+
+CHECK: Final = Check(
+    name="turbo",
+    title="Turbo",
+    needs=((Quantity.BOOST_PRESSURE, Quantity.MANIFOLD_PRESSURE),),
+    limits=(EFFICIENCY, FILLING_HIGH, FILLING_LOW),
+    judge=judge,
+)
