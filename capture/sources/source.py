@@ -24,6 +24,5 @@ class Source(Protocol):
     def run(self, emit: Emit, stop: threading.Event) -> None:
         """Open, deliver until `stop` is set or the data end, close.
 
-        Raises SourceError when it cannot be opened or goes away. Never emits an empty batch,
-        except to say that records were lost.
+        Raises SourceError when it cannot be opened or goes away. Never emits an empty batch.
         """

@@ -1,0 +1,56 @@
+"""From what a station file says of its sources to the sources themselves."""
+
+from typing import Annotated, Final, Self
+
+from pydantic import Discriminator, Tag, model_validator
+
+from capture.clock import Clock
+from capture.sources.can_bus import CanBus
+from capture.sources.serial_port import SerialLines
+from capture.sources.settings import CanSettings, LineSettings, SlcanSettings
+from capture.sources.slcan import SlcanBus
+from capture.sources.source import Source
+from decode.yaml_file import StrictModel
+
+SLCAN: Final = "slcan"
+PYTHON_CAN: Final = "python_can"
+
+
+def _reader_of(settings: object) -> str:
+    interface = (
+        settings.get("interface")
+        if isinstance(settings, dict)
+        else getattr(settings, "interface", None)
+    )
+    return SLCAN if interface == SLCAN else PYTHON_CAN
+
+
+AnyCanSettings = Annotated[
+    Annotated[SlcanSettings, Tag(SLCAN)] | Annotated[CanSettings, Tag(PYTHON_CAN)],
+    Discriminator(_reader_of),
+]
+
+
+class SourceSettings(StrictModel):
+    """One source of a station: exactly one kind of adapter."""
+
+    can: AnyCanSettings | None = None
+    lines: LineSettings | None = None
+
+    @model_validator(mode="after")
+    def _exactly_one_kind(self) -> Self:
+        given = [kind for kind in type(self).model_fields if getattr(self, kind) is not None]
+        if len(given) != 1:
+            kinds = ", ".join(type(self).model_fields)
+            raise ValueError(f"must have exactly one of {kinds}; has {', '.join(given) or 'none'}")
+        return self
+
+
+def make_source(name: str, settings: SourceSettings, clock: Clock) -> Source:
+    """The source that the settings describe, not yet opened."""
+    if settings.lines is not None:
+        return SerialLines(name, settings.lines, clock)
+    if isinstance(settings.can, SlcanSettings):
+        return SlcanBus(name, settings.can, clock)
+    assert settings.can is not None  # SourceSettings lets nothing else through
+    return CanBus(name, settings.can, clock)

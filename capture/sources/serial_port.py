@@ -1,0 +1,54 @@
+"""Text lines of a serial device: lambda controllers, dyno controllers, weather stations."""
+
+import threading
+from typing import Final
+
+from capture.clock import Clock
+from capture.sources.line_splitter import LineSplitter
+from capture.sources.serial_link import SerialLink
+from capture.sources.settings import LineSettings
+from capture.sources.source import Emit
+from decode.records import Flag, RecordBatch, SourceInfo, SourceKind
+
+LONGEST_LINE: Final = 4_096  # bytes; a line of 200 fields of 12 characters is about 2,600
+# What no text line contains. A byte the receiver could not frame arrives as NUL or as noise.
+CONTROL_CHARACTERS: Final = bytes([*range(0x09), *range(0x0A, 0x20), 0x7F])
+
+
+class SerialLines:
+    """The lines of one port, each stamped when the batch that completed it was read.
+
+    A line with a control character in it is kept, flagged ERROR: it was damaged on the way.
+    Lines beyond LONGEST_LINE are counted as lost.
+    """
+
+    def __init__(self, name: str, settings: LineSettings, clock: Clock) -> None:
+        self.info = SourceInfo(name, SourceKind.LINES)
+        self._settings = settings
+        self._clock = clock
+
+    def run(self, emit: Emit, stop: threading.Event) -> None:
+        """Deliver lines until `stop`; SourceError when the port cannot be opened or goes away."""
+        splitter = LineSplitter(LONGEST_LINE, self._settings.first_line_whole)
+        with SerialLink(self._settings) as link:
+            for command in self._settings.send:
+                link.write(command.encode())
+            for data in link.chunks(stop):
+                arrived_ns = self._clock.now_ns()
+                lines = splitter.feed(data) if data else []
+                if lines:
+                    emit(self._batch(lines, arrived_ns, splitter.taken_overlong()))
+
+    def _batch(self, lines: list[bytes], arrived_ns: int, lost: int) -> RecordBatch:
+        flags = [Flag.ERROR if _damaged(line) else Flag.NONE for line in lines]
+        return RecordBatch.of(
+            self.info.name,
+            [arrived_ns] * len(lines),
+            lines,
+            flags=[int(flag) for flag in flags],
+            dropped_before=lost,
+        )
+
+
+def _damaged(line: bytes) -> bool:
+    return len(line.translate(None, CONTROL_CHARACTERS)) != len(line)

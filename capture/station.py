@@ -1,0 +1,148 @@
+"""The station file: sources, map, limits, broker, store, page, and what is known of the car."""
+
+import dataclasses
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Annotated, Any, Final, Literal, TypeVar
+
+from pydantic import AfterValidator, Discriminator, Field, StringConstraints, Tag, model_validator
+
+from analysis.setup import Air, Car, Dyno, Setup
+from capture.clock import MAX_SPEED, Clock
+from capture.sources.make import SourceSettings, make_source
+from capture.sources.source import Source
+from decode.yaml_file import StrictModel, load_yaml
+
+OPERATOR_NAME: Final = "operator"  # a session records what the operator says under this name
+
+# What a car, a dyno and the air can be; beyond it stands a slip of the unit or of the keyboard.
+PLAUSIBLE: Final[Mapping[str, tuple[float, float]]] = {
+    "cylinders": (1, 16),
+    "displacement_l": (0.05, 20.0),
+    "max_boost_kpa": (10.0, 600.0),
+    "max_engine_speed_rpm": (1_000.0, 20_000.0),
+    "mass_kg": (100.0, 10_000.0),
+    "inertia_kg_m2": (0.01, 5_000.0),
+    "roller_radius_m": (0.05, 2.0),
+    "loss_percent": (0.0, 50.0),
+    "barometric_kpa": (50.0, 110.0),  # 5,500 m to the highest ever measured at sea level
+    "temperature_degc": (-50.0, 60.0),
+    "relative_humidity_percent": (0.0, 100.0),
+}
+
+# A name that is part of an MQTT topic and of file names on every system.
+Name = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]{0,63}$")]
+Text = Annotated[str, StringConstraints(min_length=1)]
+Port = Annotated[int, Field(ge=1, le=65_535)]
+
+D = TypeVar("D", Car, Dyno, Air)
+
+
+def _plausible(described: D) -> D:
+    for name, value in dataclasses.asdict(described).items():
+        low, high = PLAUSIBLE.get(name, (float("-inf"), float("inf")))
+        if isinstance(value, int | float) and not low <= value <= high:
+            raise ValueError(f"{name} must be within {low:g} to {high:g}, not {value:g}")
+    return described
+
+
+def _word_or_mapping(value: object) -> str:
+    return "word" if isinstance(value, str) else "mapping"
+
+
+class BrokerAddress(StrictModel):
+    """An MQTT broker to publish to. password_file: a file that holds nothing but the password."""
+
+    host: Text
+    port: Port = 1883
+    root: Annotated[str, StringConstraints(pattern=r"^[^+#\s]+$")] = "pullwatch"
+    username: str | None = None
+    password_file: Path | None = None
+    tls: bool = False
+
+
+class PageAddress(StrictModel):
+    """Where the page is served: on this machine only, unless the user opens it to others."""
+
+    host: Text = "127.0.0.1"
+    port: Annotated[int, Field(ge=0, le=65_535)] = 8710  # 0: whichever is free
+
+
+class JobName(StrictModel):
+    """The job and the stage that a session begins with."""
+
+    name: Text
+    stage: Text = "baseline"
+    agreed: str = ""
+    changed: str = ""
+
+
+Broker = Annotated[
+    Annotated[Literal["embedded", "none"], Tag("word")] | Annotated[BrokerAddress, Tag("mapping")],
+    Discriminator(_word_or_mapping),
+]
+Page = Annotated[
+    Annotated[Literal["none"], Tag("word")] | Annotated[PageAddress, Tag("mapping")],
+    Discriminator(_word_or_mapping),
+]
+
+
+class Station(StrictModel):
+    """One place of work. Paths are as written until `load_station` puts them beside the file.
+
+    database: `sqlite`, or an SQLAlchemy URL. clock_speed: more than 1 only where a simulated car
+    runs faster than real time.
+    """
+
+    pullwatch_station: Literal[1]
+    name: Name
+    map: Path
+    limits: Path | None = None
+    store: Path = Path("store")
+    sources: Annotated[dict[Name, SourceSettings], Field(min_length=1)]
+    broker: Broker = "embedded"
+    page: Page = PageAddress()
+    database: Text = "sqlite"
+    clock_speed: Annotated[float, Field(gt=0.0, le=MAX_SPEED)] = 1.0
+    car: Annotated[Car, AfterValidator(_plausible)] = Car()
+    dyno: Annotated[Dyno, AfterValidator(_plausible)] = Dyno()
+    air: Annotated[Air, AfterValidator(_plausible)] = Air()
+    job: JobName | None = None
+
+    @model_validator(mode="after")
+    def _operator_is_taken(self) -> "Station":
+        if OPERATOR_NAME in self.sources:
+            raise ValueError(f'no source can be named "{OPERATOR_NAME}": the operator is')
+        return self
+
+    @property
+    def setup(self) -> Setup:
+        """Car, dyno and air, as the analysis takes them."""
+        return Setup(self.car, self.dyno, self.air)
+
+    def make_sources(self, clock: Clock) -> list[Source]:
+        """Every source, not yet opened, in the order of the file."""
+        return [make_source(name, source, clock) for name, source in self.sources.items()]
+
+
+def load_station(path: Path) -> Station:
+    """The station of a file, its paths absolute; InputFileError with every mistake in it."""
+    station = load_yaml(path, Station)
+    return _with_paths_beside(station, path.resolve().parent)
+
+
+def _with_paths_beside(station: Station, folder: Path) -> Station:
+    """The station with its relative paths taken from the folder of its file."""
+
+    def place(path: Path | None) -> Path | None:
+        return folder / path if path is not None else None
+
+    changes: dict[str, Any] = {
+        "map": place(station.map),
+        "limits": place(station.limits),
+        "store": place(station.store),
+    }
+    if isinstance(station.broker, BrokerAddress):
+        password_file = place(station.broker.password_file)
+        changes["broker"] = station.broker.model_copy(update={"password_file": password_file})
+    return station.model_copy(update=changes)
