@@ -1,0 +1,244 @@
+import asyncio
+import json
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+from jsonschema import Draft202012Validator
+from mosquitto_broker import Mosquitto
+from mqtt_peers import Gate, Subscriber, subscriber, until
+from pydantic import ValidationError
+
+from analysis.events import Alert, AlertKind, AlertState, Phase
+from analysis.findings import Severity
+from analysis.publish.address import BrokerAddress
+from analysis.publish.documents import alert_document, live_document, schema_text
+from analysis.publish.mqtt import MqttPublisher, PublishError, PublisherState
+from analysis.publish.topics import LIVE_BEHIND, Topic
+
+KEPT = (Topic.ALERT, Topic.PULL, Topic.FINDING, Topic.VERDICT)
+
+
+def document(topic: Topic, number: int) -> dict[str, Any]:
+    """A small valid document of the topic that carries a number."""
+    session = {"session_id": "session-1"}
+    match topic:
+        case Topic.ALERT:
+            return alert_document("session-1", alert(at_s=float(number)))
+        case Topic.PULL:
+            return {**session, "event": "refused", "start_s": float(number)}
+        case Topic.FINDING:
+            finding = {"check": "boost", "severity": "healthy", "statement": "as asked"}
+            return {**session, "number": number, "finding": finding}
+        case Topic.VERDICT:
+            return {**session, "number": number, "verdict": "healthy"}
+    raise AssertionError(topic)
+
+
+def number_of(topic: Topic, received: dict[str, Any]) -> int:
+    match topic:
+        case Topic.ALERT:
+            return int(received["alert"]["at_s"])
+        case Topic.PULL:
+            return int(received["start_s"])
+    return int(received["number"])
+
+
+def alert(at_s: float = 1.0) -> Alert:
+    return Alert(
+        key="knock_retard/3",
+        kind=AlertKind.KNOCK_RETARD,
+        state=AlertState.RAISED,
+        severity=Severity.STOP,
+        statement="Cylinder 3 is held back by 6.5 deg.",
+        since_s=0.5,
+        at_s=at_s,
+        value=6.5,
+        limit=4.0,
+        unit="deg",
+        cylinder=3,
+    )
+
+
+def publisher(port: int, folder: Path) -> MqttPublisher:
+    return MqttPublisher(
+        BrokerAddress(port=port), "workshop", "bay-1", folder / "outbox" / "mqtt.sqlite"
+    )
+
+
+def numbers(seen: Subscriber, topic: Topic) -> list[int]:
+    return [number_of(topic, received) for received in seen.once(topic)]
+
+
+async def test_every_topic_arrives_as_its_schema_says(mosquitto: Mosquitto, tmp_path: Path) -> None:
+    async with (
+        subscriber(mosquitto.port, "workshop/bay-1/#") as seen,
+        publisher(mosquitto.port, tmp_path) as out,
+    ):
+        await until(lambda: out.health.state is PublisherState.ONLINE)
+        for topic in KEPT:
+            out.put(topic, document(topic, 1))
+        values = {"engine_speed": 4012.5, "lambda": float("nan")}
+        out.put(Topic.LIVE, live_document("session-1", 3.25, Phase.SWEEP, values))
+        await until(lambda: {name for name, *_ in seen.messages} == set(Topic))
+    for topic in Topic:
+        for received in seen.of(topic):
+            Draft202012Validator(json.loads(schema_text(topic))).validate(received)
+            assert (received["version"], received["station"]) == (1, "bay-1")
+    (live,) = seen.of("live")
+    assert live["values"] == {"engine_speed": 4012.5, "lambda": None}
+    assert len({received["id"] for _, received, _ in seen.messages}) == len(seen.messages)
+
+
+async def test_status_is_retained_and_offline_at_the_end(
+    mosquitto: Mosquitto, tmp_path: Path
+) -> None:
+    async with publisher(mosquitto.port, tmp_path) as out:
+        await until(lambda: out.health.state is PublisherState.ONLINE)
+        out.put(Topic.STATUS, {"state": "online", "session_id": "session-1"})
+        await until(lambda: not out.health.waiting[Topic.STATUS])
+        async with subscriber(mosquitto.port) as late:
+            await until(lambda: len(late.messages) == 1)
+        assert [(d["state"], d["session_id"]) for d in late.retained] == [("online", "session-1")]
+    async with subscriber(mosquitto.port) as after:
+        await until(lambda: len(after.messages) == 1)
+    assert [(d["state"], d["reason"]) for d in after.retained] == [("offline", "closed")]
+
+
+async def test_the_last_will_speaks_when_the_station_is_cut_off(
+    mosquitto: Mosquitto, tmp_path: Path
+) -> None:
+    async with (
+        Gate(mosquitto.port) as gate,
+        subscriber(mosquitto.port) as seen,
+        publisher(gate.port, tmp_path) as out,
+    ):
+        await until(lambda: len(seen.of("status")) == 1)
+        gate.shut()
+        await until(lambda: len(seen.of("status")) == 2)
+        assert seen.of("status")[-1]["state"] == "offline"
+        assert seen.of("status")[-1]["reason"] == "connection lost"
+        gate.open()
+        await until(lambda: len(seen.of("status")) == 3)
+        assert seen.of("status")[-1]["state"] == "online"
+        assert out.health.outages == 1
+
+
+async def test_a_killed_broker_loses_repeats_and_reorders_nothing(
+    mosquitto: Mosquitto, tmp_path: Path
+) -> None:
+    """SIGKILL while messages of four topics flow, a second of darkness, a new broker."""
+    seen, total = Subscriber(), 300
+    async with Gate(mosquitto.port) as gate, publisher(gate.port, tmp_path) as out:
+
+        async def feed() -> None:
+            for number in range(total):
+                for topic in KEPT:
+                    out.put(topic, document(topic, number))
+                await asyncio.sleep(0.003)
+
+        feeding = asyncio.create_task(feed())
+        async with subscriber(mosquitto.port, seen=seen):
+            await until(lambda: len(seen.once("alert")) > total // 10)
+            gate_shut_with = len(seen.once("alert"))
+            mosquitto.kill()
+            await until(lambda: out.health.state is not PublisherState.ONLINE)
+            gate.shut()  # the new broker knows no sessions: let the subscriber come first
+        await until(lambda: out.health.waiting[Topic.ALERT] > 50)
+        mosquitto.start()
+        async with subscriber(mosquitto.port, seen=seen):
+            gate.open()
+            await feeding
+            await until(lambda: not any(out.health.waiting.values()))
+            await until(lambda: all(len(seen.once(topic)) >= total for topic in KEPT))
+        assert gate_shut_with < total
+        assert out.health.outages == 1
+    for topic in KEPT:
+        assert numbers(seen, topic) == list(range(total))
+
+
+async def test_a_frozen_broker_is_given_up_and_come_back_to(
+    mosquitto: Mosquitto, tmp_path: Path
+) -> None:
+    async with (
+        subscriber(mosquitto.port) as seen,
+        publisher(mosquitto.port, tmp_path) as out,
+    ):
+        await until(lambda: len(seen.of("status")) == 1)
+        mosquitto.freeze()
+        started = time.perf_counter()
+        for number in range(20):
+            out.put(Topic.ALERT, document(Topic.ALERT, number))
+        assert time.perf_counter() - started < 0.1
+        await until(lambda: out.health.failure is not None)
+        mosquitto.thaw()
+        await until(lambda: len(seen.once("alert")) == 20)
+    assert numbers(seen, Topic.ALERT) == list(range(20))
+
+
+async def test_an_alert_does_not_stand_behind_findings(
+    mosquitto: Mosquitto, tmp_path: Path
+) -> None:
+    async with (
+        subscriber(mosquitto.port) as seen,
+        publisher(mosquitto.port, tmp_path) as out,
+    ):
+        await until(lambda: out.health.state is PublisherState.ONLINE)
+        for number in range(1000):
+            out.put(Topic.FINDING, document(Topic.FINDING, number))
+        out.put(Topic.ALERT, document(Topic.ALERT, 1))
+        await until(lambda: len(seen.of("finding")) == 1000)
+    arrived = [name for name, *_ in seen.messages]
+    assert arrived.index("alert") < 20
+
+
+async def test_without_a_broker_it_waits_and_the_next_run_sends(
+    mosquitto: Mosquitto, tmp_path: Path
+) -> None:
+    mosquitto.kill()
+    async with publisher(mosquitto.port, tmp_path) as out:
+        await until(lambda: out.health.state is PublisherState.OFFLINE)
+        assert out.health.failure
+        for number in range(5):
+            out.put(Topic.PULL, document(Topic.PULL, number))
+        assert out.health.waiting[Topic.PULL] == 5
+    mosquitto.start()
+    async with subscriber(mosquitto.port) as seen:
+        again = publisher(mosquitto.port, tmp_path)
+        again.put(Topic.PULL, document(Topic.PULL, 5))  # before it runs: still after the old ones
+        async with again:
+            await until(lambda: len(seen.of("pull")) == 6)
+    assert [number_of(Topic.PULL, d) for d in seen.of("pull")] == list(range(6))
+
+
+async def test_live_readouts_that_come_too_late_are_dropped_and_counted(tmp_path: Path) -> None:
+    out = publisher(1, tmp_path)  # nobody listens on port 1
+    async with out:
+        for number in range(20):
+            out.put(Topic.LIVE, live_document("session-1", float(number), Phase.IDLE, {}))
+        assert out.health.waiting[Topic.LIVE] == LIVE_BEHIND
+        assert out.health.dropped[Topic.LIVE] == 20 - LIVE_BEHIND
+
+
+async def test_cancelling_says_offline_too(mosquitto: Mosquitto, tmp_path: Path) -> None:
+    out = publisher(mosquitto.port, tmp_path)
+    async with subscriber(mosquitto.port) as seen:
+        running = asyncio.create_task(out.run())
+        await until(lambda: len(seen.of("status")) == 1)
+        running.cancel()
+        await asyncio.wait([running])
+        await until(lambda: len(seen.of("status")) == 2)
+    assert running.cancelled()
+    assert seen.of("status")[-1]["state"] == "offline"
+
+
+async def test_a_document_of_another_topic_is_a_mistake_of_the_program(tmp_path: Path) -> None:
+    with pytest.raises(ValidationError):
+        publisher(1, tmp_path).put(Topic.VERDICT, document(Topic.ALERT, 1))
+
+
+@pytest.mark.parametrize("name", ["", "bay+1", "bay/#", "/bay"])
+async def test_a_name_mqtt_cannot_take_is_refused(name: str, tmp_path: Path) -> None:
+    with pytest.raises(PublishError):
+        MqttPublisher(BrokerAddress(), "workshop", name, tmp_path / "outbox.sqlite")
