@@ -1,0 +1,132 @@
+"""One watched value: hysteresis and latching, sample by sample, nothing else."""
+
+from dataclasses import dataclass, field
+from typing import Final
+
+from analysis.findings import Severity
+
+CONSECUTIVE: Final = 2  # one sample alone may be noise or a broken frame
+WORSE_SHARE: Final = 0.1  # of the alarm limit: only so much worse is news
+REPEAT_CALM_S: Final = 0.5  # two events are two when the value was fine for so long between
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What one sample changed. severity None: it is over."""
+
+    severity: Severity | None
+    is_new: bool
+    at_s: float
+    excess: float
+
+
+@dataclass(slots=True)
+class Level:
+    """watch, alarm, clear: excess at which it is worth a look, a lift, and over again.
+
+    repeats: events since the last reset that make an alarm of a watch; 0 where that is no rule.
+    """
+
+    watch: float
+    alarm: float
+    clear: float
+    persist_s: float
+    latches: bool
+    repeats: int = 0
+    severity: Severity | None = None
+    since_s: float = 0.0
+    worst: float = 0.0
+    told: float = 0.0
+    is_beyond: bool = False
+    events: int = 0
+    _row: int = 0
+    _alarm_row: int = 0
+    _row_since_s: float = 0.0
+    _alarm_since_s: float = 0.0
+    _calm_since_s: float | None = field(default=None)
+
+    @property
+    def is_pending(self) -> bool:
+        """Whether samples below the limit still matter."""
+        return self.is_beyond or self._row > 0
+
+    def feed(self, at_s: float, excess: float) -> Change | None:
+        """Judge one sample."""
+        self._count(at_s, excess)
+        if excess >= self.watch:
+            return self._beyond(at_s, excess)
+        if excess < self.clear:
+            return self._calm(at_s, excess)
+        return None
+
+    def _count(self, at_s: float, excess: float) -> None:
+        if excess < self.watch:
+            self._row = 0
+        elif self._row == 0:
+            self._row, self._row_since_s = 1, at_s
+        else:
+            self._row += 1
+        if excess < self.alarm:
+            self._alarm_row = 0
+        elif self._alarm_row == 0:
+            self._alarm_row, self._alarm_since_s = 1, at_s
+        else:
+            self._alarm_row += 1
+
+    def _is_sure(self, row: int, since_s: float, at_s: float) -> bool:
+        return row >= CONSECUTIVE and at_s - since_s >= self.persist_s
+
+    def _beyond(self, at_s: float, excess: float) -> Change | None:
+        if not self._is_sure(self._row, self._row_since_s, at_s):
+            return None
+        self._calm_since_s = None
+        if not self.is_beyond:
+            self.is_beyond = True
+            self.events += 1
+        alarmed = self._is_sure(self._alarm_row, self._alarm_since_s, at_s)
+        repeated = 0 < self.repeats <= self.events
+        severity = Severity.STOP if alarmed or repeated else Severity.LOOK_CLOSER
+        return self._tell(at_s, excess, severity)
+
+    def _tell(self, at_s: float, excess: float, severity: Severity) -> Change | None:
+        is_new = self.severity is None
+        if is_new:
+            self.since_s, self.worst, self.told = self._row_since_s, excess, excess
+        self.worst = max(self.worst, excess)
+        more_serious = self.severity is Severity.LOOK_CLOSER and severity is Severity.STOP
+        much_worse = self.worst - self.told >= WORSE_SHARE * abs(self.alarm)
+        if not (is_new or more_serious or much_worse):
+            return None
+        if is_new or more_serious:
+            self.severity = severity
+        self.told = self.worst
+        return Change(self.severity, is_new, at_s, excess)
+
+    def _calm(self, at_s: float, excess: float) -> Change | None:
+        if not self.is_beyond:
+            return None
+        if self._calm_since_s is None:
+            self._calm_since_s = at_s
+        if at_s - self._calm_since_s < REPEAT_CALM_S:
+            return None
+        self.is_beyond, self._calm_since_s = False, None
+        return None if self.latches else self._over(at_s, excess)
+
+    def _over(self, at_s: float, excess: float) -> Change:
+        self.severity = None
+        return Change(None, False, at_s, excess)
+
+    def rest(self, at_s: float) -> Change | None:
+        """Judged no longer: an unfinished row is forgotten, and what does not latch is over."""
+        self._row = self._alarm_row = 0
+        self.is_beyond, self._calm_since_s = False, None
+        if self.severity is None or self.latches:
+            return None
+        return self._over(at_s, self.told)
+
+    def acknowledge(self, at_s: float) -> Change | None:
+        """Somebody has seen it: over, and raised again if it is still beyond the limit."""
+        if self.severity is None:
+            return None
+        self.is_beyond = False
+        return self._over(at_s, self.told)

@@ -1,0 +1,120 @@
+"""One rule on one channel: from samples to alerts, with the words."""
+
+from typing import Final
+
+import numpy as np
+
+from analysis.alerting.level import Change, Level
+from analysis.alerting.rules import Excess, Rule, When
+from analysis.events import Alert, AlertState, Phase
+from analysis.findings import Severity
+from analysis.limits import Limits
+from decode.samples import Channel, FloatArray, Samples
+
+FULL_LOAD: Final = (Phase.HOLD, Phase.SWEEP)
+NOWHERE: Final[tuple[FloatArray, FloatArray]] = (np.empty(0), np.empty(0))
+ADVICE: Final = {Severity.LOOK_CLOSER: "look closer", Severity.STOP: "stop"}
+
+
+class Watcher:
+    """Holds the state of one alert. limits must name the rule's two limits."""
+
+    def __init__(self, rule: Rule, channel: Channel, limits: Limits) -> None:
+        self.rule, self.channel = rule, channel
+        self.key = f"{rule.kind.value}:{channel.name}"
+        self._watch, self._alarm = limits[rule.watch], limits[rule.alarm]
+        self.level = Level(
+            watch=self._watch.value,
+            alarm=self._alarm.value,
+            clear=rule.clear_share * self._watch.value,
+            persist_s=rule.persist_s,
+            latches=rule.latches,
+            repeats=_repeats(rule, limits),
+        )
+
+    def speaks_in(self, phase: Phase) -> bool:
+        """Whether the rule judges in this state of the car."""
+        return self.rule.when is When.ALWAYS or phase in FULL_LOAD
+
+    def feed(
+        self, samples: Samples, target: float | None, speed: tuple[FloatArray, FloatArray]
+    ) -> list[Alert]:
+        """Judge new samples. target: the newest value of the target channel where the rule has
+        one. speed: times and engine speeds to say where."""
+        excess = self._excess(samples.value, target)
+        if excess is None or self._is_quiet(excess):
+            return []
+        changes = (
+            self.level.feed(at_s, amount)
+            for at_s, amount in zip(samples.time_s.tolist(), excess.tolist(), strict=True)
+            if amount == amount
+        )
+        return [self._alert(change, speed) for change in changes if change is not None]
+
+    def _excess(self, value: FloatArray, target: float | None) -> FloatArray | None:
+        if self.rule.excess is Excess.VALUE:
+            return value
+        if target is None or target <= 0.0:
+            return None
+        if self.rule.excess is Excess.ABOVE_TARGET:
+            return value - target
+        return 100.0 * (target - value) / target
+
+    def _is_quiet(self, excess: FloatArray) -> bool:
+        """Nothing beyond and nothing pending: the usual case, decided in one comparison."""
+        if self.level.is_pending:
+            return False
+        return not np.any(excess >= self.level.watch)
+
+    def rest(self, now_s: float) -> list[Alert]:
+        """The car is not in the state the rule judges: what does not latch is over."""
+        change = self.level.rest(now_s)
+        return [] if change is None else [self._alert(change, NOWHERE)]
+
+    def reset(self) -> None:
+        """A new pull: events are counted anew."""
+        self.level.events = 0
+
+    def acknowledge(self, at_s: float) -> list[Alert]:
+        """Somebody has seen it."""
+        change = self.level.acknowledge(at_s)
+        return [] if change is None else [self._alert(change, NOWHERE)]
+
+    def _alert(self, change: Change, speed: tuple[FloatArray, FloatArray]) -> Alert:
+        rpm = float(np.interp(change.at_s, *speed)) if len(speed[0]) else None
+        limit = self._alarm if change.severity is Severity.STOP else self._watch
+        state = AlertState.RAISED if change.is_new else AlertState.UPDATED
+        over = change.severity is None
+        return Alert(
+            key=self.key,
+            kind=self.rule.kind,
+            state=AlertState.CLEARED if over else state,
+            severity=Severity.HEALTHY if change.severity is None else change.severity,
+            statement=self._words(change, rpm, limit.value),
+            since_s=self.level.since_s,
+            at_s=change.at_s,
+            value=change.excess,
+            limit=limit.value,
+            unit=limit.unit,
+            engine_speed_rpm=rpm,
+            cylinder=self.channel.cylinder,
+            channel=self.channel.name,
+            latched=self.rule.latches and not over,
+        )
+
+    def _words(self, change: Change, rpm: float | None, limit: float) -> str:
+        unit = "" if self._watch.unit == "1" else f" {self._watch.unit}"
+        cylinder = self.channel.cylinder
+        who = self.rule.what if cylinder is None else f"{self.rule.what} of cylinder {cylinder}"
+        if change.severity is None:
+            return f"{who} is over"
+        where = "" if rpm is None else f" at {rpm:.0f} rpm"
+        return (
+            f"{ADVICE[change.severity]}: {who} is {change.excess:.3g}{unit}{where}, "
+            f"limit {limit:.3g}{unit}"
+        )
+
+
+def _repeats(rule: Rule, limits: Limits) -> int:
+    """Only knock is counted: each event is one, however short."""
+    return int(limits["alerts.knock_repeats"].value) if rule.watch == "alerts.knock_watch" else 0

@@ -1,0 +1,190 @@
+"""Live alerts on signals made for one question each."""
+
+from collections.abc import Mapping
+
+import numpy as np
+import pytest
+
+from analysis.alerts import LIMITS, AlertMonitor
+from analysis.events import Alert, AlertKind, AlertState, Phase
+from analysis.findings import Severity
+from analysis.limits import Limits
+from decode.quantities import Quantity
+from decode.samples import Channel, Samples
+
+ALL_LIMITS = Limits.of(LIMITS, {}, "test")
+
+CHANNELS = {
+    "speed": Channel("speed", "rpm", Quantity.ENGINE_SPEED, source="engine"),
+    "retard_1": Channel("retard_1", "deg", Quantity.KNOCK_RETARD, 1, source="engine"),
+    "retard_3": Channel("retard_3", "deg", Quantity.KNOCK_RETARD, 3, source="engine"),
+    "lambda": Channel("lambda", "1", Quantity.LAMBDA, source="wideband"),
+    "lambda_target": Channel("lambda_target", "1", Quantity.LAMBDA_TARGET, source="engine"),
+    "boost": Channel("boost", "kPa", Quantity.BOOST_PRESSURE, source="engine"),
+    "boost_target": Channel("boost_target", "kPa", Quantity.BOOST_TARGET, source="engine"),
+    "fuel": Channel("fuel", "kPa", Quantity.FUEL_PRESSURE_LOW, source="engine"),
+    "fuel_target": Channel("fuel_target", "kPa", Quantity.FUEL_PRESSURE_LOW_TARGET),
+    "coolant": Channel("coolant", "degC", Quantity.COOLANT_TEMPERATURE, source="engine"),
+}
+HEALTHY = {
+    "speed": 3000.0,
+    "retard_1": 0.0,
+    "retard_3": 0.0,
+    "lambda": 0.85,
+    "lambda_target": 0.85,
+    "boost": 100.0,
+    "boost_target": 100.0,
+    "fuel": 500.0,
+    "fuel_target": 500.0,
+    "coolant": 90.0,
+}
+STEP_S = 0.01
+Values = Mapping[str, float]
+
+
+class Bench:
+    """A monitor fed with one sample of every channel each 10 ms."""
+
+    def __init__(self) -> None:
+        self.monitor = AlertMonitor(CHANNELS, ALL_LIMITS)
+        self.now_s = 0.0
+
+    def play(
+        self,
+        seconds: float,
+        phase: Phase = Phase.SWEEP,
+        without: tuple[str, ...] = (),
+        **values: float,
+    ) -> list[Alert]:
+        alerts: list[Alert] = []
+        for _ in range(round(seconds / STEP_S)):
+            self.now_s += STEP_S
+            batch = {
+                name: Samples(np.array([self.now_s]), np.array([value]))
+                for name, value in {**HEALTHY, **values}.items()
+                if name not in without
+            }
+            alerts += self.monitor.feed(batch, phase, self.now_s)
+        return alerts
+
+
+@pytest.fixture
+def bench() -> Bench:
+    bench = Bench()
+    assert bench.play(6.0, Phase.HOLD) == []
+    return bench
+
+
+def test_one_knocking_cylinder_is_named_with_its_speed_and_latches(bench: Bench) -> None:
+    raised = bench.play(0.1, retard_3=4.0, speed=4120.0)
+    assert [(a.kind, a.state, a.severity, a.cylinder) for a in raised] == [
+        (AlertKind.KNOCK_RETARD, AlertState.RAISED, Severity.LOOK_CLOSER, 3)
+    ]
+    alert = raised[0]
+    assert alert.engine_speed_rpm == 4120.0
+    assert alert.at_s == pytest.approx(alert.since_s + STEP_S)
+    assert alert.latched
+    assert bench.play(2.0) == [], "a latched alert waits for somebody"
+    (cleared,) = bench.monitor.acknowledge(alert.key)
+    assert cleared.state is AlertState.CLEARED
+
+
+def test_a_single_noisy_sample_is_no_knock(bench: Bench) -> None:
+    assert bench.play(STEP_S, retard_3=9.0) == []
+    assert bench.play(1.0) == []
+
+
+def test_deeper_retard_becomes_an_alarm(bench: Bench) -> None:
+    bench.play(0.1, retard_1=4.0)
+    worse = bench.play(0.1, retard_1=7.0)
+    assert worse[-1].state is AlertState.UPDATED
+    assert worse[-1].severity is Severity.STOP
+
+
+def test_three_events_in_one_pull_are_an_alarm(bench: Bench) -> None:
+    told = []
+    for _ in range(3):
+        told += bench.play(0.1, retard_1=3.5) + bench.play(0.8)
+    assert [a.severity for a in told] == [Severity.LOOK_CLOSER, Severity.STOP]
+
+
+def test_events_are_counted_anew_in_the_next_pull(bench: Bench) -> None:
+    told = []
+    for _ in range(3):
+        told += bench.play(0.1, retard_1=3.5) + bench.play(0.8) + bench.play(0.5, Phase.IDLE)
+    assert [a.severity for a in told] == [Severity.LOOK_CLOSER]
+
+
+@pytest.mark.parametrize(
+    ("kind", "values", "severity", "latches"),
+    [
+        (AlertKind.LEAN_UNDER_BOOST, {"lambda": 0.89}, Severity.LOOK_CLOSER, True),
+        (AlertKind.LEAN_UNDER_BOOST, {"lambda": 0.95}, Severity.STOP, True),
+        (AlertKind.OVER_BOOST, {"boost": 125.0}, Severity.LOOK_CLOSER, False),
+        (AlertKind.OVER_BOOST, {"boost": 140.0}, Severity.STOP, False),
+        (AlertKind.LOW_FUEL_PRESSURE, {"fuel": 430.0}, Severity.LOOK_CLOSER, True),
+        (AlertKind.LOW_FUEL_PRESSURE, {"fuel": 350.0}, Severity.STOP, True),
+        (AlertKind.OVERHEATING, {"coolant": 112.0}, Severity.LOOK_CLOSER, False),
+        (AlertKind.OVERHEATING, {"coolant": 118.0}, Severity.STOP, False),
+    ],
+)
+def test_each_kind_is_raised_and_ends_by_its_kind(
+    bench: Bench, kind: AlertKind, values: Values, severity: Severity, latches: bool
+) -> None:
+    raised = bench.play(1.5, **values)
+    assert [a.kind for a in raised] == [kind] * len(raised)
+    assert raised[-1].severity is severity
+    after = bench.play(3.0)
+    assert [a.state for a in after] == ([] if latches else [AlertState.CLEARED])
+
+
+@pytest.mark.parametrize("values", [{"lambda": 1.3}, {"boost": 150.0}, {"fuel": 300.0}])
+def test_full_load_rules_are_quiet_at_part_load(bench: Bench, values: Values) -> None:
+    assert bench.play(2.0, Phase.IDLE, **values) == []
+
+
+def test_a_short_dip_of_the_fuel_pressure_is_none(bench: Bench) -> None:
+    assert bench.play(0.2, fuel=380.0) + bench.play(1.0) == []
+
+
+def test_a_value_that_hovers_at_the_limit_does_not_chatter(bench: Bench) -> None:
+    told = []
+    for _ in range(20):
+        told += bench.play(0.3, boost=121.0) + bench.play(0.3, boost=119.0)
+    assert len(told) == 1
+
+
+def test_a_silent_source_during_a_pull_is_told_and_its_return_too(bench: Bench) -> None:
+    gone = bench.play(1.0, without=("lambda",))
+    assert [(a.kind, a.state) for a in gone] == [(AlertKind.SOURCE_SILENT, AlertState.RAISED)]
+    assert 0.5 < gone[0].at_s - gone[0].since_s < 0.7
+    back = bench.play(0.3)
+    assert [a.state for a in back] == [AlertState.CLEARED]
+
+
+def test_blind_is_said_before_the_pull(bench: Bench) -> None:
+    told = bench.play(4.0, Phase.IDLE, without=("retard_3",))
+    assert [(a.kind, a.channel, a.severity) for a in told] == [
+        (AlertKind.BLIND, "retard_3", Severity.STOP)
+    ]
+
+
+def test_a_channel_that_never_spoke_is_blind() -> None:
+    told = Bench().play(6.0, Phase.IDLE, without=("coolant",))
+    assert [(a.kind, a.channel) for a in told] == [(AlertKind.BLIND, "coolant")]
+
+
+def test_the_users_limit_is_the_limit() -> None:
+    bench = Bench()
+    bench.monitor = AlertMonitor(
+        CHANNELS, Limits.of(LIMITS, {"alerts.knock_watch": 8.0}, "limits.yaml")
+    )
+    assert bench.play(1.0, retard_1=5.0) == []
+
+
+def test_lambda_of_a_diesel_is_not_judged() -> None:
+    channels = {n: CHANNELS[n] for n in ("speed", "lambda", "lambda_target")}
+    monitor = AlertMonitor(channels, ALL_LIMITS)
+    time_s = np.arange(0.0, 2.0, 0.01)
+    samples = Samples(time_s, np.full(len(time_s), 1.4))
+    assert monitor.feed({"lambda": samples}, Phase.SWEEP, 2.0) == []
