@@ -24,6 +24,7 @@ Location = tuple[str | int, ...]
 Subject = Callable[[Location], str]
 
 LONGEST_SHOWN_VALUE: Final = 60  # characters of a wrong value that fit a terminal line
+MOST_WORDS: Final = 60  # allowed words listed: all quantities, not all channels of a large map
 
 
 class StrictModel(BaseModel):
@@ -42,7 +43,8 @@ def with_suggestion(word: str, allowed: Iterable[str]) -> str:
     words = sorted(allowed)
     near = difflib.get_close_matches(word, words, n=1)
     hint = f'did you mean "{near[0]}"? ' if near else ""
-    return f"{hint}allowed: {', '.join(words)}"
+    more = f" and {len(words) - MOST_WORDS} more" if len(words) > MOST_WORDS else ""
+    return f"{hint}allowed: {', '.join(words[:MOST_WORDS])}{more}"
 
 
 @dataclass(frozen=True)
@@ -66,6 +68,8 @@ class Document:
                 continue
             if isinstance(node, CommentedSeq):
                 line, column = node.lc.item(part)
+            elif part not in (node.lc.data or {}):
+                pass  # merged from an anchor: stands where the mapping that merges it stands
             elif at_key or index < len(location) - 1:
                 line, column = node.lc.key(part)
             else:
@@ -82,7 +86,7 @@ class Document:
     ) -> tuple[M | None, list[Problem]]:
         """`data`, which stands at `under`, as a model; or None and everything wrong with it."""
         try:
-            return model.model_validate(data), []
+            return model.model_validate(_plain(data)), []
         except ValidationError as error:
             return None, [self._explain(details, model, under) for details in error.errors()]
 
@@ -107,6 +111,18 @@ class Document:
         return kept
 
 
+def _plain(node: Any) -> Any:
+    """The data without ruamel's own number and text classes."""
+    if isinstance(node, dict):
+        return {_plain(key): _plain(value) for key, value in node.items()}
+    if isinstance(node, list):
+        return [_plain(item) for item in node]
+    for kind in (bool, int, float, str):
+        if isinstance(node, kind):
+            return kind(node)
+    return node
+
+
 def _holds(node: object, part: str | int) -> bool:
     if isinstance(node, CommentedSeq):
         return isinstance(part, int) and 0 <= part < len(node)
@@ -127,6 +143,10 @@ def _message(details: Any) -> str:
     given = details["input"]
     if details["type"] in ("model_type", "dict_type"):
         return "must be a mapping (key: value)" + ("" if given else ", but is empty")
+    if details["type"] == "union_tag_invalid":
+        context = details["ctx"]
+        word = context["discriminator"].strip("'")
+        return f"{word} {context['tag']}; allowed: {context['expected_tags']}"
     if details["type"] == "enum" and isinstance(given, str):
         words = details["ctx"]["expected"].replace("'", "").replace(" or ", ", ").split(", ")
         return f'unknown word "{given}"; {with_suggestion(given, words)}'

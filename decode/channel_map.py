@@ -1,0 +1,184 @@
+"""The user's channel map: which bytes become which channels; every error explained at once."""
+
+import contextlib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
+from pathlib import Path
+from typing import Any, Final
+
+from decode.errors import FormulaError, InputFileError, Problem
+from decode.formulas import Formula
+from decode.map_entries import ChannelEntry, LineFormat, MapFile
+from decode.quantities import HOUSE_UNIT
+from decode.records import SourceKind
+from decode.samples import Channel
+from decode.units import Conversion, convert
+from decode.yaml_file import Document, Location, dotted, parse_document, read_text, with_suggestion
+
+WAYS: Final[dict[str, SourceKind]] = {
+    "can": SourceKind.CAN,
+    "line": SourceKind.LINES,
+    "frame": SourceKind.FRAMES,
+    "diagnostic": SourceKind.DIAGNOSTICS,
+    "column": SourceKind.TABLE,
+}
+_NO_CONVERSION: Final = Conversion(1.0, 0.0)
+
+
+@dataclass(frozen=True)
+class ChannelMap:
+    """A sound map. channels: in the order of the file. text: the file as it was."""
+
+    channels: Mapping[str, Channel]
+    text: str
+    entries: Mapping[str, ChannelEntry]
+    line_formats: Mapping[str, LineFormat]
+
+    @property
+    def sources(self) -> set[str]:
+        """The names of the sources that the channels come from."""
+        return {channel.source for channel in self.channels.values() if channel.source}
+
+    def source_kind(self, source: str) -> SourceKind:
+        """What kind of source the map expects under this name; KeyError where it names none."""
+        for entry in self.entries.values():
+            if entry.source == source and (way := way_of(entry)) is not None:
+                return WAYS[way]
+        raise KeyError(source)
+
+    def conversion(self, name: str) -> Conversion:
+        """From the unit the map says to the unit the channel's samples have."""
+        entry = self.entries[name]
+        if entry.quantity is None:
+            return _NO_CONVERSION
+        return convert(entry.unit, HOUSE_UNIT[entry.quantity])
+
+    def derived(self) -> list[tuple[str, Formula]]:
+        """The channels with a formula, each behind those it reads."""
+        formulas = {
+            name: Formula.parse(entry.formula)
+            for name, entry in self.entries.items()
+            if entry.formula is not None
+        }
+        graph = {name: [n for n in f.names if n in formulas] for name, f in formulas.items()}
+        return [(name, formulas[name]) for name in TopologicalSorter(graph).static_order()]
+
+
+def way_of(entry: ChannelEntry) -> str | None:
+    """By which block a channel comes from its source; None for a formula."""
+    return next((way for way in WAYS if getattr(entry, way) is not None), None)
+
+
+def load_map(path: Path) -> ChannelMap:
+    """The map in a file; raises InputFileError with every problem and where it stands."""
+    return parse_map(read_text(path), str(path))
+
+
+def parse_map(text: str, file: str = "<map>") -> ChannelMap:
+    """The map in a text; raises InputFileError with every problem and where it stands."""
+    document = parse_document(text, file, _subject)
+    loaded, problems = document.validate(document.data, MapFile)
+    problems += [*document.duplicates, *_meaning(document)]
+    if loaded is None or problems:
+        raise InputFileError(file, problems)
+    channels = {name: _channel(name, entry) for name, entry in loaded.channels.items()}
+    return ChannelMap(channels, text, loaded.channels, loaded.lines)
+
+
+def _subject(location: Location) -> str:
+    return dotted(location[1:] if location[:1] == ("channels",) and location[1:] else location)
+
+
+def _channel(name: str, entry: ChannelEntry) -> Channel:
+    unit, full_scale = entry.unit, entry.full_scale
+    if entry.quantity is not None:
+        unit = HOUSE_UNIT[entry.quantity]
+        conversion = convert(entry.unit, unit)
+        if full_scale is not None:
+            full_scale = full_scale * conversion.factor + conversion.offset
+    return Channel(name, unit, entry.quantity, entry.cylinder, entry.source or "", full_scale)
+
+
+def _meaning(document: Document) -> Iterator[Problem]:
+    """What is wrong between one part of the map and another, told whatever else is wrong."""
+    top = document.data if isinstance(document.data, dict) else {}
+    channels = _mappings(top.get("channels"))
+    lines = _mappings(top.get("lines"))
+    for name, channel in channels.items():
+        yield from _way_problems(document, name, channel)
+        yield from _line_problems(document, name, channel, lines)
+    yield from _kind_problems(document, channels)
+    yield from _formula_problems(document, channels)
+
+
+def _mappings(block: Any) -> dict[str, dict[str, Any]]:
+    if not isinstance(block, dict):
+        return {}
+    return {name: entry for name, entry in block.items() if isinstance(entry, dict)}
+
+
+def _way_problems(document: Document, name: str, channel: dict[str, Any]) -> Iterator[Problem]:
+    ways = [way for way in (*WAYS, "formula") if way in channel]
+    allowed = ", ".join((*WAYS, "formula"))
+    here: Location = ("channels", name)
+    if not ways:
+        yield document.problem(here, f"says not where it comes from; one of: {allowed}", True)
+    if len(ways) > 1:
+        yield document.problem(here, f"has {' and '.join(ways)}; allowed: one of {allowed}", True)
+    if "source" not in channel and any(way in WAYS for way in ways):
+        yield document.problem(here, '"source" is missing: a source name of the station', True)
+
+
+def _line_problems(
+    document: Document, name: str, channel: dict[str, Any], lines: dict[str, dict[str, Any]]
+) -> Iterator[Problem]:
+    source = channel.get("source")
+    if "line" not in channel or not isinstance(source, str) or source in lines:
+        return
+    known = with_suggestion(source, lines) if lines else "add it under lines:"
+    message = f'the lines of source "{source}" have no format under lines:; {known}'
+    yield document.problem(("channels", name, "source"), message)
+
+
+def _kind_problems(document: Document, channels: dict[str, dict[str, Any]]) -> Iterator[Problem]:
+    first: dict[Any, tuple[str, str]] = {}
+    for name, channel in channels.items():
+        source = channel.get("source")
+        for way in WAYS:
+            if way not in channel or not isinstance(source, str):
+                continue
+            other_way, other = first.setdefault(source, (way, name))
+            if WAYS[other_way] != WAYS[way]:
+                message = f'source "{source}" has {way} here and {other_way} in {other}'
+                yield document.problem(("channels", name, way), message, True)
+
+
+def _formula_problems(document: Document, channels: dict[str, dict[str, Any]]) -> Iterator[Problem]:
+    reads: dict[str, tuple[str, ...]] = {}
+    for name, channel in channels.items():
+        text = channel.get("formula")
+        if isinstance(text, str):
+            with contextlib.suppress(FormulaError):  # its own problem, told by the model
+                reads[name] = Formula.parse(text).names
+    for name, read in reads.items():
+        for missing in (n for n in read if n not in channels):
+            message = (
+                f'reads "{missing}", which is no channel; {with_suggestion(missing, channels)}'
+            )
+            yield document.problem(("channels", name, "formula"), message)
+    yield from _cycles(document, reads)
+
+
+def _cycles(document: Document, reads: dict[str, tuple[str, ...]]) -> Iterator[Problem]:
+    graph = dict(reads)
+    while graph:
+        try:
+            TopologicalSorter(graph).prepare()
+        except CycleError as error:
+            circle: list[str] = error.args[1]
+            message = f"reads itself: {' <- '.join(circle)}"
+            yield document.problem(("channels", circle[0], "formula"), message)
+            del graph[circle[0]]
+        else:
+            return
