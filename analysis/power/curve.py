@@ -9,16 +9,15 @@ from analysis.power.air import air_of, aspiration_of
 from analysis.power.correction import Correction, correction, every_correction
 from analysis.power.losses import engine_power_kw, loss_statement
 from analysis.power.rollers import RAD_S_PER_RPM, W_PER_KW, surface_speed_kmh, wheel_power
-from analysis.power.sweep import sweep_of
+from analysis.power.smoothing import local_polynomial
+from analysis.power.sweep import ORDER, SHORTEST_WINDOW_S, smoothing_window_s, sweep_of
 from analysis.pull import Pull
 from analysis.setup import LossConvention, Setup
-from decode.samples import FloatArray
+from decode.samples import FloatArray, Samples
 
-WINDOW_SHARE: Final = (
-    0.08  # of the sweep: 400 rpm of a sweep over 5,000, narrower than its features
-)
-SHORTEST_WINDOW_S: Final = 0.4  # below this, the jitter of time stamps alone is felt
-LONGEST_WINDOW_S: Final = 1.2
+LARGEST_PEAK_SHIFT: Final = 0.003  # of peak power, by smoothing alone; then the window narrows
+NARROWER: Final = 0.7
+
 ARRAYS: Final = (
     "engine_speed_rpm",
     "wheel_power_kw",
@@ -36,6 +35,7 @@ class PowerCurve:
     engine: wheel power over engine speed. Engine figures are None where the loss convention adds
     nothing. correction is the chosen standard, other_corrections what every standard would say:
     corrected figures are the arrays times a factor, and are never shown without these.
+    peak_shift: what the smoothing does to peak power, as a share of it.
     """
 
     engine_speed_rpm: FloatArray
@@ -49,6 +49,7 @@ class PowerCurve:
     other_corrections: tuple[Correction, ...]
     method: str
     smoothing: str
+    peak_shift: float
     cautions: tuple[str, ...]
 
     def to_json(self) -> dict[str, Any]:
@@ -65,6 +66,7 @@ class PowerCurve:
             "other_corrections": [other.to_json() for other in self.other_corrections],
             "method": self.method,
             "smoothing": self.smoothing,
+            "peak_shift": self.peak_shift,
             "cautions": list(self.cautions),
         }
 
@@ -89,10 +91,15 @@ def power_curve(pull: Pull, setup: Setup) -> PowerCurve | None:
     sweep = sweep_of(pull)
     if len(sweep.time_s) < 2:
         return None
-    window_s = smoothing_window_s(pull.bounds.end_s - pull.bounds.start_s)
+    window_s = smoothing_window_s(pull)
     measured = wheel_power(pull, setup.dyno, sweep.time_s, window_s)
     if measured is None:
         return None
+    shift = peak_shift(sweep.time_s, measured.power_kw, window_s)
+    while abs(shift) > LARGEST_PEAK_SHIFT and window_s * NARROWER >= SHORTEST_WINDOW_S:
+        window_s *= NARROWER
+        measured = wheel_power(pull, setup.dyno, sweep.time_s, window_s) or measured
+        shift = peak_shift(sweep.time_s, measured.power_kw, window_s)
     speed_kmh = surface_speed_kmh(pull, sweep.time_s, window_s)
     engine_kw = engine_power_kw(measured.power_kw, speed_kmh, setup.dyno)
     rpm = sweep.engine_speed_rpm
@@ -109,14 +116,25 @@ def power_curve(pull: Pull, setup: Setup) -> PowerCurve | None:
         correction=correction(setup.dyno.correction, day.air, setup.car, aspiration),
         other_corrections=every_correction(day.air, setup.car, aspiration),
         method=measured.method,
-        smoothing=f"local cubic over {window_s:.2f} s, centred (no delay)",
+        smoothing=(
+            f"local cubic over {window_s:.2f} s, centred (no delay); it moves the peak by about "
+            f"{100 * shift:+.1f} %"
+        ),
+        peak_shift=shift,
         cautions=day.cautions,
     )
 
 
-def smoothing_window_s(sweep_s: float) -> float:
-    """A fixed share of the sweep, so that fast and slow ramps are smoothed over the same speeds."""
-    return min(max(WINDOW_SHARE * sweep_s, SHORTEST_WINDOW_S), LONGEST_WINDOW_S)
+def peak_shift(time_s: FloatArray, power_kw: FloatArray, window_s: float) -> float:
+    """How far the smoothing moves the peak, as a share of it: what smoothing once more would do.
+
+    Power is the slope of energy, so the same fit through the curve's own energy smooths it again.
+    """
+    steps = np.diff(time_s) * (power_kw[1:] + power_kw[:-1]) / 2
+    energy = Samples(time_s, np.concatenate([[0.0], np.cumsum(steps)]))
+    peak = int(np.argmax(power_kw))
+    _, again_kw = local_polynomial(energy, time_s[peak : peak + 1], window_s, ORDER)
+    return float(again_kw[0] / power_kw[peak] - 1)
 
 
 def torque_nm(power_kw: FloatArray, engine_speed_rpm: FloatArray) -> FloatArray:

@@ -1,8 +1,7 @@
 """Power at the roller's surface from what the dyno sends.
 
-An inertia roller is weighed by its acceleration, P = (I alpha + T_brake) omega (standards: power is
-torque times angular speed; 40 CFR 1066.210 for inertia beside a brake); a controller that sends
-power or torque is taken at its word.
+P = (I alpha + T_brake) omega, all at the roller's shaft (the road-load form with inertia beside a
+brake: 40 CFR 1066.210). A controller that sends power or torque is taken at its word.
 """
 
 from dataclasses import dataclass
@@ -11,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from analysis.power.smoothing import local_polynomial
+from analysis.power.sweep import ORDER
 from analysis.pull import Pull
 from analysis.setup import Dyno
 from decode.quantities import Quantity
@@ -19,7 +19,6 @@ from decode.samples import FloatArray, Samples
 KMH_PER_M_S: Final = 3.6
 RAD_S_PER_RPM: Final = np.pi / 30
 W_PER_KW: Final = 1000.0
-ORDER: Final = 3  # of the fit: a cubic keeps the curvature of torque, which a parabola flattens
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,29 +57,34 @@ def surface_speed_kmh(pull: Pull, at_s: FloatArray, window_s: float) -> FloatArr
     return None if speed is None else local_polynomial(speed, at_s, window_s, ORDER)[0]
 
 
-def inertia_power_w(
-    inertia_kg_m2: float,
-    speed_rad_s: FloatArray,
-    acceleration_rad_s2: FloatArray,
-    brake_nm: FloatArray | float = 0.0,
-) -> FloatArray:
-    """P = (I alpha + T_brake) omega in W, all at the roller's shaft."""
-    return (inertia_kg_m2 * acceleration_rad_s2 + brake_nm) * speed_rad_s
-
-
 def _from_roller(
     pull: Pull, roller: Samples, dyno: Dyno, at_s: FloatArray, window_s: float
 ) -> WheelPower:
     assert dyno.inertia_kg_m2 is not None
     assert dyno.roller_radius_m is not None
-    to_rad_s = 1 / (KMH_PER_M_S * dyno.roller_radius_m)
-    speed, slope = local_polynomial(roller, at_s, window_s, ORDER)
+    speed = Samples(roller.time_s, roller.value / (KMH_PER_M_S * dyno.roller_radius_m))
     brake = _sweep(pull, Quantity.ROLLER_TORQUE)
-    # The brake's torque gets the same window: what it takes and what accelerates trade places.
-    brake_nm = 0.0 if brake is None else local_polynomial(brake, at_s, window_s, ORDER)[0]
-    power_w = inertia_power_w(dyno.inertia_kg_m2, speed * to_rad_s, slope * to_rad_s, brake_nm)
+    momentum = angular_momentum(speed, dyno.inertia_kg_m2, brake)
+    _, torque_nm = local_polynomial(momentum, at_s, window_s, ORDER)
+    speed_rad_s, _ = local_polynomial(speed, at_s, window_s, ORDER)
     kind = "inertia" if brake is None else "inertia and brake torque"
-    return WheelPower(power_w / W_PER_KW, f"roller speed, {kind}")
+    return WheelPower(torque_nm * speed_rad_s / W_PER_KW, f"roller speed, {kind}")
+
+
+def angular_momentum(
+    speed_rad_s: Samples, inertia_kg_m2: float, brake_nm: Samples | None
+) -> Samples:
+    """I omega plus what the brake has taken out so far: its slope is the torque on the roller.
+
+    Fitted as one, because what accelerates and what the brake takes trade places within tenths of
+    a second where the brake lets go, and two fits would each blunt their own side.
+    """
+    value = inertia_kg_m2 * speed_rad_s.value
+    if brake_nm is not None:
+        steps = np.diff(brake_nm.time_s) * (brake_nm.value[1:] + brake_nm.value[:-1]) / 2
+        taken = np.concatenate([[0.0], np.cumsum(steps)])
+        value = value + np.interp(speed_rad_s.time_s, brake_nm.time_s, taken)
+    return Samples(speed_rad_s.time_s, value)
 
 
 def _sweep(pull: Pull, quantity: Quantity) -> Samples | None:

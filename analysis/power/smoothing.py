@@ -3,6 +3,7 @@
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from decode.samples import FloatArray, Samples
 
@@ -32,12 +33,26 @@ def local_polynomial(
     inside = column < last[:, None]
     column = np.minimum(column, len(time_s) - 1)
     # Scaled by the half width: the powers stay near one and the normal equations well conditioned.
-    powers = ((time_s[column] - at_s[:, None]) / half_s)[:, :, None] ** np.arange(order + 1)
-    weighted = powers * inside[:, :, None]
-    normal = np.swapaxes(weighted, 1, 2) @ powers
-    right = np.swapaxes(weighted, 1, 2) @ value[column][:, :, None]
-    coefficient = np.linalg.solve(normal, right)[:, :, 0]
+    distance = (time_s[column] - at_s[:, None]) / half_s
+    coefficient = _least_squares(distance, value[column], inside, order)
     return coefficient[:, 0], coefficient[:, 1] / half_s
+
+
+def _least_squares(
+    distance: FloatArray, value: FloatArray, inside: NDArray[np.bool_], order: int
+) -> FloatArray:
+    """Coefficients of one polynomial a row, float64[rows, order + 1], from its sums of powers."""
+    power = inside.astype(np.float64)
+    sums, right = [], []
+    for exponent in range(2 * order + 1):
+        sums.append(power.sum(axis=1))
+        if exponent <= order:
+            right.append(np.einsum("ij,ij->i", power, value))
+        power = power * distance
+    rows = np.arange(order + 1)
+    normal = np.stack(sums, axis=1)[:, rows[:, None] + rows]
+    solved: FloatArray = np.linalg.solve(normal, np.stack(right, axis=1)[:, :, None])[:, :, 0]
+    return solved
 
 
 def _half_width(time_s: FloatArray, window_s: float) -> float:

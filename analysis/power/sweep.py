@@ -12,7 +12,11 @@ from decode.samples import FloatArray, Samples
 
 GRID_STEP_RPM: Final = 50.0  # every pull of every job shares the multiples of it
 SETTLE_S: Final = 0.1  # the segmenter's own accuracy: nearer to a boundary may be hold or lift
-SPEED_WINDOW_S: Final = 0.3  # of the fit through engine speed
+STEPS: Final = 50  # a window, at which the fit through engine speed is read; linear in between
+WINDOW_SHARE: Final = 0.1  # of the sweep: 500 rpm of one over 5,000. Narrower lets noise through,
+# wider flattens a steep spool-up (measured: tests/analysis/test_analysis_power_curve.py)
+SHORTEST_WINDOW_S: Final = 0.4  # below this, the jitter of time stamps alone is felt
+ORDER: Final = 3  # of every fit: a cubic keeps the curvature of torque, which a parabola flattens
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +36,11 @@ class Sweep:
         return np.interp(self.time_s, samples.time_s, samples.value, left=np.nan, right=np.nan)
 
 
+def smoothing_window_s(pull: Pull) -> float:
+    """A fixed share of the sweep, so that fast and slow ramps are smoothed over the same speeds."""
+    return max(WINDOW_SHARE * (pull.bounds.end_s - pull.bounds.start_s), SHORTEST_WINDOW_S)
+
+
 def sweep_of(pull: Pull) -> Sweep:
     """The monotone sweep of the pull, without SETTLE_S at either end.
 
@@ -42,13 +51,15 @@ def sweep_of(pull: Pull) -> Sweep:
     if speed is None:
         return Sweep(np.empty(0), np.empty(0))
     speed = pull.sweep(speed)
-    inside = (speed.time_s >= pull.bounds.start_s + SETTLE_S) & (
-        speed.time_s <= pull.bounds.end_s - SETTLE_S
-    )
-    time_s = speed.time_s[inside]
+    if len(speed) <= ORDER:
+        return Sweep(np.empty(0), np.empty(0))
+    first_s = max(pull.bounds.start_s + SETTLE_S, speed.time_s[0])
+    last_s = min(pull.bounds.end_s - SETTLE_S, speed.time_s[-1])
+    window_s = smoothing_window_s(pull)
+    time_s = np.arange(first_s, last_s, window_s / STEPS)
     if len(time_s) < 2:
         return Sweep(np.empty(0), np.empty(0))
-    smooth, _ = local_polynomial(speed, time_s, SPEED_WINDOW_S, order=2)
+    smooth, _ = local_polynomial(speed, time_s, window_s, ORDER)
     return _first_reached(time_s, smooth)
 
 
