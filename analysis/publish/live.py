@@ -1,0 +1,196 @@
+"""What the live page shows now. Cheap to feed: the capture loop calls update() for every batch."""
+
+import math
+from collections import deque
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any, Final
+
+import numpy as np
+
+from analysis.events import Alert, AlertState, Phase
+from analysis.findings import Severity
+from analysis.publish.readiness import readiness
+from decode.quantities import Quantity
+from decode.samples import Channel, SampleBatch, Samples
+
+STRIP_PERIOD_S: Final = 0.04  # one strip point per sent snapshot: 25 Hz
+STRIP_LENGTH_S: Final = 20.0  # a sweep and what came before it
+STALE_AFTER_S: Final = 1.0  # a readout that has not moved for this long is not "now" any more
+STALE_PERIODS: Final = 5.0  # ... or for this many of the channel's own periods, if it is slow
+
+STRIP_QUANTITIES: Final = (
+    Quantity.ENGINE_SPEED,
+    Quantity.BOOST_PRESSURE,
+    Quantity.BOOST_TARGET,
+    Quantity.MANIFOLD_PRESSURE,
+    Quantity.KNOCK_RETARD,
+    Quantity.LAMBDA,
+    Quantity.LAMBDA_TARGET,
+    Quantity.CHARGE_AIR_TEMPERATURE,
+)
+_SEVERITY_ORDER: Final = (Severity.STOP, Severity.LOOK_CLOSER, Severity.HEALTHY, Severity.NOTE)
+
+
+@dataclass(frozen=True, slots=True)
+class SourceHealth:
+    """How one source is doing. state: a word of the reconnecting reader ("open", "waiting" ...);
+    well: whether records come. dropped: records known to be lost since the session started."""
+
+    name: str
+    state: str
+    well: bool
+    records: int = 0
+    dropped: int = 0
+    message: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LastPull:
+    """The newest pull, once its analysis is done. pull_id: its key in the store."""
+
+    pull_id: int
+    number: int
+    verdict: Severity
+    statement: str
+
+
+class _Strip:
+    """A ring of (time, value), one point per period; of knock the worst value in it is kept."""
+
+    def __init__(self, worst: bool) -> None:
+        self._worst = worst
+        self._period = -1
+        self.points: deque[tuple[float, float]] = deque(
+            maxlen=round(STRIP_LENGTH_S / STRIP_PERIOD_S)
+        )
+
+    def add(self, samples: Samples) -> None:
+        time_s = float(samples.time_s[-1])
+        value = float(np.fmax.reduce(samples.value) if self._worst else samples.value[-1])
+        period = int(time_s / STRIP_PERIOD_S)
+        if period == self._period:
+            if self._worst:
+                value = max(value, self.points[-1][1])
+            self.points[-1] = (time_s, value)
+        else:
+            self._period = period
+            self.points.append((time_s, value))
+
+
+class LiveView:
+    """The newest value of every channel, strips of the last seconds, phase, alerts, health.
+
+    Every attribute without an underscore is set by whoever runs the session.
+    """
+
+    def __init__(self, channels: Mapping[str, Channel], station: str) -> None:
+        self.channels = channels
+        self.station = station
+        self.job = ""
+        self.stage = ""
+        self.phase = Phase.IDLE
+        self.health: Sequence[SourceHealth] = ()
+        self.last_pull: LastPull | None = None
+        self._now_s = 0.0
+        self._newest: dict[str, Samples] = {}
+        self._period_s: dict[str, float] = {}
+        self._seen_s: dict[str, float] = {}
+        self._alerts: dict[str, Alert] = {}
+        self._strips = {
+            name: _Strip(channel.quantity is Quantity.KNOCK_RETARD)
+            for name, channel in channels.items()
+            if channel.quantity in STRIP_QUANTITIES
+        }
+
+    def update(self, samples: SampleBatch, now_s: float) -> None:
+        """Take one batch. Keeps references only; values are read when somebody looks."""
+        self._now_s = now_s
+        arrived = {name: column for name, column in samples.items() if len(column.time_s)}
+        self._newest.update(arrived)
+        for name, strip in self._strips.items():
+            if name in arrived:
+                strip.add(arrived[name])
+
+    def alert(self, alert: Alert) -> None:
+        """Take one change of one alert."""
+        if alert.state is AlertState.CLEARED:
+            self._alerts.pop(alert.key, None)
+        else:
+            self._alerts[alert.key] = alert
+
+    @property
+    def alerts(self) -> list[Alert]:
+        """The alerts that stand, the most serious first, then the oldest."""
+        return sorted(
+            self._alerts.values(), key=lambda a: (_SEVERITY_ORDER.index(a.severity), a.since_s)
+        )
+
+    def snapshot(self) -> dict[str, Any]:
+        """What is so now, as JSON: values by channel (null: not available), names of the stale
+        ones, one strip point per strip, phase, alerts, readiness, health, the newest pull."""
+        self._note_periods()
+        values = {name: _number(column.value[-1]) for name, column in self._newest.items()}
+        stale = [name for name in self._newest if self._is_stale(name)]
+        strips = {name: strip.points[-1] for name, strip in self._strips.items() if strip.points}
+        return {
+            "now_s": round(self._now_s, 3),
+            "station": self.station,
+            "job": self.job,
+            "stage": self.stage,
+            "phase": self.phase.value,
+            "blind": self._blind(stale),
+            "values": values,
+            "stale": stale,
+            "strips": {name: _point(*point) for name, point in strips.items()},
+            "alerts": [alert.to_json() for alert in self.alerts],
+            "readiness": [item.to_json() for item in readiness(self._by_quantity(values, stale))],
+            "health": [asdict(source) for source in self.health],
+            "last_pull": None if self.last_pull is None else asdict(self.last_pull),
+        }
+
+    def history(self) -> dict[str, list[tuple[float, float | None]]]:
+        """The strips as they stand, for a page that has just connected."""
+        return {
+            name: [_point(*point) for point in strip.points] for name, strip in self._strips.items()
+        }
+
+    def _note_periods(self) -> None:
+        """Learn how often each channel comes, as seen from one snapshot to the next."""
+        for name, column in self._newest.items():
+            newest_s = float(column.time_s[-1])
+            before_s = self._seen_s.get(name)
+            if before_s is not None and newest_s > before_s:
+                self._period_s[name] = newest_s - before_s
+            self._seen_s[name] = newest_s
+
+    def _is_stale(self, name: str) -> bool:
+        allowed_s = max(STALE_AFTER_S, STALE_PERIODS * self._period_s.get(name, 0.0))
+        return self._now_s - self._seen_s[name] > allowed_s
+
+    def _blind(self, stale: Sequence[str]) -> bool:
+        """Without engine speed, or with a source away, nobody sees what the engine does."""
+        speeds = [n for n, c in self.channels.items() if c.quantity is Quantity.ENGINE_SPEED]
+        seen = any(name in self._newest and name not in stale for name in speeds)
+        return not seen or not all(source.well for source in self.health)
+
+    def _by_quantity(
+        self, values: Mapping[str, float | None], stale: Sequence[str]
+    ) -> dict[Quantity, float]:
+        """The first fresh value of each quantity."""
+        latest: dict[Quantity, float] = {}
+        for name, value in values.items():
+            quantity = self.channels[name].quantity if name in self.channels else None
+            if quantity is not None and value is not None and name not in stale:
+                latest.setdefault(quantity, value)
+        return latest
+
+
+def _number(value: np.float64) -> float | None:
+    """Five significant digits say more than any readout shows; JSON knows no NaN."""
+    number = float(value)
+    return float(f"{number:.5g}") if math.isfinite(number) else None
+
+
+def _point(time_s: float, value: float) -> tuple[float, float | None]:
+    return round(time_s, 3), _number(np.float64(value))

@@ -1,0 +1,132 @@
+"""The API of jobs: what was agreed, its stages, the day's conditions, comparison, report."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Annotated, Any, Final
+
+from fastapi import APIRouter, Path, Query
+from fastapi.responses import HTMLResponse
+from pydantic import BaseModel, Field
+
+from analysis.compare import compare_stages
+from analysis.comparison import Comparison
+from analysis.jobs import Job, Stage, StoredPull, StoredRefused
+from analysis.publish.report import counted, render_report
+from analysis.setup import Setup
+from analysis.store import Store
+
+MISSING: Final[dict[int | str, dict[str, Any]]] = {404: {"description": "not in the store"}}
+# What a database's integer column holds; beyond it a number names nothing.
+Id = Annotated[int, Path(ge=1, le=2**31 - 1)]
+IdQuery = Annotated[int, Query(ge=1, le=2**31 - 1)]
+Text = Annotated[str, Field(max_length=2000)]
+Name = Annotated[str, Field(min_length=1, max_length=200, pattern=r"\S")]
+
+
+class NewJob(BaseModel):
+    """What is agreed with the customer."""
+
+    name: Name
+    car: Text = ""
+    fuel: Text = ""
+    agreed: Text = ""
+
+
+class NewStage(BaseModel):
+    """A state of the car, and what changed since the stage before."""
+
+    name: Name
+    changed: Text = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WholeJob:
+    """A job with everything in it."""
+
+    job: Job
+    stages: list[Stage]
+    current_stage_id: int | None
+    pulls: list[StoredPull]
+    refused: list[StoredRefused]
+
+
+def whole_job(store: Store, job_id: int) -> WholeJob:
+    """Read a job with everything in it."""
+    current = store.current_stage()
+    return WholeJob(
+        job=store.job(job_id),
+        stages=store.stages(job_id),
+        current_stage_id=None if current is None else current.id,
+        pulls=store.pulls(job_id),
+        refused=store.refused(job_id),
+    )
+
+
+def comparison_of(store: Store, setup: Setup, baseline: Stage, changed: Stage) -> Comparison:
+    """Compare the pulls of two stages that count."""
+    return compare_stages(
+        counted(store, baseline), counted(store, changed), setup, (baseline.name, changed.name)
+    )
+
+
+def jobs_router(store: Store, setup: Setup, on_stage: Callable[[Stage], None] | None) -> APIRouter:
+    """Routes under /api/v1. They are plain functions, run in threads: the store blocks."""
+    router = APIRouter(tags=["jobs"], responses=MISSING)
+
+    def tell(stage: Stage) -> Stage:
+        if on_stage is not None:
+            on_stage(stage)
+        return stage
+
+    @router.get("/jobs")
+    def list_jobs() -> list[Job]:
+        """Every job, oldest first."""
+        return store.jobs()
+
+    @router.post("/jobs", status_code=201)
+    def open_job(job: NewJob) -> Job:
+        """Make a job with its baseline stage; pulls fall into that from now on."""
+        made = store.open_job(job.name, job.car, job.fuel, job.agreed)
+        tell(store.open_stage(made.id, "baseline"))
+        return made
+
+    @router.get("/jobs/{job_id}")
+    def read_job(job_id: Id) -> WholeJob:
+        """A job with its stages, pulls and refused candidates."""
+        return whole_job(store, job_id)
+
+    @router.post("/jobs/{job_id}/stages", status_code=201)
+    def open_stage(job_id: Id, stage: NewStage) -> Stage:
+        """Make the job's next stage; pulls fall into it from now on."""
+        return tell(store.open_stage(job_id, stage.name, stage.changed))
+
+    @router.put("/stages/{stage_id}/current", status_code=204)
+    def choose_stage(stage_id: Id) -> None:
+        """Let pulls fall into this stage from now on."""
+        store.set_current_stage(stage_id)
+        tell(store.stage(stage_id))
+
+    @router.put("/jobs/{job_id}/conditions", status_code=204)
+    def set_conditions(job_id: Id, conditions: dict[Name, Text]) -> None:
+        """Set what the operator typed of the day."""
+        store.set_conditions(job_id, conditions)
+
+    @router.put("/jobs/{job_id}/checklist", status_code=204)
+    def set_checklist(job_id: Id, checklist: dict[Name, bool]) -> None:
+        """Set the operator's list."""
+        store.set_checklist(job_id, checklist)
+
+    @router.get("/jobs/{job_id}/comparison")
+    def compare(job_id: Id, baseline: IdQuery, changed: IdQuery) -> dict[str, Any]:
+        """Two stages of the job against each other, in house units."""
+        store.job(job_id)
+        return comparison_of(store, setup, store.stage(baseline), store.stage(changed)).to_json()
+
+    @router.get("/jobs/{job_id}/report", response_class=HTMLResponse)
+    def report(job_id: Id) -> HTMLResponse:
+        """The customer's report: one HTML file that needs nothing else."""
+        name = f"report-job-{job_id}.html"
+        headers = {"Content-Disposition": f'inline; filename="{name}"'}
+        return HTMLResponse(render_report(store, job_id, setup), headers=headers)
+
+    return router

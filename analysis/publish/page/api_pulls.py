@@ -1,0 +1,101 @@
+"""The API of pulls: what was found, what people say of it, the samples, the overlay's charts."""
+
+from typing import Annotated, Any, Final
+
+from fastapi import APIRouter, Cookie, HTTPException, Query, Response
+from pydantic import BaseModel, Field
+
+from analysis.jobs import Change, StoredPull
+from analysis.publish.display import Units
+from analysis.publish.page.api_jobs import MISSING, Id
+from analysis.publish.page.curves import Axis
+from analysis.publish.page.figures import overlay
+from analysis.store import Store
+from decode.quantities import Quantity
+
+MAX_OVERLAID: Final = 24  # more curves than this in one chart cannot be told apart
+PARQUET: Final = "application/vnd.apache.parquet"
+
+
+class Reason(BaseModel):
+    """Why a pull does not count."""
+
+    reason: Annotated[str, Field(min_length=1, max_length=2000, pattern=r"\S")]
+
+
+class Remark(BaseModel):
+    """What somebody writes beside a pull."""
+
+    annotation: Annotated[str, Field(max_length=2000)]
+
+
+class Destination(BaseModel):
+    """Where a pull belongs."""
+
+    stage_id: Annotated[int, Field(ge=1, le=2**31 - 1)]
+
+
+def pulls_router(store: Store) -> APIRouter:
+    """Routes under /api/v1. They are plain functions, run in threads: the store blocks."""
+    router = APIRouter(tags=["pulls"], responses=MISSING)
+
+    @router.get("/pulls")
+    def list_pulls() -> list[StoredPull]:
+        """Every pull of every job, oldest first."""
+        return store.pulls()
+
+    @router.get("/pulls/{pull_id}")
+    def read_pull(pull_id: Id) -> StoredPull:
+        """One pull: bounds, verdict, findings, torque; without its samples."""
+        return store.pull(pull_id)
+
+    @router.get("/pulls/{pull_id}/history")
+    def history(pull_id: Id) -> list[Change]:
+        """What people did to the pull, oldest first."""
+        store.pull(pull_id)
+        return store.history(pull_id)
+
+    @router.put("/pulls/{pull_id}/exclusion", status_code=204)
+    def exclude(pull_id: Id, reason: Reason) -> None:
+        """Let the pull count no longer, for a reason that stays on record."""
+        store.exclude_pull(pull_id, reason.reason)
+
+    @router.delete("/pulls/{pull_id}/exclusion", status_code=204)
+    def include(pull_id: Id) -> None:
+        """Let the pull count again; that it did not stays on record."""
+        store.include_pull(pull_id)
+
+    @router.put("/pulls/{pull_id}/annotation", status_code=204)
+    def annotate(pull_id: Id, remark: Remark) -> None:
+        """Write a remark beside the pull."""
+        store.annotate_pull(pull_id, remark.annotation)
+
+    @router.put("/pulls/{pull_id}/stage", status_code=204)
+    def move(pull_id: Id, destination: Destination) -> None:
+        """Put the pull into another stage."""
+        store.move_pull(pull_id, destination.stage_id)
+
+    @router.get("/pulls/{pull_id}/samples", response_class=Response)
+    def samples(pull_id: Id) -> Response:
+        """Every sample of every channel, as the store keeps it: a Parquet file."""
+        stored = store.pull(pull_id)
+        name = f'attachment; filename="pull-{pull_id}.parquet"'
+        content = (store.folder / stored.file).read_bytes()
+        return Response(content, media_type=PARQUET, headers={"Content-Disposition": name})
+
+    @router.get("/overlay", responses={400: {"description": "too many pulls"}})
+    def overlaid(
+        pulls: Annotated[list[Annotated[int, Field(ge=1, le=2**31 - 1)]], Query(min_length=1)],
+        axis: Axis = Axis.ENGINE_SPEED,
+        quantity: Annotated[list[Quantity] | None, Query()] = None,
+        units: Annotated[str, Cookie()] = "",
+    ) -> dict[str, Any]:
+        """Charts of the pulls over each other, as Bokeh's JSON, with what the page needs beside.
+
+        The units are those of the cookie `units`, as the page's switch sets it.
+        """
+        if len(pulls) > MAX_OVERLAID:
+            raise HTTPException(400, f"at most {MAX_OVERLAID} pulls fit into one chart")
+        return overlay(store, list(dict.fromkeys(pulls)), axis, quantity, Units.parse(units))
+
+    return router

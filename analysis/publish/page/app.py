@@ -1,0 +1,81 @@
+"""The page's application: one FastAPI, on loopback, with nothing from outside.
+
+The look, from first principles:
+
+* Distance. A sign is read comfortably when it fills about 20 minutes of arc (ISO 9241-303, from
+  memory): at two metres that is 12 mm of cap height, some 52 CSS pixels on a workshop laptop, so
+  the readouts are set at 72 px and more. Gloves need targets of 44 px on the desk pages and 56 to
+  72 px on the live page.
+* Sunlight. Ink on white paper gives the highest contrast a screen in the sun can give, so the
+  page is light; all text keeps at least 7:1 (WCAG 2.2 AAA), a test computes it.
+* Colour vision. No state is told by colour alone: each has a word, a shape and an amount of ink.
+  The graver the state, the more ink: healthy is drawn in outline, look closer is tinted, stop is
+  solid. Blue, amber and crimson differ in lightness and on the blue-yellow axis, which people
+  who do not see red and green apart do see. Stages differ by colour, pulls in a stage by dashes.
+* Type. System fonts only (nothing to load), tabular figures so that digits stand still.
+* Order. Sheets separated by rules instead of boxes; a thick rule starts a subject. What is
+  urgent is wide: an alert takes the full width, stays in view while scrolling, beats once a
+  second (WCAG 2.3.1 allows three) and sounds.
+"""
+
+from collections.abc import Callable, Sequence
+from importlib.resources import files
+from pathlib import Path
+from typing import Final
+
+from bokeh.settings import settings
+from fastapi import FastAPI, Request
+from fastapi.responses import JSONResponse
+from fastapi.staticfiles import StaticFiles
+from starlette.middleware.trustedhost import TrustedHostMiddleware
+
+from analysis.jobs import Stage, StoreError
+from analysis.publish.live import LiveView
+from analysis.publish.page.api_jobs import jobs_router
+from analysis.publish.page.api_live import live_api_router
+from analysis.publish.page.api_pulls import pulls_router
+from analysis.publish.page.guard import SameOrigin
+from analysis.publish.page.live_stream import live_router
+from analysis.publish.page.pages import pages_router
+from analysis.setup import Setup
+from analysis.store import Store
+
+LOOPBACK_HOSTS: Final = ("127.0.0.1", "localhost", "[::1]")
+API: Final = "/api/v1"
+
+
+def create_app(
+    store: Store,
+    live: LiveView,
+    setup: Setup,
+    acknowledge: Callable[[str], None],
+    on_stage: Callable[[Stage], None] | None = None,
+    hosts: Sequence[str] = LOOPBACK_HOSTS,
+) -> FastAPI:
+    """The page and its API.
+
+    acknowledge: called with an alert's key in the event loop's thread. on_stage: told of the stage
+    that pulls fall into from now on, in a worker thread. hosts: the Host names it answers to.
+    """
+    app = FastAPI(
+        title="pullwatch",
+        version="1",
+        docs_url=None,  # the generated page would load its scripts from outside
+        redoc_url=None,
+        openapi_url=f"{API}/openapi.json",
+    )
+    app.add_middleware(SameOrigin)
+    app.add_middleware(TrustedHostMiddleware, allowed_hosts=list(hosts))
+    app.add_exception_handler(StoreError, _not_in_store)
+    app.mount("/static", StaticFiles(directory=str(files(__package__) / "static")))
+    app.mount("/bokeh", StaticFiles(directory=Path(settings.bokehjs_path()) / "js"))
+    app.include_router(live_router(live, setup), prefix=API)
+    app.include_router(live_api_router(live, acknowledge), prefix=API)
+    app.include_router(jobs_router(store, setup, on_stage), prefix=API)
+    app.include_router(pulls_router(store), prefix=API)
+    app.include_router(pages_router(store, setup))
+    return app
+
+
+async def _not_in_store(_request: Request, error: Exception) -> JSONResponse:
+    return JSONResponse({"detail": str(error)}, 404)

@@ -1,0 +1,154 @@
+"""What the overlay draws: for each quantity its lines, pull by pull, in house units."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Final
+
+import numpy as np
+
+from analysis.power.curve import PowerCurve
+from analysis.publish.display import label
+from analysis.pull import Pull, finite
+from decode.quantities import HOUSE_UNIT, Quantity
+from decode.samples import FloatArray, Samples
+
+TARGET_OF: Final = {
+    Quantity.BOOST_PRESSURE: Quantity.BOOST_TARGET,
+    Quantity.IGNITION_TIMING: Quantity.IGNITION_TARGET,
+    Quantity.LAMBDA: Quantity.LAMBDA_TARGET,
+    Quantity.FUEL_PRESSURE_LOW: Quantity.FUEL_PRESSURE_LOW_TARGET,
+    Quantity.FUEL_PRESSURE_HIGH: Quantity.FUEL_PRESSURE_HIGH_TARGET,
+}
+# Shown first where the pulls have them; every other quantity is one pick away.
+FIRST_SHOWN: Final = (
+    Quantity.BOOST_PRESSURE,
+    Quantity.KNOCK_RETARD,
+    Quantity.LAMBDA,
+    Quantity.CHARGE_AIR_TEMPERATURE,
+)
+
+
+class Axis(StrEnum):
+    """What the overlay is drawn over."""
+
+    ENGINE_SPEED = "engine_speed"
+    TIME = "time"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One curve of one pull: x in rpm or seconds since the sweep began, y in the house unit."""
+
+    name: str
+    x: FloatArray
+    y: FloatArray
+    faint: bool = False  # a target, or a figure that only stands beside the measured one
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """The lines of one quantity, for each pull of the overlay in its order."""
+
+    key: str
+    title: str
+    house_unit: str
+    quantity: Quantity | None
+    lines: tuple[tuple[Line, ...], ...]
+
+
+def charts(
+    pulls: list[Pull], powers: list[PowerCurve | None], axis: Axis, wanted: list[Quantity] | None
+) -> list[Chart]:
+    """Power and torque where a dyno was there, then the wanted quantities (default FIRST_SHOWN)."""
+    chosen = FIRST_SHOWN if wanted is None else wanted
+    present = [quantity for quantity in chosen if quantity in quantities_in(pulls)]
+    return [
+        *_power_charts(pulls, powers, axis),
+        *(_quantity_chart(quantity, pulls, axis) for quantity in present),
+    ]
+
+
+def quantities_in(pulls: list[Pull]) -> list[Quantity]:
+    """What can be picked: in any of the pulls, in the order of the closed list."""
+    found = {channel.quantity for pull in pulls for channel in pull.channels.values()}
+    targets = set(TARGET_OF.values())  # drawn with what they are the target of
+    return [quantity for quantity in Quantity if quantity in found and quantity not in targets]
+
+
+def _power_charts(
+    pulls: list[Pull], powers: list[PowerCurve | None], axis: Axis
+) -> Iterator[Chart]:
+    if not any(powers):
+        return
+    for what, unit in (("power", "kW"), ("torque", "Nm")):
+        lines = tuple(
+            tuple(_power_lines(pull, power, axis, what)) if power else ()
+            for pull, power in zip(pulls, powers, strict=True)
+        )
+        yield Chart(what, what.capitalize(), unit, None, lines)
+
+
+def _power_lines(pull: Pull, power: PowerCurve, axis: Axis, what: str) -> Iterator[Line]:
+    """Uncorrected at the wheel first; an engine or corrected figure never stands alone."""
+    rpm = power.engine_speed_rpm
+    x = rpm if axis is Axis.ENGINE_SPEED else _time_at(pull, rpm)
+    wheel, engine = (
+        (power.wheel_power_kw, power.engine_power_kw)
+        if what == "power"
+        else (power.wheel_torque_nm, power.engine_torque_nm)
+    )
+    yield Line("at the wheel, uncorrected", x, wheel)
+    if engine is not None:
+        yield Line(f"at the engine, uncorrected ({power.loss})", x, engine, faint=True)
+    if power.correction.factor != 1.0:
+        yield Line(
+            f"at the wheel, {power.correction.standard}",
+            x,
+            wheel * power.correction.factor,
+            faint=True,
+        )
+
+
+def _time_at(pull: Pull, engine_speed_rpm: FloatArray) -> FloatArray:
+    """When the sweep passed each speed, in seconds since it began."""
+    speed = pull.first(Quantity.ENGINE_SPEED)
+    assert speed is not None, "the segmenter makes no pull without engine speed"
+    sweep = pull.sweep(speed)
+    rising = np.maximum.accumulate(sweep.value)
+    return np.interp(engine_speed_rpm, rising, sweep.time_s) - pull.bounds.start_s
+
+
+def _quantity_chart(quantity: Quantity, pulls: list[Pull], axis: Axis) -> Chart:
+    alone = len(pulls) == 1
+    lines = tuple(tuple(_quantity_lines(pull, quantity, axis, alone)) for pull in pulls)
+    return Chart(quantity.value, label(quantity), HOUSE_UNIT[quantity], quantity, lines)
+
+
+def _quantity_lines(pull: Pull, quantity: Quantity, axis: Axis, alone: bool) -> Iterator[Line]:
+    cylinders = pull.per_cylinder(quantity)
+    if cylinders and alone:
+        for cylinder, samples in cylinders.items():
+            yield _line(pull, f"cylinder {cylinder}", samples, axis)
+    elif cylinders:
+        yield _line(pull, "worst cylinder", _worst(list(cylinders.values())), axis)
+    else:
+        for name in pull.named(quantity)[:1]:
+            yield _line(pull, name, finite(pull.samples[name]), axis)
+    if quantity in TARGET_OF and (target := pull.first(TARGET_OF[quantity])) is not None:
+        yield _line(pull, "target", target, axis, faint=True)
+
+
+def _worst(cylinders: list[Samples]) -> Samples:
+    """The highest of all cylinders at the times of the first."""
+    time_s = cylinders[0].time_s
+    held = [np.interp(time_s, one.time_s, one.value) for one in cylinders if len(one)]
+    return Samples(time_s, np.max(held, axis=0))
+
+
+def _line(pull: Pull, name: str, samples: Samples, axis: Axis, faint: bool = False) -> Line:
+    """Over engine speed only the sweep is a curve; over time all that was kept is shown."""
+    if axis is Axis.TIME:
+        return Line(name, samples.time_s - pull.bounds.start_s, samples.value, faint)
+    sweep = pull.sweep(samples)
+    return Line(name, pull.engine_speed_at(sweep.time_s), sweep.value, faint)

@@ -1,0 +1,69 @@
+"""The live stream: one JSON message 25 times a second to every page that looks."""
+
+import asyncio
+import json
+import time
+from collections.abc import AsyncIterator
+from contextlib import suppress
+from typing import Final
+
+from fastapi import APIRouter, WebSocket, WebSocketDisconnect
+
+from analysis.publish.display import Units
+from analysis.publish.live import LiveView
+from analysis.publish.page.readouts import layout
+from analysis.setup import Setup
+
+PERIOD_S: Final = 0.04  # 25 Hz: smooth to the eye, and half of what a browser can draw easily
+
+
+class LiveFeed:
+    """Encodes the snapshot once a period, however many pages look."""
+
+    def __init__(self, live: LiveView) -> None:
+        self._live = live
+        self._message = ""
+        self._encoded_at = float("-inf")
+
+    def message(self) -> str:
+        """The newest message, at most half a period old."""
+        now = time.monotonic()
+        if now - self._encoded_at > PERIOD_S / 2:
+            self._message = json.dumps({"kind": "now", **self._live.snapshot()})
+            self._encoded_at = now
+        return self._message
+
+
+def live_router(live: LiveView, setup: Setup) -> APIRouter:
+    """The WebSocket route /api/v1/live: first `hello` (layout and strips so far), then `now`."""
+    router = APIRouter()
+    feed = LiveFeed(live)
+
+    @router.websocket("/live")
+    async def stream(socket: WebSocket) -> None:
+        units = Units.parse(socket.cookies.get("units", ""))
+        await socket.accept()
+        hello = {"kind": "hello", "layout": layout(live.channels, setup.car, units)}
+        with suppress(WebSocketDisconnect):
+            await socket.send_text(json.dumps({**hello, "history": live.history()}))
+            async for message in _messages(feed, socket):
+                await socket.send_text(message)
+
+    return router
+
+
+async def _messages(feed: LiveFeed, socket: WebSocket) -> AsyncIterator[str]:
+    """Messages at the period until the page goes away; what it sends is read and ignored."""
+    gone = asyncio.create_task(_until_gone(socket), name="page-gone")
+    try:
+        while not gone.done():
+            yield feed.message()
+            await asyncio.wait((gone,), timeout=PERIOD_S)
+    finally:
+        gone.cancel()
+
+
+async def _until_gone(socket: WebSocket) -> None:
+    with suppress(WebSocketDisconnect):
+        while True:
+            await socket.receive_text()

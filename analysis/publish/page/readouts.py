@@ -1,0 +1,101 @@
+"""Which channels the live page shows large, in which order, and how its numbers become words."""
+
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import Any, Final
+
+from analysis.publish.display import Units, shown
+from analysis.publish.live import STRIP_QUANTITIES
+from analysis.setup import Car
+from decode.quantities import HOUSE_UNIT, Quantity
+from decode.samples import Channel
+
+# What an operator must see during a pull, the most urgent first: title, quantity, its target.
+READOUTS: Final[tuple[tuple[str, Quantity, Quantity | None], ...]] = (
+    ("Boost", Quantity.BOOST_PRESSURE, Quantity.BOOST_TARGET),
+    ("Knock retard by cylinder", Quantity.KNOCK_RETARD, None),
+    ("Lambda", Quantity.LAMBDA, Quantity.LAMBDA_TARGET),
+    ("Charge air", Quantity.CHARGE_AIR_TEMPERATURE, None),
+    ("Intake air", Quantity.INTAKE_AIR_TEMPERATURE, None),
+    ("Fuel, high pressure", Quantity.FUEL_PRESSURE_HIGH, Quantity.FUEL_PRESSURE_HIGH_TARGET),
+    ("Fuel, low pressure", Quantity.FUEL_PRESSURE_LOW, Quantity.FUEL_PRESSURE_LOW_TARGET),
+    ("Throttle", Quantity.THROTTLE_POSITION, None),
+)
+STRIPS: Final[tuple[tuple[str, tuple[Quantity, ...]], ...]] = (
+    ("Engine speed", (Quantity.ENGINE_SPEED,)),
+    ("Boost, target dashed", (Quantity.BOOST_PRESSURE, Quantity.BOOST_TARGET)),
+    ("Knock retard, every cylinder", (Quantity.KNOCK_RETARD,)),
+    ("Lambda, target dashed", (Quantity.LAMBDA, Quantity.LAMBDA_TARGET)),
+    ("Charge air", (Quantity.CHARGE_AIR_TEMPERATURE,)),
+)
+# The speed bar needs an end where the station file names none: above most engines' limiters.
+DEFAULT_MAX_ENGINE_SPEED_RPM: Final = 8000.0
+
+
+def layout(channels: Mapping[str, Channel], car: Car, units: Units) -> dict[str, Any]:
+    """Everything the live script must know once: readouts, strips, conversions, the speed bar."""
+    return {
+        "engine_speed": _first(channels, Quantity.ENGINE_SPEED),
+        "max_engine_speed_rpm": car.max_engine_speed_rpm or DEFAULT_MAX_ENGINE_SPEED_RPM,
+        "readouts": [
+            readout
+            for title, quantity, target in READOUTS
+            if (readout := _readout(channels, title, quantity, target, units)) is not None
+        ],
+        "strips": [
+            {"title": title, "channels": named, "unit": _conversion(quantities[0], units)}
+            for title, quantities in STRIPS
+            if (named := _strip_channels(channels, quantities))
+        ],
+        "conversions": {
+            unit: asdict(shown(unit, units)) | {"symbol": shown(unit, units).symbol}
+            for unit in ("kPa", "degC", "Nm", "kW", "km/h", "V", "rpm", "deg", "%", "1")
+        },
+    }
+
+
+def _readout(
+    channels: Mapping[str, Channel],
+    title: str,
+    quantity: Quantity,
+    target: Quantity | None,
+    units: Units,
+) -> dict[str, Any] | None:
+    first = _first(channels, quantity)
+    if first is None:
+        return None
+    return {
+        "title": title,
+        "quantity": quantity.value,
+        "channel": first,
+        "target": None if target is None else _first(channels, target),
+        "cylinders": {
+            channel.cylinder: name
+            for name, channel in channels.items()
+            if channel.quantity is quantity and channel.cylinder is not None
+        },
+        "unit": _conversion(quantity, units),
+    }
+
+
+def _conversion(quantity: Quantity, units: Units) -> dict[str, Any]:
+    from_house = shown(HOUSE_UNIT[quantity], units, quantity)
+    return asdict(from_house) | {"symbol": from_house.symbol}
+
+
+def _first(channels: Mapping[str, Channel], quantity: Quantity) -> str | None:
+    named = (name for name, channel in channels.items() if channel.quantity is quantity)
+    return next(named, None)
+
+
+def _strip_channels(
+    channels: Mapping[str, Channel], quantities: tuple[Quantity, ...]
+) -> list[dict[str, Any]]:
+    """Every cylinder's channel of a strip, else the first of each quantity."""
+    assert set(quantities) <= set(STRIP_QUANTITIES), "LiveView keeps no strip of this quantity"
+    found: list[dict[str, Any]] = []
+    for quantity in quantities:
+        named = [name for name, channel in channels.items() if channel.quantity is quantity]
+        kept = named if quantity is Quantity.KNOCK_RETARD else named[:1]
+        found += [{"name": name, "dashed": quantity is not quantities[0]} for name in kept]
+    return found

@@ -1,0 +1,202 @@
+// The live page: takes 25 messages a second, touches only what has changed.
+
+import { $, element, onKey, shape, show, verdict } from "./common.js";
+import { isOn, sound, switchSound } from "./sound.js";
+import { Strip } from "./strips.js";
+
+const PHASES = {
+  idle: ["Waiting", "No wide-open throttle."],
+  hold: ["Hold", "Full pedal, speed held. The sweep has not begun."],
+  sweep: ["Pull runs", "Speed rises at full pedal. Watch the car."],
+  done: ["Pull done", "Findings follow."],
+  blind: ["Blind", "Data is missing: do not trust the readouts. Lift."],
+};
+const SILENT_AFTER_MS = 1000;
+const RECONNECT_MS = [250, 500, 1000, 2000];
+const DEVIATION_SPAN = 0.2; // the bar is full at 20 % off target
+const RETARD_SPAN_DEG = 10; // a well is full at 10 degrees of retard
+
+let page = null; // what hello built
+let latest = null;
+let drawing = false;
+let attempts = 0;
+let advancedAt = performance.now();
+let advancedTo = -1;
+
+const setText = (node, text) => { if (node.textContent !== text) node.textContent = text; };
+const setClass = (node, name, on) => { if (node.classList.contains(name) !== on) node.classList.toggle(name, on); };
+
+function readout(spec) {
+  const box = element("div", { class: "readout", id: `readout-${spec.quantity}` });
+  const target = element("span");
+  box.append(element("h2", {}, element("b", { text: spec.title }), target));
+  const cylinders = Object.entries(spec.cylinders);
+  if (cylinders.length) return cylinderReadout(spec, box, target, cylinders);
+  const number = element("output", { text: "–" });
+  box.append(element("div", { class: "value" }, number, element("span", { class: "unit", text: spec.unit.symbol })));
+  const bar = element("i");
+  if (spec.target) box.append(element("div", { class: "deviation", title: "Off target: the middle is the target, an end is 20 %" }, bar, element("b")));
+  return { box, update: (now) => updateReadout(spec, now, box, number, target, bar) };
+}
+
+function updateReadout(spec, now, box, number, target, bar) {
+  const value = now.values[spec.channel];
+  setText(number, show(spec.unit, value));
+  setClass(box, "stale", value === undefined || now.stale.includes(spec.channel));
+  setClass(box, "alarm", now.alarmed.has(spec.channel));
+  if (!spec.target) return;
+  const wanted = now.values[spec.target];
+  const known = typeof wanted === "number" && typeof value === "number";
+  setText(target, known ? `target ${show(spec.unit, wanted)}` : "no target");
+  // Against a target near zero a ratio says nothing.
+  const off = known && Math.abs(wanted) > 1e-6 ? (value - wanted) / Math.abs(wanted) : 0;
+  bar.style.transform = `scaleX(${Math.max(-1, Math.min(1, off / DEVIATION_SPAN))})`;
+}
+
+function cylinderReadout(spec, box, worst, cylinders) {
+  box.classList.add("wide");
+  const row = element("div", { class: "cylinders" });
+  const wells = cylinders.map(([cylinder, channel]) => {
+    const fill = element("i"), peak = element("u"), number = element("strong", { text: "–" });
+    const cell = element("div", { class: "cylinder" }, element("div", { class: "well" }, fill, peak), number, element("span", { text: `cyl ${cylinder}` }));
+    row.append(cell);
+    return { channel, fill, peak, number, cell, most: 0 };
+  });
+  box.append(row);
+  return { box, update: (now) => updateCylinders(spec, now, box, worst, wells) };
+}
+
+function updateCylinders(spec, now, box, worst, wells) {
+  let most = 0;
+  for (const well of wells) {
+    const value = now.values[well.channel];
+    if (now.begun) well.most = 0;
+    well.most = Math.max(well.most, now.strips[well.channel]?.[1] ?? 0);
+    most = Math.max(most, well.most);
+    setText(well.number, show(spec.unit, value));
+    well.fill.style.transform = `scaleY(${Math.min(1, (value ?? 0) / RETARD_SPAN_DEG)})`;
+    well.peak.style.transform = `translateY(${Math.min(1, well.most / RETARD_SPAN_DEG) * 36}px)`;
+    setClass(well.cell, "alarm", now.alarmed.has(well.channel));
+  }
+  setText(worst, `most ${show(spec.unit, most)}${spec.unit.symbol}`);
+  setClass(box, "stale", wells.every((well) => now.values[well.channel] === undefined || now.stale.includes(well.channel)));
+}
+
+function build({ layout, history }) {
+  $("readouts").replaceChildren();
+  $("strips").replaceChildren();
+  const readouts = layout.readouts.map(readout);
+  $("readouts").append(...readouts.map(({ box }) => box));
+  const strips = layout.strips.map((spec) => new Strip($("strips"), spec, history));
+  page = { layout, readouts, strips, phase: null, drawnAlerts: "", drawnSide: "" };
+}
+
+function update(now) {
+  now.alarmed = new Set(now.alerts.map((alert) => alert.channel));
+  const phase = now.blind || performance.now() - advancedAt > SILENT_AFTER_MS ? "blind" : now.phase;
+  now.begun = phase === "sweep" && page.phase !== "sweep";
+  if (phase !== page.phase) showPhase(phase);
+  page.phase = phase;
+  const speed = now.values[page.layout.engine_speed];
+  setText($("speed-value"), typeof speed === "number" ? speed.toFixed(0) : "–");
+  $("speed-fill").style.transform = `scaleX(${Math.min(1, (speed ?? 0) / page.layout.max_engine_speed_rpm)})`;
+  for (const one of page.readouts) one.update(now);
+  for (const strip of page.strips) strip.draw(now.now_s);
+  showAlerts(now);
+  showSide(now);
+}
+
+function showPhase(phase) {
+  $("phase").dataset.phase = phase;
+  $("phase-shape").setAttribute("href", `#shape-${phase}`);
+  setText($("phase-word"), PHASES[phase][0]);
+  setText($("phase-words"), PHASES[phase][1]);
+}
+
+function alertBand(alert) {
+  const seen = element("button", { type: "button", class: "button", "data-key": alert.key }, "Seen", element("kbd", { text: "a" }));
+  seen.addEventListener("click", () => acknowledge(alert.key));
+  const what = alert.severity === "stop" ? "Stop" : "Look closer";
+  const at = alert.engine_speed_rpm === null ? "" : ` At ${alert.engine_speed_rpm.toFixed(0)} rpm.`;
+  const latched = alert.latched ? " Stays until seen." : "";
+  return element("div", { class: `alert ${alert.severity}` }, shape(alert.severity),
+    element("div", { class: "words" }, element("strong", { text: `${what}: ${alert.statement}` }), element("span", { text: at + latched })), seen);
+}
+
+function showAlerts(now) {
+  const stamp = now.alerts.map((a) => a.key + a.severity + a.statement).join("|");
+  if (stamp !== page.drawnAlerts) {
+    const focused = document.activeElement?.dataset?.key;
+    $("alerts").replaceChildren(...now.alerts.map(alertBand));
+    if (focused) $("alerts").querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus();
+    page.drawnAlerts = stamp;
+    document.title = now.alerts.length ? `(!) ${now.alerts[0].statement}` : "Live · pullwatch";
+  }
+  sound(now.alerts.length ? now.alerts[0].severity : null);
+}
+
+function acknowledge(key) {
+  fetch(`/api/v1/alerts/${encodeURIComponent(key)}/acknowledge`, { method: "POST" });
+}
+
+function line(state, name, words, bad) {
+  return element("li", { class: bad ? "bad" : null }, shape(state), element("span", { text: name }), element("span", { class: "end", text: words }));
+}
+
+function showSide(now) {
+  const { readiness, health, last_pull: pull, job, stage } = now;
+  const stamp = JSON.stringify([readiness.map((r) => [r.words, r.value?.toFixed(0)]), health.map((h) => [h.state, h.message, h.dropped]), pull, job, stage]);
+  if (stamp === page.drawnSide) return;
+  page.drawnSide = stamp;
+  $("readiness").replaceChildren(...readiness.map((item) => {
+    const unit = page.layout.conversions[item.unit];
+    const value = item.value === null ? "" : `${show({ ...unit, decimals: item.unit === "V" ? 1 : 0 }, item.value)} ${unit.symbol}, `;
+    return line(item.state, item.name, value + item.words, item.state === "wait");
+  }));
+  $("sources").replaceChildren(...health.map((source) => line(source.well ? "ready" : "blind", source.name,
+    source.message || (source.dropped ? `${source.state}, ${source.dropped} lost` : source.state), !source.well)));
+  setText($("job"), job ? `${job}: ${stage}` : "No job is open: make one under Jobs.");
+  if (pull) {
+    const link = element("a", { href: `/review?pulls=${pull.pull_id}`, text: `Pull ${pull.number}` });
+    $("last-pull").replaceChildren(element("p", {}, link, " ", verdict(pull.verdict)), element("p", { text: pull.statement }));
+  }
+}
+
+function receive(text) {
+  const message = JSON.parse(text);
+  if (message.kind === "hello") { build(message); return; }
+  latest = message;
+  if (message.now_s !== advancedTo) { advancedTo = message.now_s; advancedAt = performance.now(); }
+  for (const strip of page.strips) strip.add(message.strips);
+  if (drawing) return;
+  drawing = true;
+  requestAnimationFrame(() => { drawing = false; update(latest); });
+}
+
+function lost() {
+  const wait = RECONNECT_MS[Math.min(attempts, RECONNECT_MS.length - 1)];
+  attempts += 1;
+  $("connection").hidden = false;
+  setText($("connection"), "No connection to pullwatch: trying again. The readouts are old.");
+  showPhase("blind");
+  if (page) page.phase = null;
+  setTimeout(connect, wait);
+}
+
+function connect() {
+  const socket = new WebSocket(`${location.protocol === "https:" ? "wss" : "ws"}://${location.host}/api/v1/live`);
+  socket.onopen = () => { attempts = 0; $("connection").hidden = true; };
+  socket.onmessage = ({ data }) => receive(data);
+  socket.onclose = lost;
+}
+
+async function toggleSound() {
+  const on = await switchSound(!isOn());
+  $("sound").setAttribute("aria-pressed", String(on));
+  setText($("sound-words"), on ? "Sound is on" : "Sound is off");
+}
+
+$("sound").addEventListener("click", toggleSound);
+onKey("s", toggleSound);
+onKey("a", () => { if (latest?.alerts.length) acknowledge(latest.alerts[0].key); });
+connect();

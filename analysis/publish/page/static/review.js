@@ -1,0 +1,186 @@
+// The review page: the chart library draws; here are the linked cursor, the values, the places.
+
+import { $, element, onKey } from "./common.js";
+
+const PULLS = new URLSearchParams(location.search).getAll("pulls").filter((id, at, all) => all.indexOf(id) === at);
+const ZOOM = 1.6;
+
+let axis = "engine_speed";
+let chosen = null; // quantities picked by hand; null: the server's choice
+let view = null; // { overlay, plots, range, whole, cursor, place, lines }
+
+async function draw() {
+  const query = new URLSearchParams({ axis });
+  for (const pull of PULLS) query.append("pulls", pull);
+  for (const quantity of chosen ?? []) query.append("quantity", quantity);
+  const response = await fetch(`/api/v1/overlay?${query}`);
+  const overlay = await response.json();
+  if (!response.ok) { $("loading").textContent = `Cannot be drawn: ${overlay.detail}`; return; }
+  $("charts").replaceChildren();
+  const [top] = Object.values(await embed(overlay.item));
+  view = gather(overlay, top.model ?? top);
+  $("loading").hidden = true;
+  showPicks(overlay);
+  showPlaces(overlay);
+  showHead();
+  follow(middle(view.range));
+  document.body.dataset.drawn = axis;
+}
+
+async function embed(item) {
+  const views = await window.Bokeh.embed.embed_item(item, $("charts"));
+  return [...(views.roots ?? views)].map((one) => one);
+}
+
+function gather(overlay, root) {
+  const plots = root.children;
+  const cursor = root.select_one("cursor") ?? root.document.get_model_by_name("cursor");
+  const place = root.document.get_model_by_name("place");
+  const lines = plots.flatMap((plot) => plot.renderers.filter((one) => one.data_source).map(({ data_source: source }) => {
+    const [pull, chart, faint] = source.tags;
+    return { pull: String(pull), chart, faint, name: source.name, x: source.data.x, y: source.data.y };
+  }));
+  const low = Math.min(...lines.map(({ x }) => x[0])), high = Math.max(...lines.map(({ x }) => x[x.length - 1]));
+  const margin = (high - low) * 0.02;
+  const whole = { start: low - margin, end: high + margin };
+  const range = plots[0]?.x_range;
+  if (range) Object.assign(range, whole);
+  for (const plot of plots) plot.on_event("mousemove", ({ x }) => follow(x));
+  return { overlay, plots, cursor, place, lines, range, whole };
+}
+
+const middle = ({ start, end }) => (start + end) / 2;
+
+// Linear between samples; nothing beyond the ends or across samples that are not there.
+function valueAt({ x, y }, at) {
+  let low = 0, high = x.length - 1;
+  if (high < 1 || at < x[0] || at > x[high]) return null;
+  while (high - low > 1) {
+    const half = (low + high) >> 1;
+    if (x[half] <= at) low = half; else high = half;
+  }
+  const span = x[high] - x[low];
+  const value = span > 0 ? y[low] + ((at - x[low]) / span) * (y[high] - y[low]) : y[low];
+  return Number.isFinite(value) ? value : null;
+}
+
+function follow(at) {
+  if (!view?.range || !Number.isFinite(at)) return;
+  view.at = Math.min(view.range.end, Math.max(view.range.start, at));
+  if (view.cursor) view.cursor.location = view.at;
+  $("cursor-at").textContent = axis === "time" ? `${view.at.toFixed(2)} s` : `${view.at.toFixed(0)} rpm`;
+  const rows = [];
+  for (const chart of view.overlay.charts) {
+    const names = [...new Set(view.lines.filter((line) => line.chart === chart.key).map((line) => line.name))];
+    names.forEach((name, index) => rows.push(row(chart, name, index)));
+  }
+  $("values").tBodies[0].replaceChildren(...rows);
+}
+
+function row(chart, name, index) {
+  const values = PULLS.map((pull) => {
+    const line = view.lines.find((one) => one.chart === chart.key && one.name === name && one.pull === pull);
+    return line ? valueAt(line, view.at) : null;
+  });
+  const text = (value) => (value === null ? "–" : value.toFixed(chart.decimals));
+  const head = element("th", { scope: "row" });
+  if (index === 0) head.append(element("b", { text: chart.title }), ` ${chart.unit}`, element("br"));
+  head.append(element("span", { class: "soft", text: name }));
+  const cells = values.map((value) => element("td", { text: text(value) }));
+  const difference = PULLS.length > 1 ? [element("td", { class: "difference", text: values[0] === null || values.at(-1) === null ? "–" : signed(values.at(-1) - values[0], chart.decimals) })] : [];
+  return element("tr", {}, head, ...cells, ...difference);
+}
+
+const signed = (value, decimals) => (value >= 0 ? "+" : "") + value.toFixed(decimals);
+
+function showHead() {
+  const samples = PULLS.map((pull) => element("th", { scope: "col" }, lineSample(pull)));
+  const difference = PULLS.length > 1 ? [element("th", { scope: "col", text: "last − first" })] : [];
+  $("values").tHead.replaceChildren(element("tr", {}, element("td"), ...samples, ...difference));
+}
+
+function lineSample(pull) {
+  const heading = document.querySelector(`.line-sample[data-pull="${pull}"]`);
+  const copy = heading.cloneNode(true);
+  for (const svg of [heading, copy]) {
+    const { colour, dash } = view.overlay.styles[pull];
+    const line = svg.querySelector("line");
+    line.setAttribute("stroke", colour);
+    line.setAttribute("stroke-dasharray", dash.join(" "));
+  }
+  const name = heading.parentElement.textContent.trim().split(/\s*,/)[0];
+  const head = document.createDocumentFragment();
+  head.append(copy, element("br"), name);
+  return head;
+}
+
+function showPicks({ quantities, charts }) {
+  const shown = new Set(charts.map(({ key }) => key));
+  $("quantities").replaceChildren(...quantities.map(({ quantity, label }) => {
+    const box = element("input", { type: "checkbox", value: quantity, checked: shown.has(quantity) });
+    box.addEventListener("change", () => {
+      chosen = [...$("quantities").querySelectorAll("input:checked")].map((one) => one.value);
+      draw();
+    });
+    return element("label", {}, box, element("span", { text: label }));
+  }));
+}
+
+function showPlaces({ places }) {
+  for (const button of document.querySelectorAll("button.place")) {
+    const at = places[button.dataset.pull]?.[button.dataset.index];
+    button.hidden = !at;
+    button.onclick = () => jump(at, button);
+  }
+}
+
+function jump([low, high], button) {
+  const width = Math.max(high - low, (view.whole.end - view.whole.start) / 8);
+  zoomTo(middle({ start: low, end: high }) - width, middle({ start: low, end: high }) + width);
+  Object.assign(view.place, { left: low, right: high, visible: true });
+  follow(middle({ start: low, end: high }));
+  for (const finding of document.querySelectorAll(".finding")) finding.classList.toggle("shown", finding.contains(button));
+}
+
+function zoomTo(start, end) {
+  Object.assign(view.range, { start: Math.max(view.whole.start, start), end: Math.min(view.whole.end, end) });
+}
+
+function zoom(factor) {
+  const half = ((view.range.end - view.range.start) * factor) / 2;
+  const at = view.at ?? middle(view.range);
+  zoomTo(at - half, at + half);
+}
+
+function step(share) { follow((view.at ?? middle(view.range)) + share * (view.range.end - view.range.start)); }
+
+function setAxis(to) {
+  axis = to;
+  for (const one of ["engine_speed", "time"]) $(`axis-${one}`).setAttribute("aria-pressed", String(one === to));
+  draw();
+}
+
+function nextPlace(direction) {
+  const buttons = [...document.querySelectorAll("button.place:not([hidden])")];
+  const at = buttons.findIndex((button) => button.closest(".finding").classList.contains("shown"));
+  const button = buttons[(at + direction + buttons.length) % buttons.length];
+  button?.click();
+  button?.focus();
+}
+
+$("axis-engine_speed").addEventListener("click", () => setAxis("engine_speed"));
+$("axis-time").addEventListener("click", () => setAxis("time"));
+$("zoom-in").addEventListener("click", () => zoom(1 / ZOOM));
+$("zoom-out").addEventListener("click", () => zoom(ZOOM));
+$("zoom-all").addEventListener("click", () => zoomTo(-Infinity, Infinity));
+onKey("x", () => setAxis(axis === "time" ? "engine_speed" : "time"));
+onKey("c", () => { $("pick").open = !$("pick").open; if ($("pick").open) $("quantities").querySelector("input")?.focus(); });
+onKey("+", () => zoom(1 / ZOOM));
+onKey("-", () => zoom(ZOOM));
+onKey("0", () => zoomTo(-Infinity, Infinity));
+onKey("ArrowLeft", ({ shiftKey }) => step(shiftKey ? -0.1 : -0.01));
+onKey("ArrowRight", ({ shiftKey }) => step(shiftKey ? 0.1 : 0.01));
+onKey("n", () => nextPlace(1));
+onKey("p", () => nextPlace(-1));
+
+document.readyState === "complete" || window.Bokeh ? draw() : addEventListener("load", draw, { once: true });
