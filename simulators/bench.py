@@ -26,7 +26,7 @@ from simulators.turbo import (
 
 STEP_RPM: Final = 250
 BENCH_CHARGE_K: Final = 318.0  # charge air at full load behind a cooler in good air
-RESERVE: Final = 0.93  # the target asks for this share of the boost the turbo can give
+RESERVE: Final = 0.88  # the target asks for this share of the boost the turbo can give
 OIL_DEGC: Final = 95.0
 
 

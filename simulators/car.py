@@ -11,9 +11,10 @@ from simulators.curve import Points
 
 BOOST_TARGET: Final = (  # gauge kPa over rpm, of the default car as it left the factory
     (1000.0, 20.0),
-    (1500.0, 60.0),
-    (2000.0, 105.0),
-    (2600.0, 125.0),
+    (1500.0, 45.0),
+    (2000.0, 70.0),
+    (2600.0, 112.0),
+    (3200.0, 125.0),
     (4000.0, 115.0),
     (5500.0, 85.0),
     (6500.0, 60.0),
@@ -22,11 +23,11 @@ BOOST_TARGET: Final = (  # gauge kPa over rpm, of the default car as it left the
 
 @dataclass(frozen=True, slots=True)
 class EngineModel:
-    """volumetric_efficiency: over rpm, at full load. indicated_efficiency: of the air's stoichiometric
-    energy (compression ignition: of the fuel's), at the best timing. friction_bar: constant, per
-    1000 rpm, per (1000 rpm)^2. knock_base: spark in degrees over rpm at which an engine calibrated
-    for knock_octane and knock_design_boost runs at full load; the knock limit lies
-    knock_margin_deg above it."""
+    """volumetric_efficiency: over rpm, at full load. indicated_efficiency: of the air's heat
+    when stoichiometric (compression ignition: of the fuel's), at the best timing. friction_bar:
+    constant, per 1000 rpm, per (1000 rpm)^2. knock_base: spark in degrees over rpm at which an
+    engine calibrated for knock_octane and knock_design_boost runs at full load; the knock limit
+    lies knock_margin_deg above it."""
 
     ignition: Ignition = Ignition.SPARK
     displacement_l: float = 1.4
@@ -59,12 +60,12 @@ class TurboModel:
     """wheel_radius_m: of the compressor. rated_flow_gs: compressor flow at best efficiency.
     turbine_flow_gs: exhaust flow at which the turbine's expansion ratio is 2."""
 
-    inertia_kg_m2: float = 1.6e-5
+    inertia_kg_m2: float = 0.7e-5
     wheel_radius_m: float = 0.022
     rated_flow_gs: float = 95.0
     compressor_efficiency: float = 0.74
     turbine_efficiency: float = 0.68
-    turbine_flow_gs: float = 46.0
+    turbine_flow_gs: float = 40.0
     wastegate_bypass: float = 0.8  # share of the exhaust past the turbine, fully open
 
 

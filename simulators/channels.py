@@ -41,7 +41,8 @@ class ChannelSpec:
 
 
 # quantity, rate, noise, resolution, lag: what a production ECU's sensors and messages are like
-_ENGINE: Final = (
+_Row = tuple[Quantity, float, float, float, float]
+_ENGINE: Final[tuple[_Row, ...]] = (
     (Q.ENGINE_SPEED, 100.0, 2.0, 0.25, 0.0),
     (Q.PEDAL_POSITION, 50.0, 0.0, 0.4, 0.0),
     (Q.THROTTLE_POSITION, 50.0, 0.1, 0.1, 0.0),

@@ -1,4 +1,4 @@
-"""A quantity over another, linear between points: fast enough to be asked a hundred times a step."""
+"""A quantity over another, linear between points: fast enough to be asked at every step."""
 
 from collections.abc import Iterable
 from typing import Final

@@ -16,9 +16,11 @@ FULL_LOAD_PEDAL: Final = 65.0  # percent; beyond it the full-load mixture
 TARGET_RISE_KPA_S: Final = 160.0  # the target is led up, as the wheel needs time
 BOOST_PROPORTIONAL: Final = 0.010  # opening per kPa
 BOOST_INTEGRAL: Final = 0.016  # opening per kPa and second
-BOOST_LEAD_S: Final = 0.18  # looks ahead by the rate of rise: no overshoot
+BOOST_LEAD_S: Final = 0.25  # looks ahead by the rate of rise: no overshoot
 SPOOL_ERROR_KPA: Final = 18.0  # below target by more: wastegate shut, integrator at rest
 LIGHT_LOAD_SPARK: Final = 0.22  # degrees per kPa below the full-load target
+HEAVY_LOAD_SPARK: Final = 0.25  # degrees per kPa above it ...
+HEAVY_LOAD_KPA: Final = 20.0  # ... where the map ends
 WARM_CHARGE_DEGC: Final = 40.0
 WARM_CHARGE_DEG_K: Final = 0.8 / 7.0  # the ECU takes 80 % of what the charge temperature costs
 WARM_CHARGE_MOST_DEG: Final = 6.0
@@ -31,7 +33,7 @@ CAP_OPENS_S: Final = 90.0
 
 
 class Ecu:
-    """State: actuators, boost control, protection. Pressures are kPa, boost is before the throttle."""
+    """State: actuators, boost control, protection. Pressures in kPa; boost: before the throttle."""
 
     def __init__(self, car: CarModel, bench: Bench, effects: Effects) -> None:
         self.car = car
@@ -55,7 +57,7 @@ class Ecu:
         self._over_s = 0.0
         self._rail_s = 0.0
         self._cap = 100.0
-        self._idle = 3.0
+        self._idle = 1.0
         self._limit_nm = bench.peak_torque_nm * effects.torque_limit
 
     def step(
@@ -78,7 +80,7 @@ class Ecu:
             self._control_boost(step_s, pedal, rpm, boost_kpa)
         self._light(rpm, manifold_kpa, ambient_kpa, charge_degc)
         wanted = self._mixture.at(rpm) if pedal > FULL_LOAD_PEDAL else 1.0
-        self.lambda_target += (wanted - self.lambda_target) * min(1.0, step_s / 0.2)
+        self.lambda_target += (wanted - self.lambda_target) * min(1.0, step_s / 0.06)
         self.torque_request_nm = min(
             self.bench.torque_nm.at(rpm) * min(1.0, pedal / 90.0), self._limit_nm
         )
@@ -92,8 +94,8 @@ class Ecu:
     def idle_share(self, rpm: float, pedal: float) -> float:
         """What the idle governor adds, 0 to 1 of full load."""
         error = self.car.engine.idle_rpm - rpm
-        self._idle = min(max(self._idle + error * 0.0006, 0.0), 9.0)
-        return min(max((self._idle + error * 0.02) / 100.0, 0.0), 0.25) if pedal < 3.0 else 0.0
+        self._idle = min(max(self._idle + error * 0.0002, 0.0), 5.0)
+        return min(max((self._idle + error * 0.006) / 100.0, 0.0), 0.25) if pedal < 3.0 else 0.0
 
     def _cut(self, pedal: float, rpm: float) -> None:
         limit = self.car.engine.limiter_rpm
@@ -147,7 +149,7 @@ class Ecu:
         opening = self.bench.wastegate.at(rpm) - gain * BOOST_PROPORTIONAL * error - self._integral
         if demand <= 0.0:
             self._integral *= 1.0 - step_s
-        elif abs(error) < SPOOL_ERROR_KPA or opening * error > 0.0:
+        elif error < SPOOL_ERROR_KPA and 0.0 < opening < 1.0:
             self._integral += BOOST_INTEGRAL * gain * step_s * min(max(error, -30.0), 30.0)
             self._integral = min(max(self._integral, -0.5), 0.6)
         self.wastegate = min(max(opening, 0.0), 1.0)
@@ -161,6 +163,7 @@ class Ecu:
             self._spark.at(rpm)
             + self.car.calibration.spark_offset_deg
             + LIGHT_LOAD_SPARK * max(0.0, full - manifold_kpa - 3.0)
+            - HEAVY_LOAD_SPARK * min(max(0.0, manifold_kpa - full), HEAVY_LOAD_KPA)
             - min(max(0.0, warm), WARM_CHARGE_MOST_DEG)
         )
         self.spark_target_deg = min(spark, self._engine.best_spark_deg(rpm, manifold_kpa))

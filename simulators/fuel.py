@@ -70,7 +70,7 @@ class Fuel:
         feed = min(1.0, self.low_kpa / (STARVED_SHARE * self.low_target_kpa))
         per_rev = need_gs * 60.0 / max(rpm, 300.0)
         share = rail_share(per_rev, self._high_capacity * feed)
-        self.high_kpa += (self.high_target_kpa * share - self.high_kpa) * min(1.0, step_s / 0.06)
+        self.high_kpa += (self.high_target_kpa * share - self.high_kpa) * min(1.0, step_s / 0.03)
         return self._inject(per_rev, self.high_kpa / model.high_pressure_kpa)
 
     def _port(self, need_gs: float, rpm: float) -> float:

@@ -18,7 +18,7 @@ COOLANT_PER_DEG: Final = 10.0
 BACK_PRESSURE_PER_DEG: Final = 30.0
 OCTANE_PER_AIR_FUEL: Final = 2.0
 REFERENCE_LAMBDA: Final = 0.88
-SHARPNESS: Final = 4.0  # per degree: an event is certain half a degree beyond, rare 2 before
+SHARPNESS: Final = 5.0  # per degree: an event is certain a degree beyond, rare 2 before
 LARGEST_RETARD_DEG: Final = 12.0
 QUIET_KPA: Final = 70.0  # below this manifold pressure nothing knocks
 QUIET_RPM: Final = 1100.0
@@ -100,7 +100,7 @@ class Knock:
 
     def _knocks(self, margin: float, cycles: float) -> bool:
         """Whether one of so many cycles knocks."""
-        each = 1.0 / (1.0 + math.exp(min(SHARPNESS * (margin + 0.2), 60.0)))
+        each = 1.0 / (1.0 + math.exp(min(SHARPNESS * margin, 60.0)))
         return self._chance.random() < each * cycles
 
     def _retarded(self, retard: float) -> float:

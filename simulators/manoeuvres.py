@@ -22,7 +22,7 @@ class Cruise:
 
 @dataclass(frozen=True, slots=True)
 class Sweep:
-    """A pull: full pedal at start_rpm, hold_s on the brake, then the sweep until the lift at end_rpm.
+    """A pull: full pedal at start_rpm, hold_s on the brake, then the sweep up to the lift.
 
     end_rpm at or above the limiter: the driver stays on the limiter for limiter_s. abort_rpm: the
     driver gives up there. reapply_s: after abort_rpm he lifts for so long and goes on to the end.

@@ -1,10 +1,11 @@
 """From the physics to what a bus delivers: rate, lag, noise, rounding, and faults of sensing."""
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import Final
 
 import numpy as np
-from scipy.signal import lfilter
+from scipy.signal import lfilter  # type: ignore[attr-defined]  # scipy has no stubs
 
 from analysis.findings import Cause
 from decode.samples import FloatArray, Samples
@@ -47,8 +48,8 @@ def read(
     """What the sensor sees at these times: its lag and its noise, not yet rounded."""
     clock_s, signal = trace["time"], trace[spec.signal or spec.name]
     if spec.lag_s > 0.0 and len(clock_s) > 1:
-        share = 1.0 - np.exp(-(clock_s[1] - clock_s[0]) / spec.lag_s)
-        signal = lfilter([share], [1.0, share - 1.0], signal, zi=[signal[0] * (1.0 - share)])[0]
+        share = 1.0 - math.exp(-(clock_s[1] - clock_s[0]) / spec.lag_s)
+        signal = _lagged(signal, share)
     if spec.name.startswith(STEPPED):
         index = np.searchsorted(clock_s, time_s, side="right") - 1
         value = signal[np.maximum(index, 0)]
@@ -57,6 +58,12 @@ def read(
     if spec.noise > 0.0:
         value = value + random.normal(0.0, spec.noise, len(value))
     return np.asarray(value, dtype=np.float64)
+
+
+def _lagged(signal: FloatArray, share: float) -> FloatArray:
+    """First-order lag, settled at the first value; share: of the way gone in one step."""
+    settled = [signal[0] * (1.0 - share)]
+    return np.asarray(lfilter([share], [1.0, share - 1.0], signal, zi=settled)[0])
 
 
 def rounded(spec: ChannelSpec, value: FloatArray) -> FloatArray:

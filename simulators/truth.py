@@ -49,7 +49,7 @@ class TruePull:
     @classmethod
     def from_json(cls, data: Mapping[str, Any]) -> Self:
         """The inverse of asdict."""
-        plain = {
+        plain: dict[str, Any] = {
             key: tuple(value) if isinstance(value, list) else value for key, value in data.items()
         }
         plain["end_reason"] = EndReason(data["end_reason"])
@@ -149,7 +149,7 @@ def true_pull(
 
 def _curves(
     rpm: FloatArray, trace: Mapping[str, FloatArray], inside: np.ndarray[Any, np.dtype[np.bool_]]
-) -> tuple[FloatArray, dict[str, tuple[float, ...]]]:
+) -> tuple[FloatArray, dict[str, Any]]:
     """The torque curves on a grid of whole GRID_RPM inside the speeds passed through."""
     if len(rpm) < 2:
         return np.array([]), {}

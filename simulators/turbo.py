@@ -1,5 +1,6 @@
 """The turbocharger: a wheel that the exhaust drives and the charge air brakes."""
 
+import math
 from typing import Final
 
 from simulators.car import TurboModel
@@ -18,30 +19,31 @@ NARROW: Final = 0.30  # how quickly compressor efficiency falls away from its be
 
 def pressure_ratio(tip2: float, efficiency: float, inlet_k: float) -> float:
     """Of the compressor at tip speed squared (m2/s2): isentropic share of the wheel's work."""
-    return float((1.0 + efficiency * WORK_FACTOR * tip2 / (CP_AIR * inlet_k)) ** 3.5)
+    rise: float = efficiency * WORK_FACTOR * tip2 / (CP_AIR * inlet_k)
+    return math.pow(1.0 + rise, 3.5)
 
 
 def tip2_for(ratio: float, efficiency: float, inlet_k: float) -> float:
     """The inverse of pressure_ratio."""
-    return float((ratio**COMPRESSION - 1.0) * CP_AIR * inlet_k / (efficiency * WORK_FACTOR))
+    return (math.pow(ratio, COMPRESSION) - 1.0) * CP_AIR * inlet_k / (efficiency * WORK_FACTOR)
 
 
 def compressor_efficiency(model: TurboModel, flow_gs: float, tip2: float) -> float:
     """Best at the rated flow for the tip speed, falling to both sides."""
-    coefficient = (flow_gs / model.rated_flow_gs) * DESIGN_TIP_MS / (tip2 + 2500.0) ** 0.5
+    coefficient = (flow_gs / model.rated_flow_gs) * DESIGN_TIP_MS / math.sqrt(tip2 + 2500.0)
     away = min(abs(coefficient - 1.0), 1.2)
     return model.compressor_efficiency * (1.0 - NARROW * away * away)
 
 
 def expansion_ratio(model: TurboModel, flow_gs: float, exhaust_k: float, back_kpa: float) -> float:
     """Over the turbine, which is a nozzle: the drop grows with flow squared."""
-    relative = flow_gs / model.turbine_flow_gs * (exhaust_k / 1100.0) ** 0.5 * 100.0 / back_kpa
+    relative = flow_gs / model.turbine_flow_gs * math.sqrt(exhaust_k / 1100.0) * 100.0 / back_kpa
     return 1.0 + min(relative * relative, 4.0)
 
 
 def turbine_w(model: TurboModel, flow_gs: float, exhaust_k: float, ratio: float) -> float:
     """Shaft power of the turbine."""
-    drop = 1.0 - float(ratio**-EXPANSION)
+    drop = 1.0 - math.pow(ratio, -EXPANSION)
     return MECHANICAL * model.turbine_efficiency * flow_gs * 1e-3 * CP_EXHAUST * exhaust_k * drop
 
 
@@ -91,4 +93,4 @@ class Turbo:
     @property
     def speed_rpm(self) -> float:
         """Of the shaft."""
-        return float(self.tip2**0.5) / self.model.wheel_radius_m * 9.549297
+        return math.sqrt(self.tip2) / self.model.wheel_radius_m * 9.549297

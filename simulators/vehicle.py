@@ -1,11 +1,13 @@
 """The whole car on its load, one step at a time: the models wired together, and their trace."""
 
+import math
 import random
 from collections.abc import Iterable
 from typing import Final
 
 import numpy as np
 
+from analysis.pull import EndReason
 from decode.samples import FloatArray
 from simulators.bench import Bench, bench
 from simulators.car import AirModel, CarModel
@@ -152,7 +154,7 @@ class Vehicle:
 
     # one run -------------------------------------------------------------------------------
     def recalibrate(self, car: CarModel) -> None:
-        """The calibrator flashes: the same hardware with another calibration goes on as it stands."""
+        """The calibrator flashes: the same hardware goes on with another calibration."""
         self.car = car
         self._bench = bench(car, self.air)
         self._ecu = Ecu(car, self._bench, self._effects)
@@ -166,8 +168,6 @@ class Vehicle:
             self.step()
             rows.append(self._row())
             if self._ecu.limiting and self.log.running:
-                from analysis.pull import EndReason
-
                 self.log.end(self.time_s, self.rpm, EndReason.LIMITER, True)
         cylinders = range(1, self.car.engine.cylinders + 1)
         names = FIXED_TRACE + tuple(f"knock_retard_{c}" for c in cylinders)
@@ -276,7 +276,7 @@ class Vehicle:
         model = self.car.engine
         opening = min(max(self._ecu.throttle / 100.0, 0.0), 1.0)
         speed = max(rpm, 300.0) / model.limiter_rpm
-        flow = THROTTLE_FLOW * float(opening**THROTTLE_SHAPE) / speed
+        flow = THROTTLE_FLOW * math.pow(opening, THROTTLE_SHAPE) / speed
         if self.car.diesel:
             flow = 40.0  # nothing in the way
         # psi(r) = sqrt(1 - (2 r - 1)^2) above half, choked below; solved for flow psi(r) = r
