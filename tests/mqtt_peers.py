@@ -6,7 +6,7 @@ import json
 import time
 from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Literal
 
 import aiomqtt
 
@@ -62,11 +62,15 @@ async def until(holds: Callable[[], bool], timeout_s: float = 15.0) -> None:
 
 
 class Gate:
-    """Passes connections on to a port while open; shutting it cuts them without a goodbye."""
+    """Passes connections on to a port while open; shutting it cuts them without a goodbye.
+
+    swallow: where what comes "to" or "from" the broker goes nowhere, though the line stands.
+    """
 
     def __init__(self, to_port: int) -> None:
         self._to_port = to_port
         self._open = True
+        self.swallow: Literal["nothing", "to", "from"] = "nothing"
         self._writers: set[asyncio.StreamWriter] = set()
         self.port = 0
 
@@ -99,12 +103,16 @@ class Gate:
             writer.transport.abort()
             return
         self._writers |= {writer, far_writer}
-        await asyncio.gather(_copy(reader, far_writer), _copy(far_reader, writer))
+        await asyncio.gather(
+            self._copy("to", reader, far_writer), self._copy("from", far_reader, writer)
+        )
         self._writers -= {writer, far_writer}
 
-
-async def _copy(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
-    with contextlib.suppress(OSError):
-        while data := await reader.read(65536):
-            writer.write(data)
-    writer.close()
+    async def _copy(
+        self, way: str, reader: asyncio.StreamReader, writer: asyncio.StreamWriter
+    ) -> None:
+        with contextlib.suppress(OSError):
+            while data := await reader.read(65536):
+                if way != self.swallow:
+                    writer.write(data)
+        writer.close()

@@ -2,7 +2,7 @@ import asyncio
 import json
 import time
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -156,6 +156,33 @@ async def test_a_killed_broker_loses_repeats_and_reorders_nothing(
         assert out.health.outages == 1
     for topic in KEPT:
         assert numbers(seen, topic) == list(range(total))
+
+
+@pytest.mark.parametrize(("swallow", "copies"), [("to", 1), ("from", 2)])
+async def test_what_is_not_acknowledged_is_sent_again_under_the_same_id(
+    swallow: Literal["to", "from"], copies: int, mosquitto: Mosquitto, tmp_path: Path
+) -> None:
+    """The line breaks before the message or, second case, before the acknowledgement got over."""
+    async with (
+        Gate(mosquitto.port) as gate,
+        subscriber(mosquitto.port) as seen,
+        publisher(gate.port, tmp_path) as out,
+    ):
+        await until(lambda: len(seen.of("status")) == 1)
+        gate.swallow = swallow
+        for topic in KEPT:
+            out.put(topic, document(topic, 1))
+            out.put(topic, document(topic, 2))
+        await until(lambda: swallow == "to" or all(seen.of(topic) for topic in KEPT))
+        await asyncio.sleep(0.05)  # time for the message to go astray
+        assert all(out.health.waiting[topic] == 2 for topic in KEPT)
+        gate.shut()
+        gate.swallow = "nothing"
+        gate.open()
+        await until(lambda: all(2 in numbers(seen, topic) for topic in KEPT))
+    for topic in KEPT:
+        assert [number_of(topic, received) for received in seen.of(topic)] == [1] * copies + [2]
+        assert numbers(seen, topic) == [1, 2]
 
 
 async def test_a_frozen_broker_is_given_up_and_come_back_to(
