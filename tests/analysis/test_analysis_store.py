@@ -2,7 +2,7 @@ import asyncio
 import threading
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
 import numpy as np
@@ -14,12 +14,11 @@ from analysis.content_hash import content_hash
 from analysis.findings import Cause, Finding, Severity, Where
 from analysis.jobs import StoreError
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.power.correction import Correction
-from analysis.power.curve import PowerCurve
+from analysis.power.curve import PowerCurve, power_curve
 from analysis.pull import EndReason, Pull, PullBounds, Refused, Section, SectionKind
-from analysis.setup import Air, LossConvention, Standard
+from analysis.setup import Dyno, LossConvention, Setup
 from analysis.store import Store
-from decode.quantities import Quantity
+from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, Samples
 
 BOUNDS = PullBounds(
@@ -51,24 +50,26 @@ SEEN = Finding(check="boost", severity=Severity.HEALTHY, statement="Boost follow
 
 
 def power() -> PowerCurve:
-    rpm = np.arange(2050.0, 6500.0, 50.0)
-    kw = rpm / 70.0 + 1 / 3
-    engine_kw = np.where(rpm < 6400, kw * 1.15, np.nan)
-    none = Correction(Standard.NONE, 1.0, True, "as measured", Air(98.7, 24.1, 41.0))
-    return PowerCurve(
-        engine_speed_rpm=rpm,
-        wheel_power_kw=kw,
-        wheel_torque_nm=kw * 9549.3 / rpm,
-        engine_power_kw=engine_kw,
-        engine_torque_nm=None,
-        loss=LossConvention.ADD_PERCENT_OF_WHEEL,
-        loss_statement="15 % of wheel power added",
-        correction=none,
-        other_corrections=(none,),
-        method="inertia roller",
-        smoothing="local cubic",
-        cautions=("typed air",),
+    """A true curve whose engine figures are unknown (NaN) beyond the coast-down table."""
+    time_s = np.arange(-1.0, 13.0, 0.02)
+    sent = {
+        Quantity.ENGINE_SPEED: 2000.0 + 375.0 * time_s,
+        Quantity.WHEEL_POWER: 30.0 + 10.0 * time_s + 1 / 3,
+        Quantity.ROLLER_SPEED: 50.0 + 9.0 * time_s,
+    }
+    pull = Pull(
+        number=1,
+        bounds=BOUNDS,
+        channels={q.value: Channel(q.value, HOUSE_UNIT[q], q) for q in sent},
+        samples={q.value: Samples(time_s, value) for q, value in sent.items()},
     )
+    dyno = Dyno(loss=LossConvention.COAST_DOWN, coast_down=((20.0, 1.0), (120.0, 9.0)))
+    curve = power_curve(pull, Setup(dyno=dyno))
+    assert curve is not None
+    assert curve.engine_power_kw is not None
+    assert np.isnan(curve.engine_power_kw).any()
+    assert np.isfinite(curve.engine_power_kw).any()
+    return curve
 
 
 def report(number: int = 1, count: int = 300) -> PullReport:
@@ -111,9 +112,10 @@ def same_bits(left: Pull, right: Pull) -> bool:
 
 
 def same_power(left: PowerCurve, right: PowerCurve) -> bool:
-    arrays = ("engine_speed_rpm", "wheel_power_kw", "wheel_torque_nm", "engine_power_kw")
-    return left.to_json() == right.to_json() and all(
-        getattr(left, name).tobytes() == getattr(right, name).tobytes() for name in arrays
+    """Every field the same, arrays bit for bit."""
+    pairs = [(getattr(left, f.name), getattr(right, f.name)) for f in fields(PowerCurve)]
+    return all(
+        a.tobytes() == b.tobytes() if isinstance(a, np.ndarray) else a == b for a, b in pairs
     )
 
 
@@ -140,7 +142,6 @@ def test_a_report_comes_back_as_it_was_saved(store: Store, stage_id: int) -> Non
     assert saved.power
     assert loaded.power
     assert same_power(saved.power, loaded.power)
-    assert loaded.power.correction == saved.power.correction
     assert all(s.value.dtype == np.float64 for s in loaded.pull.samples.values())
 
 
