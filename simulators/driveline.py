@@ -31,6 +31,7 @@ class Driveline:
         self._peak_nm = peak_torque_nm
         self._capacity_nm = peak_torque_nm * min(self.drive.clutch_capacity, effects.clutch)
         self._grip = effects.grip
+        self._stiffness_n = self.drive.slip_stiffness_n * effects.tyre_stiffness
         self._gear = 0
 
     def ratio(self, gear: int) -> float:
@@ -100,7 +101,13 @@ class Driveline:
         against_n: float,
     ) -> None:
         slip = self.engine_rad_s - ratio * self.wheel_rad_s
-        passed = 0.0 if ratio == 0.0 else SLIDING * capacity * (1.0 if slip >= 0.0 else -1.0)
+        passed = (
+            0.0
+            if ratio == 0.0
+            else SLIDING
+            * capacity
+            * (-1.0 if slip < 0.0 or (slip == 0.0 and engine_nm < 0.0) else 1.0)
+        )
         self.engine_rad_s = max(
             0.0, self.engine_rad_s + step_s * (engine_nm - passed) / self._inertia
         )
@@ -110,7 +117,7 @@ class Driveline:
         )
         self.clutch_nm = passed
         after = self.engine_rad_s - ratio * self.wheel_rad_s
-        if ratio > 0.0 and (slip == 0.0 or after * slip <= 0.0):
+        if ratio > 0.0 and after * slip < 0.0:
             self.locked = True
             self.engine_rad_s = ratio * self.wheel_rad_s
 
@@ -138,7 +145,7 @@ class Driveline:
             else drive.grip_n
         )
         used = min(abs(self.tyre_n) / grip, 1.0)
-        stiffness = drive.slip_stiffness_n * max(0.03, 1.0 - used * used)
+        stiffness = self._stiffness_n * max(0.03, 1.0 - used * used)
         damping = stiffness / max(abs(speed), SPEED_FLOOR_MS)
         slip = self.wheel_rad_s * radius - speed
         free = slip + step_s * (torque * radius / inertia + against_n / load.mass_kg)

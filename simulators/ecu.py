@@ -18,6 +18,7 @@ BOOST_PROPORTIONAL: Final = 0.010  # opening per kPa
 BOOST_INTEGRAL: Final = 0.016  # opening per kPa and second
 BOOST_LEAD_S: Final = 0.25  # looks ahead by the rate of rise: no overshoot
 SPOOL_ERROR_KPA: Final = 18.0  # below target by more: wastegate shut, integrator at rest
+SPOOL_SHARE: Final = 0.5  # of the speed range, where a badly led wheel overshoots
 LIGHT_LOAD_SPARK: Final = 0.22  # degrees per kPa below the full-load target
 HEAVY_LOAD_SPARK: Final = 0.25  # degrees per kPa above it ...
 HEAVY_LOAD_KPA: Final = 20.0  # ... where the map ends
@@ -74,16 +75,17 @@ class Ecu:
     ) -> None:
         """One run of every function."""
         self._cut(pedal, rpm)
-        self._protect(step_s, pedal, boost_kpa, rail_share, torque_nm)
+        self._protect(step_s, pedal, rpm, boost_kpa, rail_share, torque_nm)
         self._move_throttle(step_s, pedal, rpm)
         if self.car.turbo is not None:
             self._control_boost(step_s, pedal, rpm, boost_kpa)
         self._light(rpm, manifold_kpa, ambient_kpa, charge_degc)
         wanted = self._mixture.at(rpm) if pedal > FULL_LOAD_PEDAL else 1.0
         self.lambda_target += (wanted - self.lambda_target) * min(1.0, step_s / 0.06)
-        self.torque_request_nm = min(
-            self.bench.torque_nm.at(rpm) * min(1.0, pedal / 90.0), self._limit_nm
+        allowed = (
+            self._limit_nm if self.effects.limit_from_rpm < rpm < self.effects.limit_to_rpm else 9e9
         )
+        self.torque_request_nm = min(self.bench.torque_nm.at(rpm) * min(1.0, pedal / 90.0), allowed)
 
     def diesel_lambda(self, pedal: float, rpm: float, air_gs: float, governor: float) -> float:
         """Mixture of compression ignition: the pedal is fuel, never richer than smoke allows."""
@@ -103,9 +105,17 @@ class Ecu:
         self.fuel_cut = self.limiting or (pedal < 1.0 and rpm > OVERRUN_RPM)
 
     def _protect(
-        self, step_s: float, pedal: float, boost_kpa: float, rail_share: float, torque_nm: float
+        self,
+        step_s: float,
+        pedal: float,
+        rpm: float,
+        boost_kpa: float,
+        rail_share: float,
+        torque_nm: float,
     ) -> None:
         """Close the throttle on over-boost, a weak rail or more torque than allowed."""
+        limited = self.effects.limit_from_rpm < rpm < self.effects.limit_to_rpm
+        limited = limited and self.effects.torque_limit < 1.0
         threshold = min(self.car.calibration.overboost_kpa, self.effects.overboost_kpa)
         over = boost_kpa > self.boost_target_kpa + threshold and pedal > FULL_LOAD_PEDAL
         self._over_s = self._over_s + step_s if over else max(0.0, self._over_s - 0.25 * step_s)
@@ -114,13 +124,11 @@ class Ecu:
         if self._over_s > OVERBOOST_S or self._rail_s > LOW_RAIL_S:
             self._over_s = min(self._over_s, OVERBOOST_S + 0.1)
             self._cap = max(PROTECTED_PERCENT, self._cap - CAP_CLOSES_S * step_s)
-        elif torque_nm > self._limit_nm:
+        elif limited and torque_nm > self._limit_nm:
             over_share = (torque_nm - self._limit_nm) / self._limit_nm
             self._cap = max(25.0, min(self._cap, 75.0) - 900.0 * over_share * step_s)
         else:
-            self._cap = min(
-                100.0, self._cap + CAP_OPENS_S * 0.25 * step_s * (1 + (self._limit_nm > 5e2))
-            )
+            self._cap = min(100.0, self._cap + (12.0 if limited else CAP_OPENS_S) * step_s)
         self.protecting = self._cap < pedal - 5.0 and pedal > 90.0
 
     def _move_throttle(self, step_s: float, pedal: float, rpm: float) -> None:
@@ -144,7 +152,8 @@ class Ecu:
         self._last_boost = boost_kpa
         self._rate += (rate - self._rate) * min(1.0, step_s / 0.05)
         gain = self.effects.boost_gain
-        target = self.boost_target_kpa + self.effects.spool_overshoot_kpa * demand
+        spooling = demand if rpm < SPOOL_SHARE * self.car.engine.limiter_rpm else 0.0
+        target = self.boost_target_kpa + self.effects.spool_overshoot_kpa * spooling
         error = target - boost_kpa - BOOST_LEAD_S / gain * self._rate
         opening = self.bench.wastegate.at(rpm) - gain * BOOST_PROPORTIONAL * error - self._integral
         if demand <= 0.0:

@@ -1,9 +1,10 @@
 """Faults by name and severity, turned into what they change in the physics.
 
 extra by kind: single_cylinder_knock `cylinder`, `above_charge_degc` (latent below it);
-boost_oscillation none; misfire `cylinder`; protective_throttle_closure `trigger` (torque_limit or
-over_boost); sensor_fault `channel`, `mode` (stuck, clipped, offset, dropout), `value`;
-clock_offset `offset_s`. severity 0.3 is mild, 0.6 clear, 1.0 severe.
+misfire `cylinder`; protective_throttle_closure `trigger` (torque_limit with `from_rpm` and
+`to_rpm`, or over_boost); tyre_slip `grip` (at or below 1 the wheels spin); sensor_fault
+`channel`, `mode` (stuck, clipped, offset, dropout), `value`, `from_s`; clock_offset `offset_s`.
+severity 0.3 is mild, 0.6 clear, 1.0 severe.
 """
 
 from collections.abc import Mapping, Sequence
@@ -51,11 +52,14 @@ class Effects:
     high_pump_capacity: float = PUMP_RESERVE
     injector_need: float = 1.0
     torque_limit: float = 9.9  # share of the engine's peak torque the ECU allows
+    limit_from_rpm: float = 0.0
+    limit_to_rpm: float = 99e3
     overboost_kpa: float = 99.0
     spool_overshoot_kpa: float = 0.0
     misfire_share: float = 0.0
     misfire_cylinder: int = 0
     grip: float = 99.0  # tyre force available over that at peak torque
+    tyre_stiffness: float = 1.0
     clutch: float = 9.9  # capacity over peak torque, where below the model's own
     coolant_k: float = 0.0
 
@@ -84,11 +88,11 @@ def _add(e: Effects, fault: Fault, s: float) -> None:
         case Cause.BOOST_LEAK:
             e.leak_share = 0.10 + 0.30 * s
         case Cause.WASTEGATE_STUCK_OPEN:
-            e.wastegate_least = 0.35 + 0.5 * s
+            e.wastegate_least = 0.12 + 0.55 * s
         case Cause.WASTEGATE_STUCK_CLOSED:
-            e.wastegate_most = 0.55 * (1.0 - s)
+            e.wastegate_most = 0.56 - 0.28 * s
         case Cause.BOOST_OSCILLATION:
-            e.wastegate_stick = 0.04 + 0.16 * s
+            e.wastegate_stick = 0.06 + 0.24 * s
             e.boost_gain = 1.8 + 2.7 * s
         case _:
             _add_flow_and_drive(e, fault, s)
@@ -99,7 +103,7 @@ def _add_flow_and_drive(e: Effects, fault: Fault, s: float) -> None:
         case Cause.RESTRICTED_INTAKE:
             e.intake_drop = 2.0 + 7.0 * s
         case Cause.RESTRICTED_EXHAUST:
-            e.exhaust_rise = 1.8 + 4.5 * s
+            e.exhaust_rise = 2.0 + 6.0 * s
         case Cause.WEAK_LOW_PRESSURE_FUEL_PUMP:
             e.low_pump_capacity = 1.02 - 0.2 * s
         case Cause.WEAK_HIGH_PRESSURE_FUEL_PUMP:
@@ -112,9 +116,10 @@ def _add_flow_and_drive(e: Effects, fault: Fault, s: float) -> None:
             e.misfire_share = 0.03 + 0.25 * s
             e.misfire_cylinder = int(fault.number("cylinder", 0))
         case Cause.TYRE_SLIP:
-            e.grip = 1.25 - 0.33 * s
+            e.tyre_stiffness = 1.0 / (1.0 + 10.0 * s)
+            e.grip = fault.number("grip", 99.0)
         case Cause.CLUTCH_SLIP:
-            e.clutch = 1.0 - 0.25 * s
+            e.clutch = 0.95 - 0.25 * s
         case Cause.OVERHEATING:
             e.coolant_k = 15.0 + 17.0 * s
         case _:  # sensor faults and clock offsets touch the measuring only: sensors.py
@@ -127,3 +132,5 @@ def _add_closure(e: Effects, fault: Fault, s: float) -> None:
         e.spool_overshoot_kpa = 22.0 + 12.0 * s
     else:
         e.torque_limit = 0.93 - 0.3 * s
+        e.limit_from_rpm = fault.number("from_rpm", 3500.0)
+        e.limit_to_rpm = fault.number("to_rpm", 4300.0)

@@ -33,6 +33,7 @@ class Fuel:
         self.high_kpa = self.high_target_kpa = model.high_pressure_idle_kpa
         self.duty_percent = 2.0
         self.lambda_ = 1.0
+        self.unburnt = 0.0  # what misfires add to the measured mixture
         self.trim_short = 0.0
         self.trim_long = chance.gauss(0.0, 1.0)
         self.flow_gs = 0.0

@@ -12,8 +12,11 @@ EXPANSION: Final = 0.25  # (g - 1) / g, g 1.33
 WORK_FACTOR: Final = 0.62  # enthalpy rise over tip speed squared, backswept wheel
 DESIGN_TIP_MS: Final = 430.0  # tip speed at pressure ratio 2.4
 MECHANICAL: Final = 0.96
+FAST_TIP: Final = 1.1  # times the design tip speed squared; beyond it efficiency is lost ...
+FAST_LOSS: Final = 0.9  # ... by so much a further unit
+CHOKED: Final = 2.6  # the most the expansion ratio exceeds 1
 WASTEGATE_LAG_S: Final = 0.10  # solenoid and actuator
-RELIEF_FLOW_GS: Final = 40.0  # through the recirculation valve on a lift
+RELIEF_SHARE: Final = 0.7  # of rated flow, through the recirculation valve on a lift
 NARROW: Final = 0.30  # how quickly compressor efficiency falls away from its best flow
 
 
@@ -32,13 +35,14 @@ def compressor_efficiency(model: TurboModel, flow_gs: float, tip2: float) -> flo
     """Best at the rated flow for the tip speed, falling to both sides."""
     coefficient = (flow_gs / model.rated_flow_gs) * DESIGN_TIP_MS / math.sqrt(tip2 + 2500.0)
     away = min(abs(coefficient - 1.0), 1.2)
-    return model.compressor_efficiency * (1.0 - NARROW * away * away)
+    fast = max(0.0, tip2 / DESIGN_TIP_MS**2 - FAST_TIP)
+    return model.compressor_efficiency * (1.0 - NARROW * away * away) / (1.0 + FAST_LOSS * fast)
 
 
 def expansion_ratio(model: TurboModel, flow_gs: float, exhaust_k: float, back_kpa: float) -> float:
     """Over the turbine, which is a nozzle: the drop grows with flow squared."""
     relative = flow_gs / model.turbine_flow_gs * math.sqrt(exhaust_k / 1100.0) * 100.0 / back_kpa
-    return 1.0 + min(relative * relative, 4.0)
+    return 1.0 + min(relative * relative, CHOKED)
 
 
 def turbine_w(model: TurboModel, flow_gs: float, exhaust_k: float, ratio: float) -> float:

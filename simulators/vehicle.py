@@ -24,13 +24,14 @@ from simulators.knock import Knock
 from simulators.manoeuvres import Manoeuvre
 from simulators.thermal import Thermal
 from simulators.truth import PullLog
-from simulators.turbo import RELIEF_FLOW_GS, Turbo
+from simulators.turbo import RELIEF_SHARE, Turbo
 
 KELVIN: Final = 273.15
 THROTTLE_FLOW: Final = 4.0  # wide open, over what the engine swallows at rated speed
 THROTTLE_SHAPE: Final = 1.7  # area over opening
 MANIFOLD_VOLUMES: Final = 1.6  # manifold volume over displacement
 PIPE_LAG_S: Final = 0.06  # charge pipes and cooler fill
+BACK_PRESSURE_K_KPA: Final = 0.6  # residual gas and pumping work end as exhaust heat
 LATENT_BAND_K: Final = 5.0  # over which a latent cylinder becomes a knocking one
 FIXED_TRACE: Final = (
     "time",
@@ -204,6 +205,9 @@ class Vehicle:
         if not car.diesel:
             late = self._engine.best_spark_deg(rpm, self._manifold_kpa) - self._ecu.spark_target_deg
         gas = self._engine.exhaust_degc(rpm, self._air_gs, self._fuel.lambda_, late)
+        gas += BACK_PRESSURE_K_KPA * max(
+            0.0, self._back_kpa - self.air.barometric_kpa - car.exhaust_rise_kpa
+        )
         self._thermal.step(self.step_s, load, 250.0 if self._ecu.fuel_cut else gas)
 
     def _breathe(self, rpm: float) -> None:
@@ -245,7 +249,8 @@ class Vehicle:
         flow = self._air_gs + leak
         self._inlet_flow_gs = flow
         relief = self._boost_kpa + self.air.barometric_kpa > self._manifold_kpa + 25.0
-        driven = max(flow, RELIEF_FLOW_GS) if relief and self._ecu.throttle < 30.0 else flow
+        open_valve = relief and self._ecu.throttle < 30.0
+        driven = max(flow, RELIEF_SHARE * self._bench.rated_air_gs) if open_valve else flow
         turbo.move_wastegate(
             self.step_s,
             self._ecu.wastegate,
@@ -339,7 +344,9 @@ class Vehicle:
         self._misfires += missed
         of_all = cycles * (cylinders if alone else 1)
         share = min(missed / max(of_all, 0.25), 1.0)
-        self._fuel.lambda_ += 0.35 * share  # unburnt air reaches the sensor
+        self._fuel.unburnt += (
+            0.5 * share - self._fuel.unburnt
+        ) * 0.15  # air that reaches the sensor
         return 1.0 - share
 
     def _row(self) -> tuple[float, ...]:
@@ -372,7 +379,7 @@ class Vehicle:
             fuel.high_kpa,
             fuel.high_target_kpa,
             fuel.duty_percent,
-            fuel.lambda_,
+            fuel.lambda_ + fuel.unburnt,
             ecu.lambda_target,
             fuel.trim_short,
             fuel.trim_long,
