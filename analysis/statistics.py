@@ -110,8 +110,9 @@ def effective_freedom(residuals: FloatArray, freedom: int) -> float:
     """Degrees of freedom of a variance pooled over correlated columns (Satterthwaite 1946).
 
     f (tr C)^2 / tr(C^2), with C the covariance of the columns: f where runs differ by one common
-    factor, f times the columns where every column errs on its own. tr(C^2) is estimated without
-    the bias that few runs give it (Srivastava, J. Japan Stat. Soc. 35 (2005) 251).
+    factor, f times the columns where every column errs on its own. Both traces are estimated
+    without the bias that few runs give them (Srivastava, J. Japan Stat. Soc. 35 (2005) 251), which
+    for the first takes 2 off the ratio.
     """
     between_runs = residuals @ residuals.T / freedom  # shares its trace and squares with C
     trace = float(np.trace(between_runs))
@@ -119,7 +120,7 @@ def effective_freedom(residuals: FloatArray, freedom: int) -> float:
     squares *= freedom**2 / ((freedom - 1) * (freedom + 2))
     most = freedom * residuals.shape[1]
     ratio = freedom * trace**2 / max(squares, trace**2 / residuals.shape[1])
-    return float(min(max(ratio, freedom), most))
+    return float(min(max(ratio - 2, freedom), most))
 
 
 def roughness(residuals: FloatArray) -> float:

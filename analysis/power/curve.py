@@ -10,13 +10,12 @@ from analysis.power.correction import Correction, correction, every_correction
 from analysis.power.losses import engine_power_kw, loss_statement
 from analysis.power.rollers import RAD_S_PER_RPM, W_PER_KW, surface_speed_kmh, wheel_power
 from analysis.power.smoothing import local_polynomial
-from analysis.power.sweep import ORDER, SHORTEST_WINDOW_S, smoothing_window_s, sweep_of
+from analysis.power.sweep import ORDER, smoothing_window_s, sweep_of
 from analysis.pull import Pull
 from analysis.setup import LossConvention, Setup
 from decode.samples import FloatArray, Samples
 
-LARGEST_PEAK_SHIFT: Final = 0.003  # of peak power, by smoothing alone; then the window narrows
-NARROWER: Final = 0.7
+LARGEST_PEAK_SHIFT: Final = 0.003  # of peak power, by smoothing alone; beyond it, a caution
 
 ARRAYS: Final = (
     "engine_speed_rpm",
@@ -95,11 +94,7 @@ def power_curve(pull: Pull, setup: Setup) -> PowerCurve | None:
     measured = wheel_power(pull, setup.dyno, sweep.time_s, window_s)
     if measured is None:
         return None
-    shift = peak_shift(sweep.time_s, measured.power_kw, window_s)
-    while abs(shift) > LARGEST_PEAK_SHIFT and window_s * NARROWER >= SHORTEST_WINDOW_S:
-        window_s *= NARROWER
-        measured = wheel_power(pull, setup.dyno, sweep.time_s, window_s) or measured
-        shift = peak_shift(sweep.time_s, measured.power_kw, window_s)
+    shift = peak_shift(sweep.time_s, measured.power_kw, measured.window_s)
     speed_kmh = surface_speed_kmh(pull, sweep.time_s, window_s)
     engine_kw = engine_power_kw(measured.power_kw, speed_kmh, setup.dyno)
     rpm = sweep.engine_speed_rpm
@@ -117,11 +112,11 @@ def power_curve(pull: Pull, setup: Setup) -> PowerCurve | None:
         other_corrections=every_correction(day.air, setup.car, aspiration),
         method=measured.method,
         smoothing=(
-            f"local cubic over {window_s:.2f} s, centred (no delay); it moves the peak by about "
-            f"{100 * shift:+.1f} %"
+            f"local cubic over {measured.window_s:.2f} s, centred (no delay); "
+            f"it moves the peak by about {100 * shift:+.1f} %"
         ),
         peak_shift=shift,
-        cautions=day.cautions,
+        cautions=day.cautions + _shift_caution(shift),
     )
 
 
@@ -135,6 +130,14 @@ def peak_shift(time_s: FloatArray, power_kw: FloatArray, window_s: float) -> flo
     peak = int(np.argmax(power_kw))
     _, again_kw = local_polynomial(energy, time_s[peak : peak + 1], window_s, ORDER)
     return float(again_kw[0] / power_kw[peak] - 1)
+
+
+def _shift_caution(shift: float) -> tuple[str, ...]:
+    if abs(shift) <= LARGEST_PEAK_SHIFT:
+        return ()
+    return (
+        f"The peak is noisy or very sharp: smoothing may have moved it by {100 * shift:+.1f} %.",
+    )
 
 
 def torque_nm(power_kw: FloatArray, engine_speed_rpm: FloatArray) -> FloatArray:

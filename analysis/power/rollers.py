@@ -9,8 +9,8 @@ from typing import Final
 
 import numpy as np
 
-from analysis.power.smoothing import local_polynomial
-from analysis.power.sweep import ORDER
+from analysis.power.smoothing import SMALLEST_FIT, local_polynomial
+from analysis.power.sweep import ORDER, SETTLE_S
 from analysis.pull import Pull
 from analysis.setup import Dyno
 from decode.quantities import Quantity
@@ -19,14 +19,19 @@ from decode.samples import FloatArray, Samples
 KMH_PER_M_S: Final = 3.6
 RAD_S_PER_RPM: Final = np.pi / 30
 W_PER_KW: Final = 1000.0
+QUIET: Final = 0.002  # standard error of torque by noise alone: the worst of 100 points is three
+WIDEST: Final = 1.6  # times the window: 800 rpm of a sweep over 5,000, where a steep spool-up
+# already loses 1 %
 
 
 @dataclass(frozen=True, slots=True)
 class WheelPower:
-    """power_kw: float64[n] at the times asked for. method: in words, for the report."""
+    """power_kw: float64[n] at the times asked for. method: in words, for the report. window_s: of
+    the fit."""
 
     power_kw: FloatArray
     method: str
+    window_s: float
 
 
 def wheel_power(pull: Pull, dyno: Dyno, at_s: FloatArray, window_s: float) -> WheelPower | None:
@@ -34,20 +39,21 @@ def wheel_power(pull: Pull, dyno: Dyno, at_s: FloatArray, window_s: float) -> Wh
 
     The roller's own speed comes first, because only then is the smoothing ours to state.
     """
+    brake = _sweep(pull, Quantity.ROLLER_TORQUE)
     roller = _sweep(pull, Quantity.ROLLER_SPEED)
     if roller is not None and dyno.inertia_kg_m2 and dyno.roller_radius_m:
-        return _from_roller(pull, roller, dyno, at_s, window_s)
+        speed = Samples(roller.time_s, roller.value / (KMH_PER_M_S * dyno.roller_radius_m))
+        return _from_roller(speed, dyno.inertia_kg_m2, brake, at_s, window_s)
     sent = _sweep(pull, Quantity.WHEEL_POWER)
     if sent is not None:
         power_kw, _ = local_polynomial(sent, at_s, window_s, ORDER)
-        return WheelPower(power_kw, "wheel power as the dyno's controller sends it")
+        return WheelPower(power_kw, "wheel power as the dyno's controller sends it", window_s)
     torque = _sweep(pull, Quantity.WHEEL_TORQUE)
     if torque is not None:
         torque_nm, _ = local_polynomial(torque, at_s, window_s, ORDER)
         power_kw = torque_nm * pull.engine_speed_at(at_s) * RAD_S_PER_RPM / W_PER_KW
-        return WheelPower(
-            power_kw, "wheel torque, referred to engine speed, as the dyno's controller sends it"
-        )
+        method = "wheel torque, referred to engine speed, as the dyno's controller sends it"
+        return WheelPower(power_kw, method, window_s)
     return None
 
 
@@ -58,17 +64,32 @@ def surface_speed_kmh(pull: Pull, at_s: FloatArray, window_s: float) -> FloatArr
 
 
 def _from_roller(
-    pull: Pull, roller: Samples, dyno: Dyno, at_s: FloatArray, window_s: float
+    speed: Samples, inertia_kg_m2: float, brake: Samples | None, at_s: FloatArray, window_s: float
 ) -> WheelPower:
-    assert dyno.inertia_kg_m2 is not None
-    assert dyno.roller_radius_m is not None
-    speed = Samples(roller.time_s, roller.value / (KMH_PER_M_S * dyno.roller_radius_m))
-    brake = _sweep(pull, Quantity.ROLLER_TORQUE)
-    momentum = angular_momentum(speed, dyno.inertia_kg_m2, brake)
+    momentum = angular_momentum(speed, inertia_kg_m2, brake)
+    window_s = quiet_window_s(momentum, window_s)
     _, torque_nm = local_polynomial(momentum, at_s, window_s, ORDER)
     speed_rad_s, _ = local_polynomial(speed, at_s, window_s, ORDER)
     kind = "inertia" if brake is None else "inertia and brake torque"
-    return WheelPower(torque_nm * speed_rad_s / W_PER_KW, f"roller speed, {kind}")
+    return WheelPower(torque_nm * speed_rad_s / W_PER_KW, f"roller speed, {kind}", window_s)
+
+
+def quiet_window_s(momentum: Samples, window_s: float) -> float:
+    """The window, widened (at most WIDEST times) until noise leaves QUIET of the torque.
+
+    Noise is read off third differences (their squares sum to 20 variances), the standard error of
+    a cubic's slope at the middle of n samples over a window w is noise sqrt(75 / n) / w, and it
+    falls with w^1.5.
+    """
+    if len(momentum) < 2 * SMALLEST_FIT:
+        return window_s
+    noise = np.sqrt(np.mean(np.diff(momentum.value, 3) ** 2) / 20)
+    duration_s = momentum.time_s[-1] - momentum.time_s[0]
+    mean_torque = abs(momentum.value[-1] - momentum.value[0]) / duration_s
+    in_window = len(momentum) * window_s / duration_s
+    error = noise * np.sqrt(75 / in_window) / window_s
+    widening = (error / (QUIET * mean_torque)) ** (2 / 3) if mean_torque > 0 else 1.0
+    return window_s * float(np.clip(widening, 1.0, WIDEST))
 
 
 def angular_momentum(
@@ -88,8 +109,13 @@ def angular_momentum(
 
 
 def _sweep(pull: Pull, quantity: Quantity) -> Samples | None:
+    """The quantity inside the sweep alone.
+
+    The hold before it must not help the fit: the moment the sweep begins, the engine keeps torque
+    to turn itself up, and what reaches the roller drops by several percent at once.
+    """
     samples = pull.first(quantity)
     if samples is None:
         return None
-    samples = pull.sweep(samples)
+    samples = samples.between(pull.bounds.start_s + SETTLE_S, pull.bounds.end_s - SETTLE_S)
     return samples if len(samples) > ORDER else None

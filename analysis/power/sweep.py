@@ -16,6 +16,8 @@ STEPS: Final = 50  # a window, at which the fit through engine speed is read; li
 WINDOW_SHARE: Final = 0.1  # of the sweep: 500 rpm of one over 5,000. Narrower lets noise through,
 # wider flattens a steep spool-up (measured: tests/analysis/test_analysis_power_curve.py)
 SHORTEST_WINDOW_S: Final = 0.4  # below this, the jitter of time stamps alone is felt
+LONGEST_WINDOW_S: Final = 2.0  # noise is small long before that
+EDGE_SHARE: Final = 0.1  # of a window: nearer to the start a one-sided fit is at its worst
 ORDER: Final = 3  # of every fit: a cubic keeps the curvature of torque, which a parabola flattens
 
 
@@ -38,7 +40,8 @@ class Sweep:
 
 def smoothing_window_s(pull: Pull) -> float:
     """A fixed share of the sweep, so that fast and slow ramps are smoothed over the same speeds."""
-    return max(WINDOW_SHARE * (pull.bounds.end_s - pull.bounds.start_s), SHORTEST_WINDOW_S)
+    share_s = WINDOW_SHARE * (pull.bounds.end_s - pull.bounds.start_s)
+    return min(max(share_s, SHORTEST_WINDOW_S), LONGEST_WINDOW_S)
 
 
 def sweep_of(pull: Pull) -> Sweep:
@@ -53,9 +56,10 @@ def sweep_of(pull: Pull) -> Sweep:
     speed = pull.sweep(speed)
     if len(speed) <= ORDER:
         return Sweep(np.empty(0), np.empty(0))
-    first_s = max(pull.bounds.start_s + SETTLE_S, speed.time_s[0])
-    last_s = min(pull.bounds.end_s - SETTLE_S, speed.time_s[-1])
     window_s = smoothing_window_s(pull)
+    settled_s = pull.bounds.start_s + SETTLE_S + EDGE_SHARE * window_s
+    first_s = max(settled_s, speed.time_s[0])
+    last_s = min(pull.bounds.end_s - SETTLE_S, speed.time_s[-1])
     time_s = np.arange(first_s, last_s, window_s / STEPS)
     if len(time_s) < 2:
         return Sweep(np.empty(0), np.empty(0))
