@@ -1,8 +1,8 @@
 """The recording on disk: an Arrow IPC stream, zstd-compressed, one row for each RecordBatch.
 
 The head (SessionInfo as JSON) is in the schema's metadata, so any Arrow reader opens the file.
-Rows are RecordBatches and not single records: the batches come back exactly as they were, and
-the columns that repeat cost nothing (about 3 bytes a CAN frame beside its payload).
+Rows are RecordBatches and not single records, so the batches come back exactly as they were.
+Times are steps, because those compress to almost nothing where times themselves do not.
 """
 
 import dataclasses
@@ -23,8 +23,9 @@ SESSION_KEY: Final = b"session"
 
 RECORD: Final = pa.struct(
     [
-        pa.field("arrived_ns", pa.int64(), nullable=False),
-        pa.field("adapter_ns", pa.int64(), nullable=False),
+        # since the record before it in this block (an Arrow batch); the first one since 0
+        pa.field("arrived_step_ns", pa.int64(), nullable=False),
+        pa.field("adapter_step_ns", pa.int64(), nullable=False),
         pa.field("address", pa.uint32(), nullable=False),
         pa.field("flags", pa.uint16(), nullable=False),
         pa.field("length", pa.uint32(), nullable=False),  # of this record's share of `data`
@@ -69,8 +70,8 @@ def to_arrow(batches: Sequence[RecordBatch], number_of: Mapping[str, int]) -> pa
     starts = np.cumsum([0, *(len(batch) for batch in batches)], dtype=np.int32)
     records = pa.StructArray.from_arrays(
         [
-            pa.array(np.concatenate([batch.arrived_ns for batch in batches])),
-            pa.array(np.concatenate([batch.adapter_ns for batch in batches])),
+            pa.array(np.diff(np.concatenate([b.arrived_ns for b in batches]), prepend=0)),
+            pa.array(np.diff(np.concatenate([b.adapter_ns for b in batches]), prepend=0)),
             pa.array(np.concatenate([batch.address for batch in batches])),
             pa.array(np.concatenate([batch.flags for batch in batches])),
             pa.array(np.concatenate([np.diff(b.offsets) for b in batches]).astype(np.uint32)),
@@ -93,9 +94,10 @@ def from_arrow(rows: pa.RecordBatch, sources: Sequence[SourceInfo]) -> Iterator[
     dropped = rows.column("dropped_before").to_numpy()
     lists, data = rows.column("records"), rows.column("data")
     starts = lists.offsets.to_numpy()
-    arrived, adapter, address, flags, length = (
+    arrived_step, adapter_step, address, flags, length = (
         lists.values.field(index).to_numpy() for index in range(RECORD.num_fields)
     )
+    arrived, adapter = np.cumsum(arrived_step), np.cumsum(adapter_step)
     for row, (first, last) in enumerate(pairwise(starts)):
         offsets = np.zeros(last - first + 1, dtype=np.int64)
         np.cumsum(length[first:last], out=offsets[1:])

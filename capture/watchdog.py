@@ -25,8 +25,9 @@ class SilenceChange:
 class _Heard:
     last_s: float
     interval_s: float | None = None
-    silent: bool = False
     spoke: bool = False
+    silent: bool = False
+    in_rhythm: bool = False  # the last delivery was no return from a silence
 
     def limit_s(self) -> float:
         if not self.spoke:
@@ -44,11 +45,12 @@ class Watchdog:
     def heard(self, source: str, now_s: float) -> None:
         """The source has delivered something."""
         entry = self._heard[source]
-        if entry.spoke and not entry.silent:
+        if entry.in_rhythm:
             interval_s = now_s - entry.last_s
             known_s = interval_s if entry.interval_s is None else entry.interval_s
             entry.interval_s = known_s + RHYTHM_WEIGHT * (interval_s - known_s)
-        entry.last_s, entry.spoke = now_s, True
+        entry.last_s = now_s
+        entry.spoke = entry.in_rhythm = True
 
     def check(self, now_s: float) -> list[SilenceChange]:
         """What has changed since the last check."""
@@ -58,5 +60,6 @@ class Watchdog:
             silent = silent_s > entry.limit_s()
             if silent != entry.silent:
                 entry.silent = silent
+                entry.in_rhythm = not silent
                 changes.append(SilenceChange(name, silent, silent_s))
         return changes

@@ -65,7 +65,7 @@ class LineSettings(PortSettings):
     """A device that sends text lines.
 
     send: what it must be told before it sends, each with its line end (for example "start\\r").
-    first_line_whole: it starts sending when it is opened, so the first line is no fragment.
+    first_line_whole: it is silent until it is told, so its first line is no fragment.
     """
 
     send: tuple[str, ...] = ()

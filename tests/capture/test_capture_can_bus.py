@@ -1,0 +1,101 @@
+import threading
+import uuid
+from collections.abc import Iterator
+
+import can
+import numpy as np
+import pytest
+from transports import Running, running, wait_until
+
+from capture.clock import Clock
+from capture.sources.can_bus import CanBus
+from capture.sources.settings import CanSettings
+from decode.records import NO_ADAPTER_TIME, Flag
+
+CLOCK = Clock()
+
+
+@pytest.fixture
+def sender() -> Iterator[can.BusABC]:
+    with can.Bus(interface="virtual", channel=str(uuid.uuid4())) as bus:
+        yield bus
+
+
+def listener(sender: can.BusABC, clock: Clock = CLOCK) -> CanBus:
+    settings = CanSettings(interface="virtual", channel=str(sender.channel_id), fd=True)
+    return CanBus("engine", settings, clock)
+
+
+def send(bus: can.BusABC, source: Running, *messages: can.Message) -> None:
+    """Send once the source listens: a virtual bus keeps nothing for those who come late."""
+    wait_until(lambda: len(bus.channel) == 2)
+    for message in messages:
+        bus.send(message)
+    wait_until(lambda: len(source.payloads) == len(messages))
+
+
+def test_frames_of_every_kind(sender: can.BusABC) -> None:
+    with running(listener(sender)) as source:
+        send(
+            sender,
+            source,
+            can.Message(arbitration_id=0x310, data=[1, 2, 3], is_extended_id=False),
+            can.Message(arbitration_id=0x18DAF110, data=[4]),
+            can.Message(arbitration_id=0x7, data=bytes(64), is_fd=True, is_extended_id=False),
+            can.Message(arbitration_id=0x8, dlc=4, is_remote_frame=True, is_extended_id=False),
+            can.Message(arbitration_id=0x4, data=[0, 1], is_error_frame=True, is_extended_id=False),
+        )
+    assert source.column("address") == [0x310, 0x18DAF110, 0x7, 0x8, 0x4]
+    assert source.column("flags") == [0, Flag.EXTENDED, Flag.FD, Flag.REMOTE, Flag.ERROR]
+    assert source.payloads == [b"\x01\x02\x03", b"\x04", bytes(64), b"", b"\x00\x01"]
+    assert sum(batch.dropped_before for batch in source.batches) == 1  # the error was an overflow
+
+
+def test_a_host_stamp_gives_the_arrival_and_is_no_adapter_time(sender: can.BusABC) -> None:
+    before_ns = CLOCK.now_ns()
+    with running(listener(sender)) as source:
+        send(sender, source, *(can.Message(arbitration_id=i) for i in range(200)))
+    arrived_ns = np.array(source.column("arrived_ns"))
+    assert set(source.column("adapter_ns")) == {NO_ADAPTER_TIME}
+    assert before_ns < arrived_ns[0] <= arrived_ns[-1] < CLOCK.now_ns()
+    assert (np.diff(arrived_ns) >= 0).all()
+    assert len(np.unique(arrived_ns)) > 20  # finer than the few drains they came in
+
+
+def test_nothing_is_lost_at_four_thousand_frames_a_second(sender: can.BusABC) -> None:
+    with running(listener(sender)) as source:
+        wait_until(lambda: len(sender.channel) == 2)
+        pause = threading.Event()
+        for _ in range(100):
+            for number in range(40):
+                sender.send(can.Message(arbitration_id=number, data=number.to_bytes(8, "big")))
+            pause.wait(0.01)
+        wait_until(lambda: len(source.payloads) == 4_000)
+    assert [int.from_bytes(p, "big") for p in source.payloads] == [*range(40)] * 100
+
+
+def test_two_buses_at_once_keep_their_own_frames() -> None:
+    with (
+        can.Bus(interface="virtual", channel="first") as first,
+        can.Bus(interface="virtual", channel="second") as second,
+        running(listener(first)) as from_first,
+        running(listener(second)) as from_second,
+    ):
+        send(first, from_first, can.Message(arbitration_id=1))
+        send(second, from_second, can.Message(arbitration_id=2), can.Message(arbitration_id=3))
+    assert from_first.column("address") == [1]
+    assert from_second.column("address") == [2, 3]
+
+
+@pytest.mark.parametrize(
+    "settings",
+    [
+        {"interface": "no such interface"},
+        {"interface": "serial"},
+        {"interface": "serial", "channel": "/dev/no such port"},
+    ],
+)
+def test_what_cannot_be_opened_is_a_source_error(settings: dict[str, object]) -> None:
+    with running(CanBus("engine", CanSettings.model_validate(settings), CLOCK)) as source:
+        wait_until(lambda: source.error is not None)
+    assert "engine" in str(source.error)

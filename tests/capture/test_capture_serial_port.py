@@ -1,0 +1,86 @@
+import socket
+import threading
+from collections.abc import Callable
+
+from transports import Plug, running, wait_until
+
+from capture.clock import Clock
+from capture.sources.serial_port import LONGEST_LINE, SerialLines
+from capture.sources.settings import LineSettings
+from decode.records import Flag
+
+HELLO = "rate 100\r\ngo\r\n"
+
+
+def lines(url: str, **settings: object) -> SerialLines:
+    """A source that says HELLO when it has opened its port: before, the system keeps no byte."""
+    told = {"url": url, "send": ["rate 100\r\n", "go\r\n"], **settings}
+    return SerialLines("dyno", LineSettings.model_validate(told), Clock())
+
+
+def wait_for_hello(read: Callable[[], bytes]) -> None:
+    heard = b""
+
+    def heard_all() -> bool:
+        nonlocal heard
+        heard += read()
+        return heard == HELLO.encode()
+
+    wait_until(heard_all)
+
+
+def test_the_fragment_before_the_first_line_end_is_no_line(plug: Plug) -> None:
+    with running(lines(plug.url)) as source:
+        wait_for_hello(plug.read)
+        plug.write(b"5;1200\r\nD;12.5;")
+        plug.write(b"1210\r\n\r\nD;12.6;1220\rD;12.7;1230\n")
+        wait_until(lambda: len(source.payloads) == 3)
+    assert source.payloads == [b"D;12.5;1210", b"D;12.6;1220", b"D;12.7;1230"]
+
+
+def test_the_first_line_of_a_device_that_waits_to_be_told_is_whole(plug: Plug) -> None:
+    with running(lines(plug.url, first_line_whole=True)) as source:
+        wait_for_hello(plug.read)
+        plug.write(b"first\n")
+        wait_until(lambda: source.payloads == [b"first"])
+
+
+def test_noise_without_line_ends_is_dropped_up_to_the_next_line(plug: Plug) -> None:
+    with running(lines(plug.url)) as source:
+        wait_for_hello(plug.read)
+        plug.write(b"\n" + b"\xa5" * (3 * LONGEST_LINE) + b"end of noise\nD;1;2\n")
+        wait_until(lambda: source.payloads == [b"D;1;2"])
+    assert sum(batch.dropped_before for batch in source.batches) == 1
+
+
+def test_a_line_with_a_control_character_is_flagged_as_damaged(plug: Plug) -> None:
+    with running(lines(plug.url)) as source:
+        wait_for_hello(plug.read)
+        plug.write("\nD;1\x00;2\nD;\t25 °C;3\n".encode())
+        wait_until(lambda: len(source.payloads) == 2)
+    assert source.column("flags") == [Flag.ERROR, Flag.NONE]
+
+
+def test_unplugging_is_a_source_error(plug: Plug) -> None:
+    with running(lines(plug.url)) as source:
+        wait_for_hello(plug.read)
+        plug.write(b"\nD;1\n")
+        wait_until(lambda: bool(source.batches))
+        plug.unplug()
+        wait_until(lambda: source.error is not None)
+    assert plug.url in str(source.error)
+
+
+def test_lines_over_tcp_and_the_end_of_the_connection() -> None:
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        port = server.getsockname()[1]
+        far_end: list[socket.socket] = []
+        accepting = threading.Thread(target=lambda: far_end.append(server.accept()[0]))
+        accepting.start()
+        with running(lines(f"socket://127.0.0.1:{port}", first_line_whole=True)) as source:
+            accepting.join()
+            wait_for_hello(lambda: far_end[0].recv(100))
+            far_end[0].sendall(b"L;0.98\nL;0.97\n")
+            wait_until(lambda: source.payloads == [b"L;0.98", b"L;0.97"])
+            far_end[0].close()
+            wait_until(lambda: source.error is not None)

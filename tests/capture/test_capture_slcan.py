@@ -1,0 +1,126 @@
+import numpy as np
+import pytest
+from transports import Adapter, Plug, running, wait_until
+
+from capture.clock import Clock
+from capture.sources.settings import SlcanSettings
+from capture.sources.slcan import COMMANDS, SlcanBus, send_command
+from decode.errors import SourceError
+from decode.records import NO_ADAPTER_TIME, Flag
+
+
+def bus(plug: Plug, **settings: object) -> SlcanBus:
+    given = {"interface": "slcan", "channel": plug.url, "bitrate": 500_000, **settings}
+    return SlcanBus("engine", SlcanSettings.model_validate(given), Clock())
+
+
+def test_sets_the_adapter_up_to_listen_only_and_closes_it(plug: Plug) -> None:
+    with Adapter(plug) as adapter:
+        with running(bus(plug)):
+            wait_until(adapter.opened.is_set)
+        wait_until(lambda: adapter.told[-1] == b"C")
+    assert adapter.told == [b"C", b"S6", b"Z1", b"L", b"C"]
+
+
+def test_opens_normally_only_when_the_station_says_so(plug: Plug) -> None:
+    with Adapter(plug) as adapter, running(bus(plug, listen_only=False, time_stamps=False)):
+        wait_until(adapter.opened.is_set)
+    assert adapter.told[:4] == [b"C", b"S6", b"Z0", b"O"]
+
+
+@pytest.mark.parametrize(
+    ("command", "said"), [(b"S6", "bit rate 500000"), (b"L", "listen_only: false")]
+)
+def test_a_refusal_says_what_was_refused(plug: Plug, command: bytes, said: str) -> None:
+    with Adapter(plug, {command: b"\a"}), running(bus(plug)) as source:
+        wait_until(lambda: source.error is not None)
+    assert said in str(source.error)
+
+
+def test_an_adapter_without_stamps_or_answers_still_works(plug: Plug) -> None:
+    silent = dict.fromkeys([b"C", b"S6", b"Z1", b"L"], b"")
+    with Adapter(plug, silent) as adapter, running(bus(plug)) as source:
+        wait_until(adapter.opened.is_set)
+        plug.write(b"t12320102\r")
+        wait_until(lambda: source.payloads == [b"\x01\x02"])
+    assert source.column("adapter_ns") == [NO_ADAPTER_TIME]
+
+
+def test_frames_come_with_identifier_flags_payload_and_stamp(plug: Plug) -> None:
+    with Adapter(plug) as adapter, running(bus(plug)) as source:
+        wait_until(adapter.opened.is_set)
+        plug.write(b"t3100EA5E\rT18DAF1101AAEA5F\rr7FF80000\rd00191122334455667788990011220001\r")
+        wait_until(lambda: len(source.payloads) == 4)
+    assert source.column("address") == [0x310, 0x18DAF110, 0x7FF, 0x001]
+    assert source.column("flags") == [0, Flag.EXTENDED, Flag.REMOTE, Flag.FD]
+    assert [len(p) for p in source.payloads] == [0, 1, 0, 12]
+    steps_ms = np.diff(source.column("adapter_ns")) / 1e6
+    assert steps_ms.tolist() == [1, 1, 1]  # over the stamp's wrap from 59,999 to 0
+
+
+def test_damage_is_counted_and_the_next_frame_is_whole(plug: Plug) -> None:
+    with Adapter(plug) as adapter, running(bus(plug)) as source:
+        wait_until(adapter.opened.is_set)
+        plug.write(b"t3102AA\rt31G1AA\r\xff\xfe\r" + b"t" * 1000 + b"\rt3101BB\r")
+        wait_until(lambda: source.payloads == [b"\xbb"])
+    assert sum(batch.dropped_before for batch in source.batches) == 4
+
+
+def test_overruns_and_bus_errors_the_adapter_reports_are_counted(plug: Plug) -> None:
+    with Adapter(plug, {b"F": b"F89\r"}) as adapter, running(bus(plug)) as source:
+        wait_until(adapter.opened.is_set)
+        wait_until(lambda: len(source.batches) > 0)
+    assert source.column("flags") == [Flag.ERROR]
+    assert source.batches[0].dropped_before == 1
+    assert b"bus errors" in source.payloads[0]
+
+
+def test_an_adapter_that_refuses_the_status_question_is_asked_once(plug: Plug) -> None:
+    with Adapter(plug, {b"F": b"\a"}) as adapter, running(bus(plug)) as source:
+        wait_until(lambda: b"F" in adapter.told)
+        plug.write(b"t3101BB\r")
+        wait_until(lambda: source.payloads == [b"\xbb"])
+    assert adapter.told.count(b"F") == 1
+    assert source.batches[0].dropped_before == 0
+
+
+def test_unplugging_is_a_source_error(plug: Plug) -> None:
+    with running(bus(plug)) as source:
+        wait_until(lambda: b"L" in plug.read())
+        plug.unplug()
+        wait_until(lambda: source.error is not None)
+    assert plug.url in str(source.error)
+
+
+def test_a_port_that_is_not_there_is_a_source_error(plug: Plug) -> None:
+    plug.unplug()
+    with running(bus(plug)) as source:
+        wait_until(lambda: source.error is not None)
+    assert isinstance(source.error, SourceError)
+
+
+class _Wire:
+    def __init__(self) -> None:
+        self.sent = b""
+
+    def write(self, data: bytes) -> None:
+        self.sent += data
+
+
+@pytest.mark.parametrize("command", sorted(COMMANDS))
+def test_the_commands_pass_the_gate(command: str) -> None:
+    wire = _Wire()
+    send_command(wire, command)  # type: ignore[arg-type]
+    assert wire.sent == command.encode() + b"\r"
+    assert command not in "tTrRdDbB"
+
+
+def test_nothing_else_passes_the_gate() -> None:
+    wire = _Wire()
+    for letter in {chr(code) for code in range(256)} - COMMANDS:
+        for command in (letter, letter + "12380011223344556677", "C\r" + letter, "C" + letter):
+            if command[1:].isalnum() and command[0] in COMMANDS:
+                continue  # an argument of a command
+            with pytest.raises(ValueError, match="must not be sent"):
+                send_command(wire, command)  # type: ignore[arg-type]
+    assert wire.sent == b""

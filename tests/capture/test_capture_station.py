@@ -1,0 +1,89 @@
+from pathlib import Path
+
+import pytest
+
+from capture.clock import Clock
+from capture.sources.can_bus import CanBus
+from capture.sources.serial_port import SerialLines
+from capture.sources.slcan import SlcanBus
+from capture.station import BrokerAddress, load_station
+from decode.errors import InputFileError
+
+WHOLE = """\
+pullwatch_station: 1
+name: bay-1
+map: maps/car.yaml
+limits: /etc/limits.yaml
+store: ./store
+sources:
+  engine: {can: {interface: slcan, channel: /dev/ttyACM0, bitrate: 500000, listen_only: true}}
+  chassis: {can: {interface: virtual, channel: 3, options: {receive_own_messages: true}}}
+  lambda: {lines: {url: "socket://127.0.0.1:5000"}}
+broker: {host: 127.0.0.1, port: 1884, username: bay, password_file: secret}
+page: none
+car: {ignition: compression, displacement_l: 2.0}
+air: {barometric_kpa: 97.1}
+job: {name: the blue one, stage: baseline}
+"""
+
+FAULTY = """\
+pullwatch_station: 1
+name: bay 1
+sources:
+  engine: {can: {interface: slcan, chanel: /dev/ttyACM0, bitrate: 500001}}
+  dyno: {lines: {url: /dev/ttyUSB0, baud: fast}}
+  scale: {}
+broker: embeded
+page: {port: 99999}
+car: {displacement_l: 1400}
+clock_speed: 0
+"""
+
+
+def write(folder: Path, text: str) -> Path:
+    path = folder / "station.yaml"
+    path.write_text(text)
+    return path
+
+
+def test_a_whole_station(tmp_path: Path) -> None:
+    station = load_station(write(tmp_path, WHOLE))
+    assert (station.name, station.database, station.page) == ("bay-1", "sqlite", "none")
+    assert station.map == tmp_path / "maps" / "car.yaml"
+    assert station.limits == Path("/etc/limits.yaml")
+    assert station.store == tmp_path / "store"
+    assert isinstance(station.broker, BrokerAddress)
+    assert station.broker.password_file == tmp_path / "secret"
+    assert station.setup.car.displacement_l == 2.0
+    assert station.setup.air.barometric_kpa == 97.1
+    sources = station.make_sources(Clock())
+    assert [source.info.name for source in sources] == ["engine", "chassis", "lambda"]
+    assert [type(source) for source in sources] == [SlcanBus, CanBus, SerialLines]
+
+
+def test_every_mistake_is_told_at_once_with_its_line(tmp_path: Path) -> None:
+    path = write(tmp_path, FAULTY)
+    with pytest.raises(InputFileError) as told:
+        load_station(path)
+    said = {(p.line, p.subject): p.message for p in told.value.problems}
+    expected = {
+        (1, "file"): '"map" is missing',
+        (2, "name"): "bay 1",
+        (4, "sources.engine.can"): '"channel" is missing',
+        (4, "sources.engine.can.chanel"): 'did you mean "channel"?',
+        (4, "sources.engine.can.bitrate"): "500001",
+        (5, "sources.dyno.lines.baud"): "integer",
+        (6, "sources.scale"): "exactly one of",
+        (7, "broker"): "embeded",
+        (8, "page.port"): "65535",
+        (9, "car"): "within 0.05 to 20, not 1400",
+        (10, "clock_speed"): "greater than 0",
+    }
+    assert said.keys() == expected.keys()
+    assert all(expected[key] in said[key] for key in expected)
+
+
+def test_no_source_takes_the_operators_name(tmp_path: Path) -> None:
+    text = WHOLE.replace("  lambda:", "  operator:")
+    with pytest.raises(InputFileError, match="operator"):
+        load_station(write(tmp_path, text))

@@ -1,0 +1,128 @@
+"""Real transports for the tests of the sources: pty pairs, and a source run in a thread."""
+
+import os
+import threading
+import time
+import tty
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from capture.sources.source import Source
+from decode.errors import SourceError
+from decode.records import RecordBatch
+
+PATIENCE_S = 5.0
+
+
+def wait_until(condition: Callable[[], bool], patience_s: float = PATIENCE_S) -> None:
+    """Wait for a condition, and fail when it does not come."""
+    deadline = time.monotonic() + patience_s
+    while not condition():
+        assert time.monotonic() < deadline, "waited in vain"
+        time.sleep(0.002)
+
+
+class Plug:
+    """The far end of a serial cable: a pty whose near end has a name that survives replugging."""
+
+    def __init__(self, link: Path) -> None:
+        self.link = link
+        self._master = -1
+        self._slave = -1
+
+    @property
+    def url(self) -> str:
+        return str(self.link)
+
+    def plug_in(self) -> None:
+        self._master, self._slave = os.openpty()
+        tty.setraw(self._slave)
+        os.set_blocking(self._master, False)
+        self.link.symlink_to(os.ttyname(self._slave))
+
+    def unplug(self) -> None:
+        if self._master < 0:
+            return
+        self.link.unlink()
+        os.close(self._master)
+        os.close(self._slave)
+        self._master = -1
+
+    def write(self, data: bytes) -> None:
+        while data:
+            try:
+                data = data[os.write(self._master, data) :]
+            except BlockingIOError:
+                time.sleep(0.0005)
+
+    def read(self) -> bytes:
+        try:
+            return os.read(self._master, 65_536)
+        except BlockingIOError:
+            return b""
+
+
+class Adapter:
+    """An slcan adapter at the far end of a plug: answers commands, keeps what it was told."""
+
+    def __init__(self, plug: Plug, answers: dict[bytes, bytes] | None = None) -> None:
+        self.plug = plug
+        self.told: list[bytes] = []
+        self.opened = threading.Event()
+        self._answers = answers or {}
+        self._stop = threading.Event()
+        self._thread = threading.Thread(target=self._listen)
+
+    def __enter__(self) -> "Adapter":
+        self._thread.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._stop.set()
+        self._thread.join(PATIENCE_S)
+
+    def _listen(self) -> None:
+        while not self._stop.wait(0.001):
+            for command in filter(None, self.plug.read().split(b"\r")):
+                self.told.append(command)
+                self.plug.write(self._answers.get(command, b"\r"))
+                if command in (b"O", b"L"):
+                    self.opened.set()
+
+
+class Running:
+    """A source at work in a thread, and what it has delivered."""
+
+    def __init__(self, source: Source) -> None:
+        self.batches: list[RecordBatch] = []
+        self.error: SourceError | None = None
+        self.stop = threading.Event()
+        self._source = source
+        self.thread = threading.Thread(target=self._run)
+
+    def _run(self) -> None:
+        try:
+            self._source.run(self.batches.append, self.stop)
+        except SourceError as error:
+            self.error = error
+
+    @property
+    def payloads(self) -> list[bytes]:
+        return [batch.payload(i) for batch in list(self.batches) for i in range(len(batch))]
+
+    def column(self, name: str) -> list[int]:
+        return [int(value) for batch in list(self.batches) for value in getattr(batch, name)]
+
+
+@contextmanager
+def running(source: Source) -> Iterator[Running]:
+    """Run a source while the block lasts."""
+    at_work = Running(source)
+    at_work.thread.start()
+    try:
+        yield at_work
+    finally:
+        at_work.stop.set()
+        at_work.thread.join(PATIENCE_S)
+        assert not at_work.thread.is_alive()
