@@ -1,6 +1,6 @@
 """Bit fields of CAN and CAN FD frames into samples, vectorised over the batch and all signals."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from decode.bit_fields import BitField, Payloads
-from decode.field_groups import FieldGroups, PackedField, Selector
+from decode.field_groups import Decoded, FieldGroups, PackedField, Selector
 from decode.records import Flag, RecordBatch
-from decode.samples import FloatArray, Samples
+from decode.samples import FloatArray
 
 STANDARD_IDENTIFIERS: Final = 1 << 11
 LARGEST_IDENTIFIER: Final = (1 << 29) - 1
@@ -37,23 +37,27 @@ class CanSignal:
 class CanSignals:
     """Every CAN signal of one source."""
 
-    def __init__(self, signals: Sequence[CanSignal]) -> None:
+    def __init__(self, signals: Sequence[CanSignal], traced: Collection[str] = ()) -> None:
         masks = sorted({signal.mask for signal in signals}, reverse=True)
-        self._layers = [_Layer([s for s in signals if s.mask == mask], mask) for mask in masks]
+        self._layers = [
+            _Layer([s for s in signals if s.mask == mask], mask, traced) for mask in masks
+        ]
 
-    def decode(self, batch: RecordBatch, time_s: FloatArray) -> dict[str, Samples]:
+    def decode(self, batch: RecordBatch, time_s: FloatArray) -> Decoded:
         """The samples of every signal that occurs; a frame too short for a signal gives none."""
         payloads = Payloads(batch.data, batch.offsets)
-        samples: dict[str, Samples] = {}
+        decoded = Decoded({}, {})
         for layer in self._layers:
-            samples.update(layer.decode(batch, payloads, time_s))
-        return samples
+            part = layer.fields.decode(payloads, layer.group_of(batch), time_s)
+            decoded.samples.update(part.samples)
+            decoded.record.update(part.record)
+        return decoded
 
 
 class _Layer:
     """The signals whose identifiers are compared under one mask."""
 
-    def __init__(self, signals: Sequence[CanSignal], mask: int) -> None:
+    def __init__(self, signals: Sequence[CanSignal], mask: int, traced: Collection[str]) -> None:
         self._mask = np.uint32(mask)
         keys = sorted({(s.extended, s.identifier & mask) for s in signals})
         group = {key: number for number, key in enumerate(keys)}
@@ -67,19 +71,13 @@ class _Layer:
         extended_keys = [identifier for extended, identifier in keys if extended]
         self._extended = np.array(extended_keys, dtype=np.uint32)
         self._first_extended = len(keys) - len(extended_keys)
-        self._fields = FieldGroups(
-            [
-                PackedField(s.name, group[s.extended, s.identifier & mask], s.field, s.selectors)
-                for s in signals
-            ]
-        )
+        packed = [
+            PackedField(s.name, group[s.extended, s.identifier & mask], s.field, s.selectors)
+            for s in signals
+        ]
+        self.fields = FieldGroups(packed, traced)
 
-    def decode(
-        self, batch: RecordBatch, payloads: Payloads, time_s: FloatArray
-    ) -> dict[str, Samples]:
-        return self._fields.decode(payloads, self._group_of(batch), time_s)
-
-    def _group_of(self, batch: RecordBatch) -> NDArray[np.integer]:
+    def group_of(self, batch: RecordBatch) -> NDArray[np.integer]:
         identifier = batch.address & self._mask
         extended = (batch.flags & int(Flag.EXTENDED)) != 0
         group: NDArray[np.integer] = self._standard[

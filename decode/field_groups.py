@@ -6,7 +6,7 @@ field) pairs, because a call per field would cost more than the work; a large on
 in blocks that stay in the processor's cache.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -73,10 +73,19 @@ class _SelectorTable:
         return held
 
 
-class FieldGroups:
-    """The fields of every group, compiled to columns once."""
+@dataclass(frozen=True, slots=True)
+class Decoded:
+    """Samples by channel, and for the traced channels the record each sample came from."""
 
-    def __init__(self, fields: Sequence[PackedField]) -> None:
+    samples: dict[str, Samples]
+    record: dict[str, IntArray]
+
+
+class FieldGroups:
+    """The fields of every group, compiled to columns once. traced: see `Decoded`."""
+
+    def __init__(self, fields: Sequence[PackedField], traced: Collection[str] = ()) -> None:
+        self._traced = [i for i, field in enumerate(fields) if field.name in traced]
         self._names = [field.name for field in fields]
         self._group = np.array([field.group for field in fields], dtype=np.int64)
         self._table = FieldTable([field.field for field in fields])
@@ -85,9 +94,7 @@ class FieldGroups:
         self._groups = max((field.group for field in fields), default=-1) + 1
         self._members = [np.flatnonzero(self._group == g).tolist() for g in range(self._groups)]
 
-    def decode(
-        self, payloads: Payloads, group: NDArray[np.integer], time_s: FloatArray
-    ) -> dict[str, Samples]:
+    def decode(self, payloads: Payloads, group: NDArray[np.integer], time_s: FloatArray) -> Decoded:
         """The samples of every field that occurs, in the order of the records.
 
         group: [n], the group of each record; the number of groups or more where it has none.
@@ -97,7 +104,7 @@ class FieldGroups:
         first = np.cumsum(count) - count
         pairs = int(count[self._group].sum())
         if pairs == 0:
-            return {}
+            return Decoded({}, {})
         with np.errstate(all="ignore"):  # a float field may hold anything
             if pairs > PAIRS_PER_FIELD * len(self._names):
                 return self._field_by_field(payloads, order, first, count, time_s)
@@ -110,7 +117,7 @@ class FieldGroups:
         first: IntArray,
         count: IntArray,
         time_s: FloatArray,
-    ) -> dict[str, Samples]:
+    ) -> Decoded:
         # 1. one pair of every field with every record of its group, field after field
         occurs = count[self._group]
         ends = np.cumsum(occurs)
@@ -130,11 +137,13 @@ class FieldGroups:
         time = time_s[record]
         edges = np.cumsum(np.bincount(field, minlength=len(occurs))).tolist()
         begins = [0, *edges[:-1]]
-        return {
+        samples = {
             name: Samples(time[begin:end], value[begin:end])
             for name, begin, end in zip(self._names, begins, edges, strict=True)
             if end > begin
         }
+        traced = {self._names[i]: record[begins[i] : edges[i]] for i in self._traced}
+        return Decoded(samples, {name: traced[name] for name in traced.keys() & samples.keys()})
 
     def _selected(self, payloads: Payloads, start: IntArray, field: IntArray) -> NDArray[np.bool_]:
         kept = np.ones(len(field), dtype=bool)
@@ -151,34 +160,32 @@ class FieldGroups:
         first: IntArray,
         count: IntArray,
         time_s: FloatArray,
-    ) -> dict[str, Samples]:
-        samples: dict[int, Samples] = {}
+    ) -> Decoded:
+        columns: dict[int, tuple[IntArray, Samples]] = {}
         for group, members in enumerate(self._members):
             record = order[first[group] : first[group] + count[group]]
             if len(record):
-                samples.update(self._one_group(payloads, record, time_s[record], members))
-        return {self._names[i]: samples[i] for i in sorted(samples) if len(samples[i])}
+                columns.update(self._one_group(payloads, record, time_s[record], members))
+        samples = {self._names[i]: columns[i][1] for i in sorted(columns) if len(columns[i][0])}
+        traced = {self._names[i]: columns[i][0] for i in self._traced if i in columns}
+        return Decoded(samples, {name: traced[name] for name in traced.keys() & samples.keys()})
 
     def _one_group(
         self, payloads: Payloads, record: IntArray, time: FloatArray, members: list[int]
-    ) -> dict[int, Samples]:
+    ) -> dict[int, tuple[IntArray, Samples]]:
         start, length = payloads.start[record], payloads.length[record]
         shortest = int(length.min())
         columns: dict[tuple[int, ...], _Column] = {}
-        samples = {}
+        found = {}
         for field in members:
             numbers = self._selectors.number[:, field]
             end_byte = int(self._end_byte[field])
             key = (*numbers.tolist(), end_byte if end_byte > shortest else 0)
             if key not in columns:
                 kept = self._carried(payloads, start, length, numbers, end_byte)
-                columns[key] = (
-                    _Column(payloads, start, time)
-                    if kept is None
-                    else _Column(payloads, start[kept], time[kept])
-                )
-            samples[field] = columns[key].samples(self._table, field)
-        return samples
+                columns[key] = _Column(payloads, record[kept], time[kept])
+            found[field] = columns[key].record, columns[key].samples(self._table, field)
+        return found
 
     def _carried(
         self,
@@ -187,21 +194,22 @@ class FieldGroups:
         length: IntArray,
         numbers: IntArray,
         end_byte: int,
-    ) -> IntArray | None:
-        """Which records of a group carry a field; None for all of them."""
+    ) -> IntArray | slice:
+        """Which records of a group carry a field."""
         kept = np.flatnonzero(length >= end_byte)
         for number in numbers[numbers != _NO_SELECTOR]:
             asked = np.broadcast_to(number, kept.shape)
             kept = kept[self._selectors.holds(payloads, start[kept], asked)]
-        return None if len(kept) == len(start) else kept
+        return slice(None) if len(kept) == len(start) else kept
 
 
 class _Column:
     """The records of one group that carry the same fields: their windows are read only once."""
 
-    def __init__(self, payloads: Payloads, start: IntArray, time: FloatArray) -> None:
+    def __init__(self, payloads: Payloads, record: IntArray, time: FloatArray) -> None:
+        self.record = record
         self._payloads = payloads
-        self._start = start
+        self._start = payloads.start[record]
         self._time = time
         self._words: dict[tuple[int, bool], Words] = {}
 

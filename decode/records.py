@@ -1,5 +1,6 @@
 """The raw record batch: what a source delivered, before anyone asks what it means."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntFlag, StrEnum
 from typing import Final
@@ -68,6 +69,24 @@ class RecordBatch:
     def payload(self, index: int) -> bytes:
         """The bytes of one record."""
         return self.data[self.offsets[index] : self.offsets[index + 1]].tobytes()
+
+    @classmethod
+    def joined(cls, batches: Sequence["RecordBatch"]) -> "RecordBatch":
+        """Batches of one source, in their order, as one."""
+        if len(batches) == 1:
+            return batches[0]
+        shifts = np.cumsum([0] + [batch.offsets[-1] for batch in batches])
+        offsets = [batch.offsets[1:] + shifts[i] for i, batch in enumerate(batches)]
+        return cls(
+            source=batches[0].source,
+            arrived_ns=np.concatenate([batch.arrived_ns for batch in batches]),
+            adapter_ns=np.concatenate([batch.adapter_ns for batch in batches]),
+            address=np.concatenate([batch.address for batch in batches]),
+            flags=np.concatenate([batch.flags for batch in batches]),
+            data=np.concatenate([batch.data[: batch.offsets[-1]] for batch in batches]),
+            offsets=np.concatenate([np.zeros(1, np.int64), *offsets]),
+            dropped_before=sum(batch.dropped_before for batch in batches),
+        )
 
     @classmethod
     def of(

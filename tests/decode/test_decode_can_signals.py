@@ -29,7 +29,7 @@ def frames(
 
 
 def decode(signals: Sequence[CanSignal], batch: RecordBatch) -> dict[str, Samples]:
-    return CanSignals(signals).decode(batch, batch.arrived_ns.astype(np.float64))
+    return CanSignals(signals).decode(batch, batch.arrived_ns.astype(np.float64)).samples
 
 
 def one(field: BitField, payload: bytes) -> float:

@@ -1,0 +1,79 @@
+"""When a record happened, in the session's seconds.
+
+A device that stamps its records knows their spacing; only the host knows what time it is. A record
+needs some time from the device to the host, now more, now less: the record that travelled fastest
+tells best how far the two clocks are apart. So the time of a record is the device's stamp plus the
+running minimum of (arrived - stamp), and the jitter of transport vanishes.
+
+Clocks drift: the minimum is let rise again as fast as two crystals may drift apart.
+"""
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+NS_PER_S: Final = 1_000_000_000
+# two crystals of +-100 parts per million each, the usual tolerance of cheap oscillators
+LARGEST_DRIFT_PPM: Final = 200
+_DRIFT_DIVISOR: Final = 1_000_000 // LARGEST_DRIFT_PPM
+# a stamp further back than this is a device that started again, not records out of order
+RESTART_NS: Final = NS_PER_S
+
+Nanoseconds = NDArray[np.int64]
+
+
+def session_seconds(time_ns: Nanoseconds, started_ns: int) -> NDArray[np.float64]:
+    """Seconds since the session started."""
+    return (time_ns - started_ns) / float(NS_PER_S)
+
+
+class SourceClock:
+    """The times of one source's records; its state makes cutting into batches irrelevant."""
+
+    def __init__(self) -> None:
+        self._lowest: int | None = None  # running minimum of (arrived - stamp), drift taken out
+        self._newest_stamp = 0
+        self._newest_time = np.iinfo(np.int64).min
+
+    def restart(self) -> None:
+        """The device was away: what was known of its clock holds no more."""
+        self._lowest = None
+
+    def times(self, arrived_ns: Nanoseconds, stamp_ns: Nanoseconds) -> Nanoseconds:
+        """The time of each record on the session's clock: int64[n], never falling.
+
+        stamp_ns: the device's own stamps, negative where a record has none.
+        """
+        if not len(arrived_ns):
+            return arrived_ns
+        time_ns = arrived_ns.copy()
+        stamped = np.flatnonzero(stamp_ns >= 0)
+        if len(stamped):
+            time_ns[stamped] = self._aligned(arrived_ns[stamped], stamp_ns[stamped])
+        np.maximum.accumulate(time_ns, out=time_ns)
+        np.maximum(time_ns, self._newest_time, out=time_ns)
+        self._newest_time = int(time_ns[-1])
+        return time_ns
+
+    def _aligned(self, arrived_ns: Nanoseconds, stamp_ns: Nanoseconds) -> Nanoseconds:
+        """Both int64[n], every record stamped."""
+        before = np.concatenate(([self._newest_stamp], stamp_ns[:-1]))
+        restarts = np.flatnonzero(stamp_ns < before - RESTART_NS).tolist()
+        aligned = np.empty_like(stamp_ns)
+        for begin, end in zip([0, *restarts], [*restarts, len(stamp_ns)], strict=True):
+            if begin in restarts:
+                self.restart()
+            if end > begin:
+                part = slice(begin, end)
+                aligned[part] = self._one_run(arrived_ns[part], stamp_ns[part])
+        self._newest_stamp = int(stamp_ns[-1])
+        return aligned
+
+    def _one_run(self, arrived_ns: Nanoseconds, stamp_ns: Nanoseconds) -> Nanoseconds:
+        drift = stamp_ns // _DRIFT_DIVISOR
+        lowest = np.minimum.accumulate(arrived_ns - stamp_ns - drift)
+        if self._lowest is not None:
+            lowest = np.minimum(lowest, self._lowest)
+        self._lowest = int(lowest[-1])
+        return stamp_ns + lowest + drift

@@ -1,0 +1,65 @@
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from decode.clocks import NS_PER_S, SourceClock, session_seconds
+
+
+def test_without_stamps_the_arrival_counts() -> None:
+    arrived = np.array([5, 6, 6, 9], dtype=np.int64)
+    assert SourceClock().times(arrived, np.full(4, -1)).tolist() == [5, 6, 6, 9]
+
+
+def test_the_jitter_of_transport_vanishes() -> None:
+    rng = np.random.default_rng(7)
+    stamp = np.arange(1, 2001, dtype=np.int64) * 10_000_000
+    delay = (rng.exponential(3e-3, 2000) * NS_PER_S).astype(np.int64) + 200_000
+    offset = 77 * NS_PER_S
+    times = SourceClock().times(stamp + offset + delay, stamp)
+    error_ms = (times - stamp - offset - 200_000)[300:] / 1e6
+    assert delay[300:].std() > 2_000_000
+    assert np.abs(error_ms).max() < 0.5
+
+
+@pytest.mark.parametrize("drift_ppm", [-100, 100])
+def test_a_drifting_device_is_followed(drift_ppm: int) -> None:
+    rng = np.random.default_rng(8)
+    true_ns = np.arange(1, 60_001, dtype=np.int64) * 50_000_000  # 50 minutes
+    stamp = true_ns + true_ns * drift_ppm // 1_000_000
+    delay = (rng.exponential(2e-3, len(true_ns)) * NS_PER_S).astype(np.int64)
+    times = SourceClock().times(true_ns + delay, stamp)
+    assert np.abs(times - true_ns)[1000:].max() < 3_000_000  # of 300 ms that it drifted
+
+
+def test_a_device_that_starts_again_is_aligned_anew() -> None:
+    stamp = np.array([10, 11, 12, 0, 1, 2], dtype=np.int64) * NS_PER_S
+    arrived = np.array([100, 101, 102, 105, 106, 107], dtype=np.int64) * NS_PER_S
+    assert SourceClock().times(arrived, stamp).tolist() == arrived.tolist()
+
+
+def test_session_seconds() -> None:
+    assert session_seconds(np.array([1_500_000_000]), 1_000_000_000).tolist() == [0.5]
+
+
+RECORDS = st.lists(
+    st.tuples(st.integers(0, 10**9), st.integers(-1, 10**10)), min_size=1, max_size=30
+)
+
+
+@given(RECORDS, st.data())
+def test_cutting_into_batches_changes_nothing_and_time_never_falls(
+    records: list[tuple[int, int]], data: st.DataObject
+) -> None:
+    arrived = np.cumsum([step for step, _ in records])
+    stamp = np.array([stamp for _, stamp in records], dtype=np.int64)
+    whole = SourceClock().times(arrived, stamp)
+    cuts = sorted(data.draw(st.lists(st.integers(0, len(records)), max_size=5)))
+    clock = SourceClock()
+    parts = [
+        clock.times(arrived[a:b], stamp[a:b])
+        for a, b in zip([0, *cuts], [*cuts, len(records)], strict=True)
+    ]
+    assert np.concatenate(parts).tolist() == whole.tolist()
+    assert (np.diff(whole) >= 0).all()
+    assert (whole <= arrived).all()
