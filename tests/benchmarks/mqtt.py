@@ -1,14 +1,18 @@
 """From put() to a subscriber through mosquitto: latency under a steady load, and the most it does.
 
+A bare client that publishes beside it shows what the machine and the broker take by themselves.
+
 Run from the repository: PYTHONPATH=tests python tests/benchmarks/mqtt.py
 """
 
 import asyncio
+import json
 import tempfile
 import time
 from pathlib import Path
 from typing import Final
 
+import aiomqtt
 import numpy as np
 from mosquitto_broker import Mosquitto
 from mqtt_peers import Subscriber, subscriber, until
@@ -17,12 +21,13 @@ from analysis.events import Alert, AlertKind, AlertState, Phase
 from analysis.findings import Severity
 from analysis.publish.address import BrokerAddress
 from analysis.publish.documents import alert_document, live_document
-from analysis.publish.mqtt import MqttPublisher, PublisherState
+from analysis.publish.mqtt import NO_DELAY, MqttPublisher, PublisherState
 from analysis.publish.topics import Topic
 
 RATE_PER_S: Final = 200
 SECONDS: Final = 20
 LIVE_PER_S: Final = 25  # beside the load, 50 channels each
+BARE_PER_S: Final = 50
 FLOOD: Final = 5000
 CHANNELS: Final = {f"channel_{number}": number * 1.5 for number in range(50)}
 
@@ -63,6 +68,15 @@ async def steady(out: MqttPublisher) -> tuple[list[float], float]:
     return took_s, (time.process_time() - cpu) / (time.perf_counter() - started)
 
 
+async def bare(port: int) -> None:
+    """Publish straight through the client library until cancelled."""
+    async with aiomqtt.Client("127.0.0.1", port, socket_options=[NO_DELAY]) as client:
+        while True:
+            payload = json.dumps({"id": "", "at_s": time.perf_counter(), "text": "x" * 300})
+            await client.publish("bench/bay/bare", payload, qos=1)
+            await asyncio.sleep(1 / BARE_PER_S)
+
+
 async def flood(out: MqttPublisher, seen: Subscriber) -> float:
     """Alerts a second when all are put at once."""
     started, before = time.perf_counter(), len(seen.of("alert"))
@@ -90,15 +104,22 @@ async def main(folder: Path) -> None:
             MqttPublisher(BrokerAddress(port=broker.port), "bench", "bay", folder / "out") as out,
         ):
             await until(lambda: out.health.state is PublisherState.ONLINE)
+            beside = asyncio.create_task(bare(broker.port))
             took_s, cpu = await steady(out)
+            beside.cancel()
+            await asyncio.wait([beside])
             await until(lambda: not any(out.health.waiting.values()))
             alerts = [a - d["alert"]["at_s"] for name, d, a in seen.messages if name == "alert"]
-            live = [a - d["at_s"] for name, d, a in seen.messages if name == "live"]
+            live, alone = (
+                [a - d["at_s"] for name, d, a in seen.messages if name == each]
+                for each in ("live", "bare")
+            )
             print(f"{'ms':<34}{'n':>7}{'p50':>9}{'p99':>9}{'max':>9}")
             print(row("put() itself", took_s))
             print(row("alert: put() to subscriber, QoS 1", alerts))
             print(row("live: put() to subscriber, QoS 0", live))
-            print(f"CPU of publisher and subscriber together: {cpu:.1%} of one core")
+            print(row("bare client to subscriber, QoS 1", alone))
+            print(f"CPU of both publishers and the subscriber: {cpu:.1%} of one core")
             print(f"flood: {await flood(out, seen):,.0f} alerts/s on one topic")
             print(f"dropped: {sum(out.health.dropped.values())}")
     finally:
