@@ -28,7 +28,7 @@ class EmbeddedBrokerError(PullwatchError):
     """The embedded broker cannot start: its port is taken."""
 
 
-class _Unretained(Broker):
+class _Unretained(Broker):  # type: ignore[misc]  # amqtt ships no types
     async def retain_message(self, *_message: object, **_more: object) -> None:
         """Keep nothing."""
 
