@@ -1,14 +1,14 @@
 """The user's limits file: YAML, one line a limit, over the defaults of every check and alert."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, FiniteFloat
+from pydantic import AfterValidator, FiniteFloat
 
 from analysis import alerts
 from analysis.checks import DEFAULT_LIMITS
 from analysis.limits import Limit, Limits
-from decode.yaml_file import load_yaml
+from decode.yaml_file import StrictModel, load_yaml
 
 ALL_LIMITS: tuple[Limit, ...] = (*DEFAULT_LIMITS, *alerts.LIMITS)
 
@@ -22,12 +22,10 @@ def _known(name: str) -> str:
     return name
 
 
-class LimitsFile(BaseModel):
+class LimitsFile(StrictModel):
     """What a limits file may say."""
 
-    model_config = ConfigDict(extra="forbid")
-
-    pullwatch_limits: int = Field(ge=1, le=1, description="version of this file's form")
+    pullwatch_limits: Literal[1]
     limits: dict[Annotated[str, AfterValidator(_known)], FiniteFloat] = {}
 
 

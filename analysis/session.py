@@ -6,8 +6,6 @@ from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
-from decode.channel_map import ChannelMap
-from decode.decoder import Decoder
 
 from analysis.alerts import AlertMonitor
 from analysis.buffer import SampleBuffer
@@ -17,11 +15,14 @@ from analysis.limits import Limits
 from analysis.pull import AFTER_S, BEFORE_S, Pull, PullBounds, Refused
 from analysis.segmenter import Segmenter
 from analysis.setup import Setup
+from decode.channel_map import ChannelMap
+from decode.decoder import Decoder
 from decode.records import RecordBatch, SessionInfo, SourceKind
 from decode.samples import SampleBatch
 
 EARLIER_PULLS: Final = 6  # heat soak and fuel show over a few pulls; more would only hold memory
 SECONDS_PER_NS: Final = 1e-9
+HEARTBEAT_LAG_S: Final = 1.0  # samples stamped by their adapter may reach us this much later
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +58,7 @@ class SessionAnalysis:
         self, session: SessionInfo, channel_map: ChannelMap, limits: Limits, setup: Setup
     ) -> None:
         self._setup = setup
+        self._started_ns = session.started_ns
         self._channels = channel_map.channels
         self._operator = {s.name for s in session.sources if s.kind is SourceKind.OPERATOR}
         self.decoder = Decoder(channel_map, session)
@@ -71,11 +73,14 @@ class SessionAnalysis:
         """Take the records of one source; tell what they brought."""
         if batch.source in self._operator:
             self._hear_operator(batch)
-            return self._step({}, [], [])
+            return self._advance({})
         samples = self.decoder.decode(batch)
         self._buffer.append(samples)
         newest_s = [float(np.nanmax(s.time_s)) for s in samples.values() if len(s)]
         self._now_s = max([self._now_s, *newest_s])
+        return self._advance(samples)
+
+    def _advance(self, samples: SampleBatch) -> Step:
         events = self._segmenter.feed(samples, self._now_s)
         alerts = self._alerts.feed(samples, self._segmenter.phase, self._now_s)
         return self._step(samples, events, alerts)
@@ -115,10 +120,13 @@ class SessionAnalysis:
         return Pull(number, bounds, channels, {name: present[name] for name in channels})
 
     def _hear_operator(self, batch: RecordBatch) -> None:
-        """A new stage is another state of the car: earlier pulls no longer speak for it."""
+        """A new stage is another state of the car: earlier pulls no longer speak for it. Time
+        goes on at every word, so that silence of all other sources is noticed."""
         for index in range(len(batch)):
             if "stage" in json.loads(batch.payload(index)):
                 self._earlier = []
+        heard_s = (int(batch.arrived_ns[-1]) - self._started_ns) * SECONDS_PER_NS
+        self._now_s = max(self._now_s, heard_s - HEARTBEAT_LAG_S)
 
 
 def replay(analysis: SessionAnalysis, batches: Iterable[RecordBatch]) -> Iterable[Step]:

@@ -66,6 +66,10 @@ class AlertMessage(Message):
 
     session_id: SessionId
     alert: Alert
+    record_arrived_unix_ns: int | None = Field(
+        description="Wall clock when the record behind this change came from its adapter; null "
+        "where none did (silence, an acknowledgement)."
+    )
 
 
 class PullMessage(Message):
@@ -118,9 +122,15 @@ def live_document(
     return {"session_id": session_id, "at_s": at_s, "phase": phase, "values": dict(values)}
 
 
-def alert_document(session_id: str, alert: Alert) -> dict[str, Any]:
+def alert_document(
+    session_id: str, alert: Alert, record_arrived_unix_ns: int | None = None
+) -> dict[str, Any]:
     """For ALERT."""
-    return {"session_id": session_id, "alert": alert}
+    return {
+        "session_id": session_id,
+        "alert": alert,
+        "record_arrived_unix_ns": record_arrived_unix_ns,
+    }
 
 
 def pull_started_document(session_id: str, started: PullStarted) -> dict[str, Any]:

@@ -1,0 +1,83 @@
+"""`pullwatch analyse`: the pipeline of the daemon over a recording or a table."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from analysis.publish.tables import finding_table, pull_table, refused_table
+from rich.console import Console
+
+from analysis.analyse import PullReport, analyse_pull
+from analysis.document import analysis_document
+from analysis.limits import Limits
+from analysis.limits_file import default_limits, load_limits
+from analysis.pull import Refused
+from analysis.session import SessionAnalysis, replay
+from analysis.setup import Setup
+from capture.recorder import SUFFIX
+from capture.sources.recording import Recording, read_recording
+from capture.sources.table import read_table
+from capture.station import load_station
+from decode.channel_map import ChannelMap, load_map, parse_map
+from decode.errors import SourceError
+
+
+def analyse(
+    file: Annotated[Path, typer.Argument(help="a recording (.arrows) or a table (.csv, .parquet)")],
+    map_file: Annotated[
+        Path | None, typer.Option("--map", help="channel map; a recording carries its own")
+    ] = None,
+    limits_file: Annotated[
+        Path | None, typer.Option("--limits", help="limits file over the defaults")
+    ] = None,
+    station_file: Annotated[
+        Path | None, typer.Option("--station", help="station file: car, dyno and air")
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="print one JSON document")] = False,
+) -> None:
+    """Find the pulls of a recording or a table and say what each tells."""
+    recording = open_recording(file)
+    channel_map = load_map(map_file) if map_file else _carried_map(recording, file)
+    setup = load_station(station_file).setup if station_file else Setup()
+    limits = load_limits(limits_file) if limits_file else default_limits()
+    reports, refused = analyse_recording(recording, channel_map, limits, setup)
+    if as_json:
+        typer.echo(analysis_document(reports, refused).model_dump_json(indent=2))
+        return
+    console = Console()
+    if recording.torn:
+        console.print(f"The recording {recording.torn}.", style="yellow", markup=False)
+    console.print(pull_table(reports))
+    console.print(finding_table(reports))
+    if refused:
+        console.print(refused_table(refused))
+
+
+def open_recording(file: Path) -> Recording:
+    """A recording of ours or a table, by its file name. Raises PullwatchError."""
+    if not file.is_file():
+        raise SourceError(f"{file}: there is no such file")
+    return read_recording(file) if file.suffix == SUFFIX else read_table(file)
+
+
+def _carried_map(recording: Recording, file: Path) -> ChannelMap:
+    text = recording.session.map_text
+    if not text:
+        raise SourceError(f"{file} carries no channel map; name one with --map")
+    return parse_map(text, f"{file} (the map it carries)")
+
+
+def analyse_recording(
+    recording: Recording,
+    channel_map: ChannelMap,
+    limits: Limits,
+    setup: Setup,
+) -> tuple[list[PullReport], list[Refused]]:
+    """Every pull of a recording, analysed, and every candidate that was refused."""
+    session = SessionAnalysis(recording.session, channel_map, limits, setup)
+    reports: list[PullReport] = []
+    refused: list[Refused] = []
+    for step in replay(session, recording.batches()):
+        refused += step.refused
+        reports += [analyse_pull(c.pull, limits, c.context) for c in step.pulls]
+    return reports, refused

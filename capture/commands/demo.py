@@ -1,0 +1,190 @@
+"""`pullwatch demo`: the real daemon beside a simulated car, held against the simulator's truth."""
+
+import asyncio
+import json
+import time
+from collections.abc import AsyncIterator, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import Annotated, Any, Final
+
+import aiomqtt
+import numpy as np
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+from analysis.analyse import PullReport
+from analysis.compare import compare_stages
+from analysis.jobs import Stage
+from analysis.publish.report import render_report
+from analysis.publish.tables import comparison_table, finding_table, pull_table
+from capture.commands.demo_truth import Held, hold_against_truth
+from capture.commands.run import run_loop
+from capture.commands.simulated_car import SimulatedCar
+from capture.daemon import Daemon
+from capture.station import load_station
+
+FASTER: Final = 8.0  # two and a half minutes on the dyno in about twenty seconds
+PULLS: Final = 3  # in each stage
+WAIT_FOR_PULLS_S: Final = 10.0  # real seconds for the last pull of a stage to be analysed
+
+
+def demo(
+    real_time: Annotated[bool, typer.Option("--real-time", help="run at true speed")] = False,
+    keep: Annotated[bool, typer.Option("--keep", help="leave the page up until Ctrl+C")] = False,
+    folder: Annotated[
+        Path, typer.Option(help="where the demo keeps its store and its report")
+    ] = Path("pullwatch-demo"),
+) -> None:
+    """Play an invented job: a simulated car, six pulls, one real trouble, and the evidence."""
+    place = folder / f"{datetime.now():%Y%m%d-%H%M%S}"
+    console = Console()
+    outcome: list[bool] = []
+    run_loop(_demo(place, 1.0 if real_time else FASTER, keep, console, outcome))
+    raise typer.Exit(0 if all(outcome) and outcome else 1)
+
+
+@dataclass
+class _Heard:
+    """What an MQTT subscriber was told, as a lamp or another program in the workshop would be."""
+
+    alerts: list[dict[str, Any]] = field(default_factory=list)
+    alert_latency_ms: list[float] = field(default_factory=list)
+    verdicts: int = 0
+    changed: asyncio.Event = field(default_factory=asyncio.Event)
+
+    def take(self, topic: str, document: dict[str, Any], heard_unix_ns: int) -> None:
+        if topic == "alert":
+            self.alerts.append(document["alert"])
+            late_ns = heard_unix_ns - document["record_arrived_unix_ns"]
+            self.alert_latency_ms.append(late_ns / 1e6)
+        elif topic == "verdict":
+            self.verdicts += 1
+            self.changed.set()
+
+    async def wait_for_verdicts(self, count: int) -> None:
+        async with asyncio.timeout(WAIT_FOR_PULLS_S):
+            while self.verdicts < count:
+                self.changed.clear()
+                await self.changed.wait()
+
+
+async def _demo(
+    place: Path, speed: float, keep: bool, console: Console, outcome: list[bool]
+) -> None:
+    async with SimulatedCar(speed) as car, asyncio.TaskGroup() as group:
+        said = car.said()
+        station = _write_station(place, speed, await anext(said))
+        daemon = Daemon(load_station(station))
+        stop, ready = asyncio.Event(), asyncio.Event()
+        running = group.create_task(daemon.run(stop, ready), name="daemon")
+        await ready.wait()
+        heard = _Heard()
+        listener = group.create_task(_listen(daemon, heard), name="listener")
+        try:
+            stages, truths = await _play(daemon, car, said, heard, console)
+            held = await asyncio.to_thread(_tell, daemon, place, stages, truths, heard, console)
+            outcome += [each.agrees for each in held]
+            if keep:
+                console.print("The page stays up; Ctrl+C ends it.")
+                await asyncio.Event().wait()
+        finally:
+            listener.cancel()
+            stop.set()
+            await running
+
+
+async def _listen(daemon: Daemon, heard: _Heard) -> None:
+    assert daemon.broker is not None, "the demo's station has a broker"
+    async with aiomqtt.Client(daemon.broker.host, daemon.broker.port) as client:
+        await client.subscribe("pullwatch/#", qos=1)
+        async for message in client.messages:
+            document = json.loads(bytes(message.payload))
+            heard.take(message.topic.value.rsplit("/", 1)[-1], document, time.time_ns())
+
+
+async def _play(
+    daemon: Daemon,
+    said: AsyncIterator[dict[str, Any]],
+    car: SimulatedCar,
+    heard: _Heard,
+    console: Console,
+) -> dict[str, Any]:
+    """Follow the car through its stages, as the calibrator would; returns the truth."""
+    columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
+    with Progress(*columns, console=console, transient=True) as progress:
+        bar = progress.add_task("starting", total=1.0)
+        stages_done = 0
+        async for word in said:
+            if "progress" in word:
+                progress.update(bar, completed=word["progress"], description=word["stage"])
+            elif "stage_done" in word:
+                stages_done += 1
+                await heard.wait_for_verdicts(stages_done * PULLS)
+                if stages_done == 1:
+                    await _change_the_car(daemon)
+                car.tell("next" if stages_done == 1 else "end")
+            elif "truth" in word:
+                truth: dict[str, Any] = word["truth"]
+                return truth
+    raise AssertionError("the car's words end with the truth or with an error")
+
+
+async def _change_the_car(daemon: Daemon) -> None:
+    """Open the second stage, as the page does when the calibrator says so."""
+
+    def change() -> None:
+        (job,) = daemon.store.jobs()
+        stage = daemon.store.open_stage(
+            job.id, "calibration A", "more boost in the middle, a little more ignition"
+        )
+        daemon.store.set_current_stage(stage.id)
+        daemon.enter_stage(stage)
+
+    await asyncio.to_thread(change)
+
+
+def _tell(
+    daemon: Daemon, place: Path, truth: dict[str, Any], heard: _Heard, console: Console
+) -> list[Held]:
+    """Print what was found, write the report, hold all against the truth."""
+    (job,) = daemon.store.jobs()
+    stages = daemon.store.stages(job.id)
+    reports = [_reports(daemon, stage) for stage in stages]
+    setup = daemon.setup
+    comparison = compare_stages(
+        *([report.pull for report in each] for each in reports),
+        setup,
+        (stages[0].name, stages[1].name),
+    )
+    for stage, found in zip(stages, reports, strict=True):
+        console.print(pull_table(found, title=stage.name))
+        console.print(finding_table(found))
+    console.print(comparison_table(comparison))
+    report_file = place / "report.html"
+    report_file.write_text(render_report(daemon.store, job.id, setup), encoding="utf-8")
+    held = hold_against_truth(
+        list(zip(truth["stages"], reports, strict=True)),
+        comparison,
+        heard.alerts,
+        daemon.device_zero_s("dyno"),
+    )
+    console.print(held_table(held))
+    latency_ms = np.percentile(heard.alert_latency_ms, (50, 99)) if heard.alerts else (0.0, 0.0)
+    console.print(
+        f"Alerts heard over MQTT: {len(heard.alerts)}; from the adapter to the subscriber "
+        f"{latency_ms[0]:.1f} ms (p50), {latency_ms[1]:.1f} ms (p99)."
+    )
+    console.print(f"Report: {report_file.resolve()}")
+    console.print(f"Page: {daemon.page_url} (up only while the demo runs; --keep leaves it up)")
+    return held
+
+
+def _reports(daemon: Daemon, stage: Stage) -> Sequence[PullReport]:
+    return [daemon.store.load_report(pull.id) for pull in daemon.store.pulls(stage_id=stage.id)]
+
+
+def _write_station(place: Path, speed: float, ports: dict[str, str]) -> Path:
+    """The demo's station: the simulator's own template with the ports it has just opened."""

@@ -1,0 +1,14 @@
+"""`pullwatch limits`: every limit, its default and where the number comes from."""
+
+from rich.console import Console
+from rich.table import Table
+
+from analysis.limits_file import ALL_LIMITS
+
+
+def limits() -> None:
+    """List every limit a limits file can change, with its default and its origin."""
+    table = Table("limit", "default", "unit", "what lies beyond it", "origin")
+    for limit in ALL_LIMITS:
+        table.add_row(limit.name, f"{limit.value:g}", limit.unit, limit.meaning, limit.origin)
+    Console().print(table)

@@ -1,0 +1,51 @@
+"""`pullwatch run`: the daemon beside the car."""
+
+import asyncio
+import logging
+import signal
+import sys
+from collections.abc import Coroutine
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.logging import RichHandler
+
+from analysis.publish.cautions import CAUTIONS
+from capture.daemon import Daemon
+from capture.station import Station, load_station
+
+
+def run(
+    station: Annotated[Path, typer.Argument(help="station file, as `pullwatch init` writes it")],
+) -> None:
+    """Record, find pulls, alert and judge until Ctrl+C."""
+    console = Console()
+    logging.basicConfig(
+        level=logging.INFO, format="%(message)s", handlers=[RichHandler(show_path=False)]
+    )
+    for caution in CAUTIONS:
+        console.print(f"[dim]* {caution}[/dim]")
+    run_loop(_run(load_station(station), console))
+
+
+async def _run(station: Station, console: Console) -> None:
+    daemon = Daemon(station)
+    stop, ready = asyncio.Event(), asyncio.Event()
+    loop = asyncio.get_running_loop()
+    # loop.add_signal_handler does not exist on Windows.
+    signal.signal(signal.SIGINT, lambda *_: loop.call_soon_threadsafe(stop.set))
+    async with asyncio.TaskGroup() as group:
+        group.create_task(daemon.run(stop, ready), name="daemon")
+        await ready.wait()
+        console.print(f"Session {daemon.session.session_id} of {station.name}; Ctrl+C ends it.")
+        if daemon.page_url:
+            console.print(f"Page: {daemon.page_url}")
+
+
+def run_loop(main: Coroutine[object, object, None]) -> None:
+    """asyncio.run, with the event loop MQTT needs on Windows."""
+    factory = asyncio.SelectorEventLoop if sys.platform == "win32" else None
+    with asyncio.Runner(loop_factory=factory) as runner:
+        runner.run(main)

@@ -1,0 +1,267 @@
+"""The daemon: sources, recorder, session analysis, store, MQTT and page in one task group.
+
+    source threads -> recorder (raw first, lossless)
+                   -> pipeline: decode, segment, alert -> live view, MQTT
+                                     `-> pull desk: analysis thread -> store, MQTT
+
+Shutdown, in this order: stop the adapters, drain the pipeline (an open pull is closed as
+interrupted), finish the desk, close the recording, send what waits for a bounded time and say
+offline, close the page.
+"""
+
+import asyncio
+import json
+import logging
+import time
+import uuid
+from contextlib import AsyncExitStack
+from datetime import datetime
+from typing import Any, Final
+
+from analysis.jobs import Stage
+from analysis.limits_file import default_limits, load_limits
+from analysis.publish.address import BrokerAddress
+from analysis.publish.broker import embedded_broker
+from analysis.publish.documents import alert_document, live_document, pull_started_document
+from analysis.publish.live import LiveView, SourceHealth
+from analysis.publish.mqtt import MqttPublisher
+from analysis.publish.page.app import create_app
+from analysis.publish.topics import Topic
+from analysis.session import SessionAnalysis, Step
+from analysis.store import Store
+from capture.clock import Clock
+from capture.fan_out import BoundedQueue
+from capture.page_server import PageServer
+from capture.pull_desk import PullDesk
+from capture.reconnect import SourceRunner, SourceState
+from capture.recorder import SUFFIX, Recorder
+from capture.station import OPERATOR_NAME, JobName, Station
+from capture.station import BrokerAddress as StationBroker
+from capture.watchdog import Watchdog
+from decode.channel_map import load_map
+from decode.errors import SourceError
+from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind
+
+log = logging.getLogger(__name__)
+
+OPERATOR: Final = SourceInfo(OPERATOR_NAME, SourceKind.OPERATOR)
+HEARTBEAT_S: Final = 0.25  # how often silence is looked for and health is shown
+EMBEDDED_ROOT: Final = "pullwatch"
+LIVE_PERIOD_S: Final = 0.1  # for MQTT's readers; the page has 25 Hz of its own
+PIPELINE_BOUND: Final = 5_000  # batches: several seconds of every source before one is dropped
+
+
+class Daemon:
+    """One station at work on one session."""
+
+    def __init__(self, station: Station) -> None:
+        """Read map and limits, open the store. Raises PullwatchError."""
+        self._station = station
+        self._clock = Clock(station.clock_speed)
+        self._map = load_map(station.map)
+        limits = load_limits(station.limits) if station.limits else default_limits()
+        sources = station.make_sources(self._clock)
+        self._runners = {source.info.name: SourceRunner(source, self._clock) for source in sources}
+        self._watchdog = Watchdog(self._runners, time.monotonic())
+        self.session = SessionInfo(
+            session_id=f"{datetime.now():%Y%m%d-%H%M%S}-{uuid.uuid4().hex[:6]}",
+            station=station.name,
+            started_ns=self._clock.now_ns(),
+            started_unix_ns=time.time_ns(),
+            sources=(*(source.info for source in sources), OPERATOR),
+            map_text=self._map.text,
+        )
+        self._analysis = SessionAnalysis(self.session, self._map, limits, station.setup)
+        url = None if station.database == "sqlite" else station.database
+        self.store = Store(station.store, url)
+        self.live = LiveView(self._map.channels, station.name)
+        self._recorder = Recorder(
+            station.store / "recordings" / f"{self.session.session_id}{SUFFIX}", self.session
+        )
+        self._queue: BoundedQueue[RecordBatch] = BoundedQueue(PIPELINE_BOUND)
+        self._desk = PullDesk(self.session.session_id, self.store, limits, self.live, self._tell)
+        self._publisher: MqttPublisher | None = None
+        self._loop: asyncio.AbstractEventLoop | None = None
+        self._stage_id = self._open_stage().id
+        self.page_url: str | None = None
+        self.broker: BrokerAddress | None = None
+
+    async def run(self, stop: asyncio.Event, ready: asyncio.Event | None = None) -> None:
+        """Work until `stop` is set; `ready` is set when page and sources have been started."""
+        self._loop = asyncio.get_running_loop()
+        async with AsyncExitStack() as stack:
+            stack.callback(self.store.close)
+            page = self._make_page()
+            publisher = await self._make_publisher(stack)
+            group = await stack.enter_async_context(asyncio.TaskGroup())
+            if page is not None:
+                group.create_task(page.run(), name="page")
+            if publisher is not None:
+                group.create_task(publisher.run(), name="mqtt")
+            desk = group.create_task(self._desk.run(), name="pull desk")
+            async with self._recorder:
+                pipeline = group.create_task(self._run_pipeline(), name="pipeline")
+                watchers = [
+                    group.create_task(self._watch(), name="watch"),
+                    group.create_task(self._tell_live(), name="live"),
+                    *(
+                        group.create_task(runner.run(self._deliver), name=f"source {name}")
+                        for name, runner in self._runners.items()
+                    ),
+                ]
+                if ready is not None:
+                    ready.set()
+                await stop.wait()
+                for watcher in watchers:
+                    watcher.cancel()
+                await asyncio.wait(watchers)
+                self._queue.close()
+                await pipeline
+            self._desk.close()
+            await desk
+            if publisher is not None:
+                await publisher.close()
+            if page is not None:
+                page.close()
+
+    def acknowledge(self, key: str) -> None:
+        """Somebody has seen a latched alert."""
+        self._follow(self._analysis.acknowledge(key))
+
+    def enter_stage(self, stage: Stage) -> None:
+        """Pulls fall into this stage from now on. Call it from any thread but the loop's."""
+        assert self._loop is not None, "the daemon is not running"
+        self._loop.call_soon_threadsafe(self._say, {"stage": stage.name, "stage_id": stage.id})
+
+    def _open_stage(self) -> Stage:
+        """The stage the station file names, made where the store has none of that name."""
+        car = self._station.car
+        wanted = self._station.job or JobName(name=f"{datetime.now():%Y-%m-%d} {car.name or 'car'}")
+        jobs = {job.name: job for job in self.store.jobs()}
+        job = jobs.get(wanted.name) or self.store.open_job(
+            wanted.name, car.name, car.fuel, wanted.agreed
+        )
+        stages = {stage.name: stage for stage in self.store.stages(job.id)}
+        stage = stages.get(wanted.stage) or self.store.open_stage(
+            job.id, wanted.stage, wanted.changed
+        )
+        self.store.set_current_stage(stage.id)
+        self.live.job, self.live.stage = job.name, stage.name
+        return stage
+
+    def _make_page(self) -> PageServer | None:
+        address = self._station.page
+        if address == "none":
+            return None
+        app = create_app(
+            self.store, self.live, self._station.setup, self.acknowledge, self.enter_stage
+        )
+        server = PageServer(app, address.host, address.port)
+        self.page_url = server.url
+        return server
+
+    async def _make_publisher(self, stack: AsyncExitStack) -> MqttPublisher | None:
+        broker = self._station.broker
+        if broker == "none":
+            return None
+        if broker == "embedded":
+            self.broker = await stack.enter_async_context(embedded_broker())
+            root = EMBEDDED_ROOT
+        else:
+            self.broker, root = _address(broker), broker.root
+        outbox = self._station.store / "outbox.db"
+        self._publisher = MqttPublisher(self.broker, root, self._station.name, outbox)
+        self._publisher.put(
+            Topic.STATUS, {"state": "online", "session_id": self.session.session_id}
+        )
+        return self._publisher
+
+    def _deliver(self, batch: RecordBatch) -> None:
+        """In the event loop, for every batch of every source: raw first."""
+        self._recorder.put(batch)
+        self._queue.put(batch)
+
+    def _say(self, document: dict[str, Any]) -> None:
+        """A record of the operator's, so that a replay hears it at the same place."""
+        payload = json.dumps(document).encode()
+        self._deliver(RecordBatch.of(OPERATOR.name, [self._clock.now_ns()], [payload]))
+
+    async def _run_pipeline(self) -> None:
+        async for batch in self._queue:
+            if batch.source == OPERATOR.name:
+                self._hear(json.loads(batch.payload(0)))
+            else:
+                self._watchdog.heard(batch.source, time.monotonic())
+            self._follow(self._analysis.feed(batch), self._unix_ns(batch))
+            await asyncio.sleep(0)  # a backlog must not starve the page and the broker
+        self._follow(self._analysis.finish())
+
+    def _hear(self, said: dict[str, Any]) -> None:
+        if "stage_id" in said:
+            self._stage_id, self.live.stage = said["stage_id"], said["stage"]
+
+    def _unix_ns(self, batch: RecordBatch) -> int:
+        """Wall clock when the oldest record of a batch came from its adapter."""
+        age_ns = (self._clock.now_ns() - int(batch.arrived_ns[0])) / self._clock.speed
+        return time.time_ns() - round(age_ns)
+
+    def _follow(self, step: Step, arrived_unix_ns: int | None = None) -> None:
+        """Tell and hand on what one step of the session brought."""
+        session_id = self.session.session_id
+        for alert in step.alerts:
+            self._tell(Topic.ALERT, alert_document(session_id, alert, arrived_unix_ns))
+            self.live.alert(alert)
+        for started in step.started:
+            self._tell(Topic.PULL, pull_started_document(session_id, started))
+        for closed in step.pulls:
+            self._desk.put(self._stage_id, closed)
+        for refused in step.refused:
+            self._desk.put(self._stage_id, refused)
+        self.live.update(step.samples, step.now_s)
+        self.live.phase = step.phase
+
+    def _tell(self, topic: Topic, document: dict[str, Any]) -> None:
+        if self._publisher is not None:
+            self._publisher.put(topic, document)
+
+    async def _watch(self) -> None:
+        """Heartbeat for the session, silence of sources, health for the page."""
+        while True:
+            self._say({"heartbeat": True})
+            for change in self._watchdog.check(time.monotonic()):
+                if change.silent:
+                    why = f"nothing was heard for {change.silent_s:.1f} s"
+                    log.warning("%s: %s", change.source, why)
+                    self._runners[change.source].reopen(why)
+            self.live.health = [_shown(runner) for runner in self._runners.values()]
+            await asyncio.sleep(HEARTBEAT_S)
+
+    async def _tell_live(self) -> None:
+        while True:
+            await asyncio.sleep(LIVE_PERIOD_S)
+            now = self.live.snapshot()
+            document = live_document(
+                self.session.session_id, now["now_s"], self.live.phase, now["values"]
+            )
+            self._tell(Topic.LIVE, document)
+
+
+def _address(broker: StationBroker) -> BrokerAddress:
+    file = broker.password_file
+    try:
+        password = file.read_text("utf-8").strip() if file else None
+    except OSError as error:
+        raise SourceError(f"the broker's password file cannot be read: {error}") from error
+    return BrokerAddress(broker.host, broker.port, broker.username, password, broker.tls)
+
+
+def _shown(runner: SourceRunner) -> SourceHealth:
+    health = runner.health()
+    return SourceHealth(
+        name=health.name,
+        state=health.state,
+        well=runner.state is SourceState.DELIVERING,
+        records=health.records,
+        dropped=health.lost,
+        message=health.trouble or "",
+    )

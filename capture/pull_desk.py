@@ -1,0 +1,80 @@
+"""Where a closed pull is analysed, stored and told, one after the other, off the event loop."""
+
+import asyncio
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from analysis.analyse import PullReport, analyse_pull
+from analysis.limits import Limits
+from analysis.publish.documents import (
+    finding_documents,
+    pull_ended_document,
+    pull_refused_document,
+    verdict_document,
+)
+from analysis.publish.live import LastPull, LiveView
+from analysis.publish.summary import headline
+from analysis.publish.topics import Topic
+from analysis.pull import Refused
+from analysis.session import ClosedPull
+from analysis.store import Store
+
+Tell = Callable[[Topic, dict[str, Any]], None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Work:
+    stage_id: int
+    subject: ClosedPull | Refused
+
+
+class PullDesk:
+    """Takes pulls and refused candidates as they close; works through them in order.
+
+    Its queue is short by nature, a pull takes seconds to drive, and so has no bound.
+    """
+
+    def __init__(
+        self, session_id: str, store: Store, limits: Limits, live: LiveView, tell: Tell
+    ) -> None:
+        self._session_id = session_id
+        self._store = store
+        self._limits = limits
+        self._live = live
+        self._tell = tell
+        self._queue: asyncio.Queue[_Work | None] = asyncio.Queue()
+
+    def put(self, stage_id: int, subject: ClosedPull | Refused) -> None:
+        """Take a pull or a refused candidate of a stage."""
+        self._queue.put_nowait(_Work(stage_id, subject))
+
+    def close(self) -> None:
+        """No more will come: run() returns when all is done."""
+        self._queue.put_nowait(None)
+
+    async def run(self) -> None:
+        """Work until closed."""
+        while (work := await self._queue.get()) is not None:
+            if isinstance(work.subject, Refused):
+                await self._refuse(work.stage_id, work.subject)
+            else:
+                await self._report(work.stage_id, work.subject)
+
+    async def _refuse(self, stage_id: int, refused: Refused) -> None:
+        await asyncio.to_thread(self._store.save_refused, stage_id, self._session_id, refused)
+        self._tell(Topic.PULL, pull_refused_document(self._session_id, refused))
+
+    async def _report(self, stage_id: int, closed: ClosedPull) -> None:
+        report, pull_id, statement = await asyncio.to_thread(self._analyse, stage_id, closed)
+        bounds, number = report.pull.bounds, report.pull.number
+        self._tell(Topic.PULL, pull_ended_document(self._session_id, number, bounds, pull_id))
+        for document in finding_documents(self._session_id, report, pull_id):
+            self._tell(Topic.FINDING, document)
+        self._tell(Topic.VERDICT, verdict_document(self._session_id, report, pull_id))
+        self._live.last_pull = LastPull(pull_id, number, report.verdict, statement)
+
+    def _analyse(self, stage_id: int, closed: ClosedPull) -> tuple[PullReport, int, str]:
+        report = analyse_pull(closed.pull, self._limits, closed.context)
+        pull_id = self._store.save_pull(stage_id, self._session_id, report)
+        return report, pull_id, headline(self._store.pull(pull_id))
