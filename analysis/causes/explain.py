@@ -4,12 +4,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
-from analysis.causes.network import LEAK, LEAKS, LINKS, posterior
+from analysis.causes.network import LEAK, LEAKS, LINKS, PRIOR, posterior
 from analysis.causes.remedies import BROUGHT_ABOUT_BY, NAMES, SETTLED_BY
 from analysis.causes.symptoms import WORDS, Observation, Symptom
 from analysis.findings import Cause, Finding, Severity
 
-WORTH_NAMING: Final = 0.1  # twice the prior: less than that and nothing spoke for it
+WORTH_NAMING: Final = PRIOR  # less likely than before anything was seen: not named
 TELLING: Final = 3.0  # a likelihood ratio below three is "barely worth mentioning" (Jeffreys 1961)
 
 

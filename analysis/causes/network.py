@@ -39,28 +39,47 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     C.SINGLE_CYLINDER_KNOCK: {S.ONE_CYLINDER_RETARDED: ALWAYS},
     # A cooler without air, or pulls too close together.
     C.HOT_CHARGE_AIR: {
-        S.CHARGE_AIR_HOT: MOSTLY,
-        S.RETARD_FROM_HEAT: MOSTLY,
+        S.CHARGE_AIR_HOT: ALWAYS,
+        S.COOLER_WEAK: MOSTLY,
+        S.INTAKE_HOT: OFTEN,
+        S.RETARD_FROM_HEAT: OFTEN,
         S.HEAT_SOAK: OFTEN,
         S.ALL_CYLINDERS_RETARDED: SOMETIMES,
     },
     # Air is compressed, measured and lost before the cylinders.
     C.BOOST_LEAK: {
-        S.AIR_FLOW_HIGH: MOSTLY,
+        S.AIR_FLOW_HIGH: ALWAYS,
         S.BOOST_LOW: OFTEN,
-        S.WASTEGATE_ASKS_CLOSED: OFTEN,
-        S.COMPRESSOR_LABOURS: OFTEN,
+        S.WASTEGATE_ASKS_CLOSED: SOMETIMES,
+        S.COMPRESSOR_LABOURS: SOMETIMES,
     },
     # Exhaust passes the turbine: commanded shut, boost does not come.
     C.WASTEGATE_STUCK_OPEN: {S.BOOST_LOW: ALWAYS, S.WASTEGATE_ASKS_CLOSED: ALWAYS},
     # All exhaust goes through the turbine: commanded open, boost runs away.
-    C.WASTEGATE_STUCK_CLOSED: {S.BOOST_HIGH: ALWAYS, S.WASTEGATE_ASKS_OPEN: MOSTLY},
-    C.BOOST_OSCILLATION: {S.BOOST_OSCILLATES: ALWAYS, S.BOOST_HIGH: SOMETIMES},
+    C.WASTEGATE_STUCK_CLOSED: {
+        S.BOOST_HIGH: ALWAYS,
+        S.WASTEGATE_ASKS_OPEN: ALWAYS,
+        S.CHARGE_AIR_HOT: OFTEN,
+        S.COMPRESSOR_LABOURS: OFTEN,  # driven far past its best flow
+        S.RETARD_FROM_HEAT: SOMETIMES,
+        S.ALL_CYLINDERS_RETARDED: OFTEN,
+        S.LOW_PRESSURE_DROOPS: SOMETIMES,  # more air than the fuel system was made for
+        S.HIGH_PRESSURE_DROOPS: SOMETIMES,
+        S.INJECTOR_FULL: OFTEN,
+        S.MIXTURE_LEAN: SOMETIMES,
+    },
+    C.BOOST_OSCILLATION: {
+        S.BOOST_OSCILLATES: ALWAYS,
+        S.BOOST_HIGH: OFTEN,
+        S.BOOST_LOW: OFTEN,
+        S.WASTEGATE_ASKS_CLOSED: SOMETIMES,
+    },
     # The compressor draws from a depression: more ratio, more heat for the same boost.
     C.RESTRICTED_INTAKE: {
-        S.COMPRESSOR_LABOURS: MOSTLY,
-        S.BOOST_LOW: OFTEN,
-        S.WASTEGATE_ASKS_CLOSED: OFTEN,
+        S.COMPRESSOR_LABOURS: ALWAYS,
+        S.BOOST_LOW: SOMETIMES,
+        S.WASTEGATE_ASKS_CLOSED: SOMETIMES,
+        S.CHARGE_AIR_HOT: SOMETIMES,
     },
     # Exhaust stays in the cylinders: less air at the same manifold pressure.
     C.RESTRICTED_EXHAUST: {
@@ -83,8 +102,8 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     C.INJECTOR_LIMIT: {S.INJECTOR_FULL: ALWAYS, S.MIXTURE_LEAN: MOSTLY, S.TRIMS_ADD: OFTEN},
     # A throttle that closes under full pedal is protection by definition; its trigger is a cause
     # of its own and stands before it.
-    C.PROTECTIVE_THROTTLE_CLOSURE: {S.THROTTLE_CLOSED: ALWAYS},
-    C.MISFIRE: {S.MISFIRES: ALWAYS, S.MIXTURE_LEAN: SOMETIMES},  # unburnt air reads lean
+    C.PROTECTIVE_THROTTLE_CLOSURE: {S.THROTTLE_CLOSED: ALWAYS, S.BOOST_HIGH: SOMETIMES},
+    C.MISFIRE: {S.MISFIRES: ALWAYS, S.MIXTURE_LEAN: OFTEN},  # unburnt air reads lean
     C.TYRE_SLIP: {S.ROLLER_LAGS: ALWAYS, S.SPEEDS_PART: ALWAYS},
     C.CLUTCH_SLIP: {S.WHEELS_LAG: ALWAYS, S.SPEEDS_PART: ALWAYS},
     C.OVERHEATING: {S.COOLANT_HOT: MOSTLY, S.OIL_HOT: OFTEN, S.ALL_CYLINDERS_RETARDED: SOMETIMES},
@@ -96,7 +115,7 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
         S.CHANNELS_DISAGREE: OFTEN,
         S.RETARD_FIXED: SOMETIMES,
     },
-    C.CLOCK_OFFSET: {S.CLOCKS_APART: ALWAYS},
+    C.CLOCK_OFFSET: {S.CLOCKS_APART: ALWAYS, S.ROLLER_LAGS: SOMETIMES},
 }
 
 # How often a pull without any listed cause shows a symptom beyond its limit: limits are set to be

@@ -29,6 +29,8 @@ class Symptom(StrEnum):
     COMPRESSOR_LABOURS = "compressor_labours"  # hotter or faster than the boost needs
     CHARGE_AIR_HOT = "charge_air_hot"
     HEAT_SOAK = "heat_soak"
+    COOLER_WEAK = "cooler_weak"  # the charge cooler takes too little heat out
+    INTAKE_HOT = "intake_hot"  # air is hot before the compressor already
     LOW_PRESSURE_DROOPS = "low_pressure_droops"
     HIGH_PRESSURE_DROOPS = "high_pressure_droops"
     INJECTOR_FULL = "injector_full"
@@ -57,12 +59,13 @@ class Observation:
 
     symptom: what was looked for, None for a statement that is no evidence. present: 0 to 1, how
     sure it is there (0.5 at the limit; well below it evidence against). finding: what to say of
-    it, None where there is nothing to say.
+    it, None where there is nothing to say. distrust: channels that no other check may judge by.
     """
 
     symptom: Symptom | None = None
     present: float = 0.0
     finding: Finding | None = None
+    distrust: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +117,12 @@ WORDS: Final[dict[Symptom, SymptomWords]] = {
     Symptom.HEAT_SOAK: SymptomWords(
         "the charge air started hotter than in the pulls before",
         "the charge air started no hotter than before",
+    ),
+    Symptom.COOLER_WEAK: SymptomWords(
+        "the charge cooler took too little heat out", "the charge cooler did its work"
+    ),
+    Symptom.INTAKE_HOT: SymptomWords(
+        "the air was hot before the compressor already", "the air before the compressor was cool"
     ),
     Symptom.LOW_PRESSURE_DROOPS: SymptomWords(
         "low-side fuel pressure drooped", "low-side fuel pressure held"

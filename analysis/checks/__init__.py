@@ -1,5 +1,6 @@
 """The checks, in the order a calibrator would read them, and how they are run together."""
 
+from dataclasses import replace
 from typing import Final
 
 from analysis.causes.explain import explain
@@ -20,6 +21,7 @@ from analysis.checks.check import Check, Context, note
 from analysis.findings import Finding
 from analysis.limits import Limit, Limits
 from analysis.pull import Pull
+from decode.quantities import Quantity
 
 CHECKS: Final[tuple[Check, ...]] = (
     throttle.CHECK,
@@ -36,19 +38,45 @@ CHECKS: Final[tuple[Check, ...]] = (
 DEFAULT_LIMITS: Final[tuple[Limit, ...]] = tuple(limit for c in CHECKS for limit in c.limits)
 
 
-def observe(check: Check, pull: Pull, limits: Limits, context: Context) -> list[Observation]:
+def observe(
+    check: Check, pull: Pull, limits: Limits, context: Context, distrusted: frozenset[str]
+) -> list[Observation]:
     """What one check saw, or one note that it could not judge and what it needs for that."""
     missing = [
         " or ".join(group)
         for group in check.needs
         if not any(pull.first(quantity) is not None for quantity in group)
     ]
-    if missing:
-        return [note(check.name, f"Not judged: needs {' and '.join(missing)}.")]
-    return check.judge(pull, limits, context)
+    if not missing:
+        return check.judge(pull, limits, context)
+    names = sorted(distrusted)
+    because = f" ({', '.join(names)} cannot be trusted here)" if names else ""
+    return [note(check.name, f"Not judged: needs {' and '.join(missing)}{because}.")]
+
+
+def without(pull: Pull, names: frozenset[str]) -> Pull:
+    """The pull with some channels left out; engine speed stays, nothing can be said without."""
+    keep = [
+        name
+        for name, channel in pull.channels.items()
+        if name not in names or channel.quantity is Quantity.ENGINE_SPEED
+    ]
+    return replace(
+        pull,
+        channels={name: pull.channels[name] for name in keep},
+        samples={name: pull.samples[name] for name in keep},
+    )
 
 
 def run_checks(pull: Pull, limits: Limits, context: Context) -> tuple[Finding, ...]:
-    """Every check over one pull, its findings with their causes; most telling first."""
-    seen = [o for check in CHECKS for o in observe(check, pull, limits, context)]
+    """Every check over one pull, its findings with their causes; most telling first.
+
+    Data goes first: no other check judges by a channel that cannot be trusted.
+    """
+    seen = data_quality.CHECK.judge(pull, limits, context)
+    distrusted = frozenset(name for o in seen for name in o.distrust)
+    sound = without(pull, distrusted)
+    for check in CHECKS:
+        if check is not data_quality.CHECK:
+            seen += observe(check, sound, limits, context, distrusted)
     return explain(seen)

@@ -26,15 +26,15 @@ WARM = Limit(
 )
 RISE = Limit(
     "air_temperatures.rise_over_ambient",
-    40.0,
+    37.0,
     "K",
     COMMON_PRACTICE,
-    "charge air this far over ambient is hot",
+    "charge air this far over ambient is hot (worth watching from 30 K, alarming from 40 K)",
 )
 HOT = Limit("air_temperatures.hot", 65.0, "degC", COMMON_PRACTICE, "charge air this warm is hot")
 EFFECTIVENESS = Limit(
     "air_temperatures.cooler_effectiveness",
-    0.5,
+    0.6,
     "1",
     "definition: published charge-air-cooler tests; threshold: " + COMMON_PRACTICE,
     "below this the cooler, or the fan before it, does too little",
@@ -46,6 +46,14 @@ SOAK = Limit(
     COMMON_PRACTICE,
     "the charge starts this much hotter than in the coolest pull of the stage",
 )
+INTAKE = Limit(
+    "air_temperatures.intake_over_ambient",
+    12.0,
+    "K",
+    COMMON_PRACTICE,
+    "air before the compressor this far over ambient comes from the engine bay",
+)
+EFFECTIVENESS_SPREAD: Final = 0.03  # 2 K on differences of about 70 K
 SENSOR_K: Final = 2.0  # what an intake temperature sensor is good for
 
 
@@ -60,54 +68,74 @@ def _start(pull: Pull, samples: Samples) -> float:
     return float(at(samples, np.array([pull.bounds.start_s]))[0])
 
 
+def _top(pull: Pull, samples: Samples) -> float:
+    inside = pull.sweep(samples)
+    return float(inside.value.max()) if len(inside) else float(samples.value[-1])
+
+
 def _hot(pull: Pull, charge: Samples, ambient: float | None, limits: Limits) -> Observation:
-    end = _end(pull, charge)
-    hot, rise = limits[HOT.name], limits[RISE.name]
-    present = sureness(end, hot.value, SENSOR_K)
-    limit, value, words = hot, end, f"the limit is {hot.value:.0f} degC"
-    if ambient is not None and (by_rise := sureness(end - ambient, rise.value, SENSOR_K)) > present:
-        present, limit, value = by_rise, rise, end - ambient
-        words = f"{value:.0f} K over ambient; the limit is {rise.value:.0f} K"
+    """By its rise over ambient where that is known, else by itself."""
+    top, limit = _top(pull, charge), limits[HOT.name]
+    value, words = top, f"the limit is {limit.value:.0f} degC"
+    if ambient is not None:
+        limit, value = limits[RISE.name], top - ambient
+        words = f"{value:.0f} K over ambient; the limit is {limit.value:.0f} K"
+    present = sureness(value, limit.value, SENSOR_K)
     if present < 0.5:
         return Observation(Symptom.CHARGE_AIR_HOT, present)
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
-    statement = f"The charge air ended the pull at {end:.0f} degC ({words})."
+    statement = f"The charge air reached {top:.0f} degC ({words})."
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
     return Observation(Symptom.CHARGE_AIR_HOT, present, finding)
 
 
-def _cooler(pull: Pull, ambient: float | None, limits: Limits) -> list[Observation]:
+def _cooler(pull: Pull, ambient: float | None, limits: Limits) -> Observation:
+    """Effectiveness where the compressor's outlet is hottest: the ratio is surest there."""
     before = pull.first(Quantity.COMPRESSOR_OUTLET_TEMPERATURE)
     after = pull.first(Quantity.CHARGE_AIR_TEMPERATURE)
-    if before is None or after is None or ambient is None:
-        return []
-    outlet, charge = _end(pull, before), _end(pull, after)
+    if before is None or after is None or ambient is None or len(pull.sweep(before)) < 2:
+        return Observation()
+    inside = pull.sweep(before)
+    hottest = int(inside.value.argmax())
+    outlet = float(inside.value[hottest])
+    charge = float(at(after, inside.time_s[hottest : hottest + 1])[0])
     if outlet - ambient < 30.0:  # too little heat for the ratio of differences to mean anything
-        return []
+        return Observation()
     value, limit = cooler_effectiveness(outlet, charge, ambient), limits[EFFECTIVENESS.name]
-    if value >= limit.value:
-        return [said(_cooler_fine(outlet, charge, value, limit))]
+    present = sureness(limit.value - value, 0.0, EFFECTIVENESS_SPREAD)
+    words = f"The charge cooler took the air from {outlet:.0f} to {charge:.0f} degC"
+    if present < 0.5:
+        words = f"{words} where it was hottest (effectiveness {value:.2f})."
+        return Observation(Symptom.COOLER_WEAK, present, _noted(words, value, limit))
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
     statement = (
-        f"The charge cooler took the air from {outlet:.0f} to {charge:.0f} degC, an effectiveness "
-        f"of {value:.2f}; below {limit.value:.2f} look at the fan before the cooler."
+        f"{words}, an effectiveness of {value:.2f} with ambient at {ambient:.0f} degC; below "
+        f"{limit.value:.2f} look at the fan before the cooler."
     )
-    return [said(beyond(limit, Severity.LOOK_CLOSER, statement, value, where))]
+    finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
+    return Observation(Symptom.COOLER_WEAK, present, finding)
 
 
-def _cooler_fine(outlet: float, charge: float, value: float, limit: Limit) -> Finding:
-    words = (
-        f"The charge cooler took the air from {outlet:.0f} to {charge:.0f} degC at the end "
-        f"(effectiveness {value:.2f})."
+def _noted(words: str, value: float, limit: Limit) -> Finding:
+    return beyond(limit, Severity.NOTE, words, value)
+
+
+def _intake(pull: Pull, ambient: float | None, limits: Limits) -> Observation:
+    """Air before the compressor, where another sensor measures the charge behind the cooler."""
+    intake = pull.first(Quantity.INTAKE_AIR_TEMPERATURE)
+    if intake is None or ambient is None or not pull.named(Quantity.CHARGE_AIR_TEMPERATURE):
+        return Observation()
+    value, limit = _top(pull, intake) - ambient, limits[INTAKE.name]
+    present = sureness(value, limit.value, SENSOR_K)
+    if present < 0.5:
+        return Observation(Symptom.INTAKE_HOT, present)
+    statement = (
+        f"The air before the compressor was {value:.0f} K over ambient; the engine breathes warm "
+        "air from the engine bay."
     )
-    return Finding(
-        "air_temperatures",
-        Severity.NOTE,
-        words,
-        value=round(value, 3),
-        limit=limit.value,
-        unit=limit.unit,
-        limit_origin=limit.origin,
+    where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
+    return Observation(
+        Symptom.INTAKE_HOT, present, beyond(limit, Severity.NOTE, statement, value, where)
     )
 
 
@@ -136,7 +164,8 @@ def _seen(pull: Pull, charge: Samples, limits: Limits) -> list[Observation]:
     seen = [healthy("air_temperatures", f"{words}.", round(end, 1), limits[HOT.name])]
     if end > warm.value:
         statement = (
-            f"{words}: warm, not a fault; compare only with pulls of about the same temperature."
+            f"Warm intake: {words[0].lower()}{words[1:]}. No fault, but compare it only with "
+            "pulls of about the same temperature."
         )
         seen.append(said(beyond(warm, Severity.NOTE, statement, end)))
     return seen
@@ -149,7 +178,8 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
         return [note("air_temperatures", "Not judged: no air temperature was logged.")]
     seen = [
         _hot(pull, charge, ambient, limits),
-        *_cooler(pull, ambient, limits),
+        _cooler(pull, ambient, limits),
+        _intake(pull, ambient, limits),
         _soak(pull, charge, limits, context),
     ]
     if not any(o.finding and o.finding.severity is not Severity.NOTE for o in seen):
@@ -161,6 +191,6 @@ CHECK: Final = Check(
     name="air_temperatures",
     title="Air temperatures",
     needs=((Quantity.CHARGE_AIR_TEMPERATURE, Quantity.INTAKE_AIR_TEMPERATURE),),
-    limits=(WARM, RISE, HOT, EFFECTIVENESS, SOAK),
+    limits=(WARM, RISE, HOT, EFFECTIVENESS, INTAKE, SOAK),
     judge=judge,
 )

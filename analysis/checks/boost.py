@@ -28,11 +28,15 @@ HIGH_STOP = Limit(
     "boost.high_stop", 25.0, "%", COMMON_PRACTICE, "overshoot at which the pull must stop"
 )
 SWING = Limit(
-    "boost.swing", 10.0, "kPa", COMMON_PRACTICE, "peak to peak, at least two whole swings"
+    "boost.swing",
+    7.0,
+    "kPa",
+    "steady control is good to 3 to 5 kPa; " + COMMON_PRACTICE,
+    "peak to peak, at least two whole swings",
 )
 SPOOLED = Limit(
     "boost.spooled_by",
-    45.0,
+    35.0,
     "%",
     COMMON_PRACTICE,
     "share of the sweep's speed range within which boost must have reached its target",
@@ -42,6 +46,8 @@ DUTY_LOW = Limit("boost.duty_low", 5.0, "%", COMMON_PRACTICE, "wastegate duty at
 
 WORTH_JUDGING_KPA: Final = 20.0  # below this target the compressor is not yet the controller
 HIGH_AT_LEAST_KPA: Final = 5.0  # steady control is no better than 3 to 5 kPa: never called over
+LAG_S: Final = 2.0  # a turbo in good health has spooled by then at any speed worth sweeping
+MOST_OF_IT: Final = 0.85  # of the highest target: a target that is still being led up says nothing
 BASELINE_S: Final = 0.8  # boost control swings at 1 to 4 Hz: slower than this is no swing
 SWINGS: Final = 2  # whole swings around the mean before it is called oscillation
 
@@ -75,8 +81,19 @@ def tracking(pull: Pull, boost: Samples, target: Samples, limits: Limits) -> Tra
     speed = pull.engine_speed_at(time_s)
     share = limits[SPOOLED.name].value / 100
     by_rpm = pull.bounds.start_rpm + share * (pull.bounds.end_rpm - pull.bounds.start_rpm)
-    reached = np.maximum.accumulate(actual >= goal - limits[LOW.name].value / 2)
-    return Tracking(time_s, actual, goal, reached | (speed >= by_rpm))
+    had_time = (speed >= by_rpm) & (time_s - _full_pedal_since(pull) >= LAG_S)
+    near = (actual >= goal - limits[LOW.name].value / 2) & (goal >= MOST_OF_IT * goal.max())
+    return Tracking(time_s, actual, goal, np.maximum.accumulate(near) | had_time)
+
+
+def _full_pedal_since(pull: Pull) -> float:
+    """When the driver asked for everything: in the hold where there was one."""
+    pedal = pull.first(Quantity.PEDAL_POSITION)
+    if pedal is None:
+        return pull.bounds.start_s
+    before = pedal.between(pedal.time_s[0], pull.bounds.start_s)
+    eased = np.flatnonzero(before.value < 0.9 * pedal.value.max())
+    return float(before.time_s[eased[-1]]) if len(eased) else float(pedal.time_s[0])
 
 
 def _short(pull: Pull, track: Tracking, limits: Limits) -> Observation:
@@ -164,13 +181,16 @@ def _swinging(pull: Pull, track: Tracking, limits: Limits) -> Observation:
 
 
 def _wastegate(pull: Pull, track: Tracking, limits: Limits) -> list[Observation]:
-    """Where the command stands once boost is up: at a stop, the controller has nothing left."""
+    """Where the command stands while boost is off its target: at a stop, the controller has
+    nothing left. While boost is on its target it is never at fault."""
     duty = pull.first(Quantity.WASTEGATE_DUTY)
     if duty is None or not track.spooled.any():
         return []
-    command = at(duty, track.time_s[track.spooled])
-    shut = float(np.mean(command >= limits[DUTY_HIGH.name].value))
-    open_ = float(np.mean(command <= limits[DUTY_LOW.name].value))
+    command = at(duty, track.time_s)
+    low = track.spooled & (track.error_kpa < -limits[LOW.name].value)
+    high = 100 * track.error_kpa > limits[HIGH.name].value * track.target_kpa
+    shut = float(np.mean(command[low] >= limits[DUTY_HIGH.name].value)) if low.any() else 0.0
+    open_ = float(np.mean(command[high] <= limits[DUTY_LOW.name].value)) if high.any() else 0.0
     return [
         Observation(Symptom.WASTEGATE_ASKS_CLOSED, sureness(shut, 0.3, 0.1)),
         Observation(Symptom.WASTEGATE_ASKS_OPEN, sureness(open_, 0.3, 0.1)),

@@ -18,7 +18,7 @@ from analysis.checks.stretches import Stretch, at, held_at, place, smoothed, str
 from analysis.checks.words import beyond, rpm, span, sureness
 from analysis.findings import Severity
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import Pull
+from analysis.pull import Pull, finite
 from analysis.setup import Ignition
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
@@ -65,6 +65,10 @@ BELOW_TARGET = Limit(
     "deg",
     COMMON_PRACTICE,
     "timing may be this far below its target beyond what knock control took",
+)
+
+MISFIRES = Limit(
+    "ignition.misfires", 3.0, "misfires", COMMON_PRACTICE, "counted in one pull: look closer"
 )
 
 STEP_DEG: Final = 1.5  # a rise of at least half a knock step within one update is an event
@@ -247,6 +251,23 @@ def _below_target(pull: Pull, retard: Retard | None, limits: Limits) -> list[Obs
     return [said(beyond(limit, Severity.LOOK_CLOSER, statement, value, where))]
 
 
+def _misfires(pull: Pull, limits: Limits) -> list[Observation]:
+    """How far every misfire counter rose in the pull, whether it runs on or starts anew."""
+    counters = [pull.sweep(finite(pull.samples[n])) for n in pull.named(Quantity.MISFIRE_COUNT)]
+    rises = [(np.diff(c.value, prepend=c.value[:1]), c.time_s) for c in counters if len(c)]
+    if not rises:
+        return []
+    limit, count = limits[MISFIRES.name], sum(float(r[r > 0].sum()) for r, _ in rises)
+    present = sureness(count, limit.value - 0.5, 0.5)
+    if present < 0.5:
+        return [Observation(Symptom.MISFIRES, present)]
+    when = np.concatenate([time_s[r > 0] for r, time_s in rises])
+    where = place(pull, float(when.min()), float(when.max()))
+    statement = f"{count:.0f} misfires were counted {span(where)}."
+    finding = beyond(limit, Severity.LOOK_CLOSER, statement, count, where)
+    return [Observation(Symptom.MISFIRES, present, finding)]
+
+
 def _nothing_wrong(pull: Pull, retard: Retard, limits: Limits) -> Observation:
     worst = int(retard.by_cylinder.max(axis=1).argmax())
     peak = float(retard.by_cylinder[worst].max())
@@ -265,15 +286,15 @@ def _nothing_wrong(pull: Pull, retard: Retard, limits: Limits) -> Observation:
 
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
-    """Retard by cylinder and by all, less what heat explains; timing against target."""
+    """Misfires; retard by cylinder and by all, less what heat explains; timing against target."""
+    seen, retard = _misfires(pull, limits), retard_of(pull)
     if context.setup.car.ignition is Ignition.COMPRESSION:
-        return [note("ignition", "Not judged: a compression-ignition engine has no knock control.")]
-    retard = retard_of(pull)
+        return [*seen, note("ignition", "A compression-ignition engine has no knock control.")]
     if retard is None:
-        return [note("ignition", "Not judged: no knock retard was logged during the pull.")]
+        return [*seen, note("ignition", "Knock not judged: needs knock_retard.")]
     if is_fixed(retard):
-        return [_fixed(pull, retard, limits), Observation(Symptom.ALL_CYLINDERS_RETARDED, 0.1)]
-    seen = [Observation(Symptom.RETARD_FIXED, 0.02)]
+        return [*seen, _fixed(pull, retard, limits)]
+    seen.append(Observation(Symptom.RETARD_FIXED, 0.02))
     if not retard.single_channel:
         seen.append(_one_cylinder(pull, retard, limits))
     seen += _all_cylinders(pull, retard, limits, context)
@@ -286,7 +307,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 CHECK: Final = Check(
     name="ignition",
     title="Ignition and knock",
-    needs=((Quantity.KNOCK_RETARD,),),
-    limits=(EVENT, SINGLE, REPEATS, COMMON, STOP, HEAT, BELOW_TARGET),
+    needs=((Quantity.KNOCK_RETARD, Quantity.MISFIRE_COUNT),),
+    limits=(EVENT, SINGLE, REPEATS, COMMON, STOP, HEAT, BELOW_TARGET, MISFIRES),
     judge=judge,
 )

@@ -34,9 +34,9 @@ EFFICIENCY = Limit(
 )
 FILLING_HIGH = Limit(
     "turbo.filling_high",
-    1.12,
+    1.07,
     "1",
-    "no production engine fills beyond about 1.1 at manifold state; threshold: " + COMMON_PRACTICE,
+    "engines fill to 0.85 to 1.05 at manifold state; threshold: " + COMMON_PRACTICE,
     "more air is measured than the cylinders can take",
 )
 FILLING_LOW = Limit(
@@ -45,8 +45,8 @@ FILLING_LOW = Limit(
 
 WORKING_KPA: Final = 40.0  # of boost: below it the temperature rise is too small to divide by
 LEAST_SAMPLES: Final = 5
-EFFICIENCY_SPREAD: Final = 0.03  # 5 K of 100 K rise, and the cooler's own pressure drop
-FILLING_SPREAD: Final = 0.04  # air meters are good to 5 %, manifold temperature to 2 K
+EFFICIENCY_SPREAD: Final = 0.015  # 3 K of 100 K rise
+FILLING_SPREAD: Final = 0.02  # air meters of production repeat within 2 %
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +90,8 @@ def _efficiency(pull: Pull, charge: Charge, limits: Limits, context: Context) ->
     if present < 0.5:
         top = float(charge.manifold_kpa.max()) / charge.barometric_kpa
         words = (
-            f"The compressor reached a pressure ratio of {top:.2f} and {hot:.0f} degC, an efficiency of about {value:.2f}"
+            f"The compressor reached a pressure ratio of {top:.2f} and {hot:.0f} degC, an "
+            f"efficiency of about {value:.2f}"
         )
         return [
             Observation(Symptom.COMPRESSOR_LABOURS, present),

@@ -1,0 +1,105 @@
+"""Two pulls as any calibrator knows them, built from these numbers alone.
+
+Facts of the trade, common practice, no published source: a stock small turbocharged petrol engine
+swept from a 1,500 rpm hold to 6,500 rpm, and the same car after a mild calibration.
+"""
+
+import numpy as np
+import pytest
+from engine_pulls import Shape, Sweep, by_rpm, steady
+
+from analysis.checks import DEFAULT_LIMITS, run_checks
+from analysis.checks.check import Context
+from analysis.findings import Finding, Severity
+from analysis.limits import Limits
+from analysis.pull import Pull
+from analysis.setup import Car, Setup
+from analysis.verdict import pull_verdict
+from decode.quantities import HOUSE_UNIT, Quantity
+from decode.samples import Channel, Samples
+
+BAR_KPA = 100.0
+LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
+CONTEXT = Context(setup=Setup(car=Car(cylinders=4, boosted=True, closed_loop_boost=True)))
+
+
+def boost_curve(peak_bar: float, top_bar: float) -> Shape:
+    """A small turbo: early rise, peak at 2,800 rpm, falling to the top."""
+    return by_rpm(
+        (1500, 0.55 * peak_bar * BAR_KPA),
+        (2800, peak_bar * BAR_KPA),
+        (3800, peak_bar * BAR_KPA),
+        (6500, top_bar * BAR_KPA),
+    )
+
+
+def trade_pull(peak_bar: float, top_bar: float, ignition_deg: float, intake_end: float) -> Pull:
+    """Throttle open at 88 % raw, boost on target, ignition on target, nothing pulled."""
+    sweep = Sweep(full_open=100.0)
+    boost = boost_curve(peak_bar, top_bar)
+    shapes: dict[Quantity, Shape] = {
+        Quantity.ENGINE_SPEED: lambda t, rpm: rpm,
+        Quantity.PEDAL_POSITION: lambda t, rpm: np.where(t < 13.0, 100.0, 0.0),
+        Quantity.THROTTLE_POSITION: lambda t, rpm: np.where(t < 13.05, 88.0, 2.0),
+        Quantity.BOOST_PRESSURE: boost,
+        Quantity.BOOST_TARGET: boost,
+        Quantity.IGNITION_TIMING: steady(ignition_deg),
+        Quantity.IGNITION_TARGET: steady(ignition_deg),
+        Quantity.INTAKE_AIR_TEMPERATURE: by_rpm((1500, 35.0), (6500, intake_end)),
+    }
+    time_s = sweep.time_s()
+    chance = np.random.default_rng(5)
+    channels = {}
+    for quantity, shape in shapes.items():
+        noise = chance.normal(0.0, sweep.noise.get(quantity, 0.0), len(time_s))
+        value = shape(time_s, sweep.rpm(time_s)) + noise
+        channel = Channel(quantity.value, HOUSE_UNIT[quantity], quantity)
+        channels[quantity.value] = (channel, Samples(time_s, value))
+    for cylinder in range(1, 5):
+        quantity = Quantity.KNOCK_RETARD
+        name = f"{quantity.value}_{cylinder}"
+        channel = Channel(name, HOUSE_UNIT[quantity], quantity, cylinder)
+        channels[name] = (channel, Samples(time_s, np.zeros(len(time_s))))
+    return sweep.pull(channels)
+
+
+STOCK = {"peak_bar": 1.35, "top_bar": 0.53, "ignition_deg": 8.0, "intake_end": 42.0}
+MILD = {"peak_bar": 1.5, "top_bar": 0.73, "ignition_deg": 8.5, "intake_end": 45.0}
+
+
+@pytest.fixture(params=[STOCK, MILD], ids=["stock", "mild calibration"])
+def judged(request: pytest.FixtureRequest) -> tuple[Pull, tuple[Finding, ...]]:
+    pull = trade_pull(**request.param)
+    return pull, run_checks(pull, LIMITS, CONTEXT)
+
+
+def test_both_are_healthy(judged: tuple[Pull, tuple[Finding, ...]]) -> None:
+    pull, findings = judged
+    assert pull_verdict(findings, pull) is Severity.HEALTHY
+    assert all(f.cause is None for f in findings)
+
+
+def test_the_warm_intake_is_a_note(judged: tuple[Pull, tuple[Finding, ...]]) -> None:
+    pull, findings = judged
+    warm = [f for f in findings if f.check == "air_temperatures" and f.severity is Severity.NOTE]
+    end = round(float(pull.samples["intake_air_temperature"].value[-1]))
+    assert len(warm) == 1
+    assert f"from 35 to {end} degC" in warm[0].statement
+    assert warm[0].limit_origin == "common practice, no published source"
+
+
+def test_neither_taper_nor_raw_throttle_is_remarked_on(
+    judged: tuple[Pull, tuple[Finding, ...]],
+) -> None:
+    _, findings = judged
+    by_check = {f.check: f for f in findings if f.check in ("boost", "throttle")}
+    assert {f.severity for f in by_check.values()} == {Severity.HEALTHY}
+    assert "88 %" in by_check["throttle"].statement
+    assert "followed its target" in by_check["boost"].statement
+
+
+def test_nothing_was_pulled(judged: tuple[Pull, tuple[Finding, ...]]) -> None:
+    _, findings = judged
+    ignition = [f for f in findings if f.check == "ignition"]
+    assert [f.severity for f in ignition] == [Severity.HEALTHY]
+    assert ignition[0].statement.startswith("No timing was taken away")
