@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 import numpy as np
-from scipy.signal import lfilter  # type: ignore[attr-defined]  # scipy has no stubs
+from scipy.signal import lfilter
 
 from analysis.findings import Cause
 from decode.samples import FloatArray, Samples

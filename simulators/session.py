@@ -63,7 +63,7 @@ def truth_of(vehicle: Vehicle, trace: Trace, scenario: Scenario) -> Truth:
     return Truth(
         stage=scenario.stage,
         pulls=tuple(
-            true_pull(number, logged, trace, scenario.faults)
+            true_pull(number, scenario.stage, logged, trace, scenario.faults)
             for number, logged in enumerate(vehicle.log.pulls, start=1)
         ),
         faults=scenario.faults,

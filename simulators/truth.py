@@ -28,6 +28,7 @@ class TruePull:
     """
 
     number: int
+    stage: str
     kind: str
     gear: int
     start_s: float
@@ -127,7 +128,11 @@ class PullLog:
 
 
 def true_pull(
-    number: int, logged: LoggedPull, trace: Mapping[str, FloatArray], faults: tuple[Fault, ...]
+    number: int,
+    stage: str,
+    logged: LoggedPull,
+    trace: Mapping[str, FloatArray],
+    faults: tuple[Fault, ...],
 ) -> TruePull:
     """Add to a logged pull what the trace knows: curves, closures, retard, faults that acted."""
     time_s = trace["time"]
@@ -139,6 +144,7 @@ def true_pull(
     return TruePull(
         **asdict(logged),
         number=number,
+        stage=stage,
         faults=tuple(fault.kind for fault in faults if _acted(fault, largest)),
         closures=_intervals(time_s[inside], trace["protecting"][inside] > 0.5),
         retard_deg=largest,

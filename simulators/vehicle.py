@@ -2,7 +2,7 @@
 
 import math
 import random
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Final
 
 import numpy as np
@@ -77,6 +77,8 @@ FIXED_TRACE: Final = (
     "protecting",
     "limiting",
 )
+
+Row = tuple[float, ...]
 
 
 class Vehicle:
@@ -162,14 +164,19 @@ class Vehicle:
         self._knock.calibration = car.calibration
 
     def run(self, plan: Iterable[Manoeuvre]) -> dict[str, FloatArray]:
-        """Do the plan; the trace holds every signal at every step, keyed as in FIXED_TRACE, with
-        knock_retard_<cylinder> beside them."""
-        rows = []
+        """Do the plan; the trace holds every signal at every step, see trace_of."""
+        return self.trace_of(list(self.rows(plan)))
+
+    def rows(self, plan: Iterable[Manoeuvre]) -> Iterator[Row]:
+        """Do the plan step by step, as fast as the rows are asked for."""
         for _ in drive(plan, self, self._chance):
             self.step()
-            rows.append(self._row())
             if self._ecu.limiting and self.log.running:
                 self.log.end(self.time_s, self.rpm, EndReason.LIMITER, True)
+            yield self._row()
+
+    def trace_of(self, rows: list[Row]) -> dict[str, FloatArray]:
+        """Rows as columns: the names of FIXED_TRACE, then knock_retard_<cylinder>."""
         cylinders = range(1, self.car.engine.cylinders + 1)
         names = FIXED_TRACE + tuple(f"knock_retard_{c}" for c in cylinders)
         table = np.array(rows, dtype=float).reshape(len(rows), len(names))
@@ -349,7 +356,7 @@ class Vehicle:
         ) * 0.15  # air that reaches the sensor
         return 1.0 - share
 
-    def _row(self) -> tuple[float, ...]:
+    def _row(self) -> Row:
         """Every signal now, in the order of FIXED_TRACE, then each cylinder's retard."""
         ecu, fuel, heat, knock, drive, turbo = (
             self._ecu, self._fuel, self._thermal, self._knock, self._drive, self._turbo,

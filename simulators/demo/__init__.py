@@ -1,0 +1,1 @@
+"""The demo job: an invented car on an invented dyno, played over real transports."""

@@ -1,0 +1,73 @@
+"""Simulated time at a multiple of the wall's: what is due goes out, every few milliseconds."""
+
+import bisect
+import time
+from collections.abc import Callable, Iterable
+from typing import Final
+
+from simulators.demo.wire import Stretch
+from simulators.ports import Port
+from simulators.slcan_adapter import SlcanAdapter, frame_lines
+
+TICK_S: Final = 0.006  # of the wall clock
+
+
+class _Queue:
+    """Lines of one stretch in order of time, sent up to a moment."""
+
+    def __init__(
+        self, time_s: list[float], lines: list[bytes], send: Callable[[bytes], None]
+    ) -> None:
+        self._time_s = time_s
+        self._lines = lines
+        self._send = send
+        self._next = 0
+
+    def send_until(self, now_s: float) -> None:
+        """Everything due before now_s."""
+        end = bisect.bisect_left(self._time_s, now_s, self._next)
+        if end > self._next:
+            self._send(b"".join(self._lines[self._next : end]))
+            self._next = end
+
+
+class Player:
+    """The three wires. The device's clock stands still until the first stretch is played."""
+
+    def __init__(self, adapter: SlcanAdapter, dyno: Port, lambda_: Port, speed: float) -> None:
+        self.adapter = adapter
+        self.dyno = dyno
+        self.lambda_ = lambda_
+        self._speed = speed
+        self._started: float | None = None
+
+    @property
+    def ready(self) -> bool:
+        """Whether every port is being read."""
+        self.adapter.poll()
+        readers = (self.adapter.port, self.dyno, self.lambda_)
+        return self.adapter.open and all(port.connected for port in readers)
+
+    def play(self, stretches: Iterable[Stretch], told: Callable[[float], None]) -> None:
+        """Send every stretch in its time; told hears the device's time at each tick."""
+        for stretch in stretches:
+            if self._started is None:
+                self._started = time.monotonic() - stretch.start_s / self._speed
+            self._play_one(stretch, self._started, told)
+
+    def _play_one(self, stretch: Stretch, started: float, told: Callable[[float], None]) -> None:
+        frames = frame_lines(stretch.engine, self.adapter.stamps)
+        queues = (
+            _Queue(stretch.engine.time_s.tolist(), frames, self.adapter.send),
+            _Queue(stretch.dyno.time_s.tolist(), stretch.dyno.lines, self.dyno.write),
+            _Queue(stretch.lambda_.time_s.tolist(), stretch.lambda_.lines, self.lambda_.write),
+        )
+        while True:
+            now_s = (time.monotonic() - started) * self._speed
+            self.adapter.poll()
+            for queue in queues:
+                queue.send_until(min(now_s, stretch.end_s))
+            told(min(now_s, stretch.end_s))
+            if now_s >= stretch.end_s:
+                return
+            time.sleep(TICK_S)
