@@ -17,7 +17,7 @@ WINDOW_SHARE: Final = 0.1  # of the sweep: 500 rpm of one over 5,000. Narrower l
 # wider flattens a steep spool-up (measured: tests/analysis/test_analysis_power_curve.py)
 SHORTEST_WINDOW_S: Final = 0.4  # below this, the jitter of time stamps alone is felt
 LONGEST_WINDOW_S: Final = 2.0  # noise is small long before that
-EDGE_SHARE: Final = 0.1  # of a window: nearer to the start a one-sided fit is at its worst
+EDGE_SHARE: Final = 0.1  # of a window: nearer to an end a one-sided fit is at its worst
 ORDER: Final = 3  # of every fit: a cubic keeps the curvature of torque, which a parabola flattens
 
 
@@ -45,7 +45,7 @@ def smoothing_window_s(pull: Pull) -> float:
 
 
 def sweep_of(pull: Pull) -> Sweep:
-    """The monotone sweep of the pull, without SETTLE_S at either end.
+    """The monotone sweep of the pull, without the edge at either end.
 
     Where engine speed falls back for a moment (the throttle closes, the limiter cuts), a grid
     speed belongs to the first time it was reached.
@@ -57,9 +57,9 @@ def sweep_of(pull: Pull) -> Sweep:
     if len(speed) <= ORDER:
         return Sweep(np.empty(0), np.empty(0))
     window_s = smoothing_window_s(pull)
-    settled_s = pull.bounds.start_s + SETTLE_S + EDGE_SHARE * window_s
-    first_s = max(settled_s, speed.time_s[0])
-    last_s = min(pull.bounds.end_s - SETTLE_S, speed.time_s[-1])
+    edge_s = SETTLE_S + EDGE_SHARE * window_s
+    first_s = max(pull.bounds.start_s + edge_s, speed.time_s[0])
+    last_s = min(pull.bounds.end_s - edge_s, speed.time_s[-1])
     time_s = np.arange(first_s, last_s, window_s / STEPS)
     if len(time_s) < 2:
         return Sweep(np.empty(0), np.empty(0))
