@@ -86,6 +86,8 @@ class Recorder:
             options = pa.ipc.IpcWriteOptions(compression="zstd")
             schema = schema_of(self._session)
             self._writer = pa.ipc.new_stream(self._file, schema, options=options)
+            # Arrow writes the head with the first block: an empty one puts it on disk now
+            self._writer.write_batch(pa.RecordBatch.from_pylist([], schema=schema))
             self._sync()
         except OSError as error:
             raise RecordingError(f"{self.path} cannot be written: {error}") from error

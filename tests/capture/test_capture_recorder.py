@@ -77,6 +77,14 @@ async def test_a_session_without_a_record_is_a_recording(tmp_path: Path) -> None
     assert recording.torn is None
 
 
+async def test_the_head_is_on_disk_before_the_first_record(tmp_path: Path) -> None:
+    async with Recorder(tmp_path / "r.arrows", SESSION):
+        recording = read_recording(tmp_path / "r.arrows")
+        assert recording.session == SESSION
+        assert list(recording.batches()) == []
+        assert recording.torn is not None
+
+
 async def test_a_file_cut_at_any_byte_is_read_up_to_the_cut(tmp_path: Path) -> None:
     batches = made_up_batches(120)
     whole, cut = tmp_path / "r.arrows", tmp_path / "cut.arrows"
