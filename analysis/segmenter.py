@@ -26,6 +26,9 @@ from decode.samples import Channel, SampleBatch
 TICK_S: Final = 0.02  # a fifteenth of the 300 ms in which a pull is to be announced
 SHORTEST_DEMAND_S: Final = 0.3  # a shorter stab at the pedal is not worth a word
 KEEP_S: Final = 10.0  # of history before a candidate: bends and levels need 3 s
+NO_THROTTLE: Final = (
+    "the throttle channel stands open without load: it is not the driver's throttle"
+)
 DONE_S: Final = 5.0  # the operator sees "done" for so long
 
 
@@ -47,6 +50,7 @@ class Segmenter:
         self._spent = False  # the sweep of this demand is over, the pedal still down
         self._tick = 0
         self._done_s = -np.inf
+        self._ended_s = -np.inf  # end of the newest pull
         self.phase = Phase.IDLE
 
     def feed(self, samples: SampleBatch, now_s: float) -> list[SegmenterEvent]:
@@ -107,10 +111,12 @@ class Segmenter:
         assert self._watch is not None
         watch = self._watch
         smooth = watch.speed.smooth(now_s)
-        if not watch.intent.is_open or not watch.intent.is_alive(now_s):
+        gone = not watch.intent.is_alive(now_s) or not self._signals.is_trusted(watch.intent)
+        if gone or not watch.intent.is_open:
             self._watch, self._spent = None, False
         elif smooth is not None and smooth[1] < (1.0 - GEAR_STEP_SHARE) * watch.peak_rpm:
-            self._watch, self._spent = Watch(watch.intent, watch.speed, smooth[0]), False
+            self._watch, self._spent = None, False
+            self._open_watch(now_s)
 
     def _follow(self, watch: Watch, now_s: float) -> list[SegmenterEvent]:
         was_swept = watch.swept_s is not None
@@ -135,6 +141,8 @@ class Segmenter:
         self.phase = Phase.IDLE
         if ending.latest_s - watch.open_s < SHORTEST_DEMAND_S:
             return []
+        if not self._signals.is_trusted(watch.intent):
+            return [Refused(watch.open_s, ending.latest_s, NO_THROTTLE)]
         outcome = locate(self._evidence(watch, ending, now_s))
         if isinstance(outcome, Refused):
             return [outcome]
@@ -148,6 +156,7 @@ class Segmenter:
             trace=Trace(*watch.speed.between(watch.open_s - KEEP_S, now_s)),
             intent=watch.intent,
             open_s=watch.open_s,
+            not_before_s=self._ended_s,
             closing=ending,
             now_s=now_s,
             top_rpm=self._top_rpm or self._highest_rpm,
@@ -158,6 +167,7 @@ class Segmenter:
         )
 
     def _learn(self, bounds: PullBounds) -> None:
+        self._ended_s = bounds.end_s
         self._highest_rpm = max(self._highest_rpm or 0.0, bounds.end_rpm)
         if bounds.end_reason is EndReason.LIMITER:
             self._limiter_rpm = max(self._limiter_rpm or 0.0, bounds.end_rpm)

@@ -12,6 +12,9 @@ LEAVE_RPM: Final = 40.0  # speed held by a brake hunts by less than this ...
 LEAVE_SHARE: Final = 0.015  # ... or less than this share of it
 NOISE_FACTOR: Final = 4.0  # standard deviations that noise does not pass by chance
 HOLD_S: Final = 0.7  # a hold lasts longer than a closure's flat spot usually does
+SHORTEST_HOLD_S: Final = 0.25  # less than this after the wish is the engine's own delay
+HOLD_DURATION_SHARE: Final = 0.05  # ... and longer in a slow sweep, in proportion
+HOLD_READINGS: Final = 2.5  # ... and more than two readings
 HOLD_SLOPE_SHARE: Final = 0.12  # of the sweep's own slope: what rises less is held
 HOLD_RANGE_SHARE: Final = 0.4  # of the speed range: a hold higher up is not where a sweep begins
 LOOK_BACK_S: Final = 1.5  # of hold is enough to know its level
@@ -67,7 +70,11 @@ class Trace:
 
 def leave_level(trace: Trace) -> float:
     """How far above its hold speed the engine must be to have left it, rpm."""
-    return max(LEAVE_RPM, LEAVE_SHARE * float(np.min(trace.rpm)), NOISE_FACTOR * noise(trace.rpm))
+    return max(
+        LEAVE_RPM,
+        LEAVE_SHARE * float(np.min(trace.rpm)),
+        NOISE_FACTOR * noise(trace.time_s, trace.rpm),
+    )
 
 
 def find_start(trace: Trace, open_from_s: float, open_to_s: float, peak_s: float) -> Bend:
@@ -81,10 +88,13 @@ def find_start(trace: Trace, open_from_s: float, open_to_s: float, peak_s: float
         return trace.bend(open_to_s)
     level = leave_level(risen)
     base_s, base_rpm = _hold_end(risen, level)
-    above = risen.rpm > base_rpm + level
-    not_yet = np.flatnonzero(~above)
-    left_s = float(risen.time_s[not_yet[-1]]) if len(not_yet) else open_to_s
-    kink_s = _bend_up(trace, max(base_s, left_s), base_rpm, level, open_from_s, peak_s)
+    not_yet = np.flatnonzero(risen.rpm <= base_rpm + level)
+    left_s = max(base_s, float(risen.time_s[not_yet[-1]]))
+    if base_s - open_to_s < max(SHORTEST_HOLD_S, HOLD_READINGS * risen.interval_s):
+        if open_to_s - open_from_s <= SHARP_S:
+            return trace.bend(open_to_s)
+        left_s = open_to_s
+    kink_s = _bend_up(trace, left_s, base_rpm, level, open_from_s, peak_s)
     return trace.bend(float(np.clip(kink_s, open_from_s, peak_s)))
 
 
@@ -93,13 +103,20 @@ def _hold_end(risen: Trace, level: float) -> tuple[float, float]:
     lowest = int(np.argmin(risen.rpm))
     low_rpm, high_rpm = float(risen.rpm[lowest]), float(np.max(risen.rpm))
     grid = np.arange(risen.time_s[0], risen.time_s[-1], _GRID_S)
-    steps = round(HOLD_S / _GRID_S)
+    hold_s = max(
+        HOLD_S,
+        HOLD_DURATION_SHARE * float(grid[-1] - risen.time_s[lowest]) if len(grid) else 0.0,
+        HOLD_READINGS * risen.interval_s,
+    )
+    steps = round(hold_s / _GRID_S)
     if len(grid) <= 2 * steps:
         return float(risen.time_s[lowest]), low_rpm
     rpm = np.convolve(np.interp(grid, risen.time_s, risen.rpm), np.ones(5) / 5, mode="same")
     gain = rpm[steps:-2] - rpm[: -steps - 2]
     rising = float(np.median(gain[gain > 0])) if np.any(gain > 0) else 0.0
-    held = np.abs(gain) < max(HOLD_SLOPE_SHARE * rising, level / 2)
+    held = np.abs(gain) < max(
+        HOLD_SLOPE_SHARE * rising, NOISE_FACTOR * noise(risen.time_s, risen.rpm) / 2
+    )
     low = rpm[steps:-2] < low_rpm + HOLD_RANGE_SHARE * (high_rpm - low_rpm)
     found = np.flatnonzero(held & low)
     found = found[found >= 2]  # the average's own edge
@@ -124,7 +141,9 @@ def _bend_up(
     around = trace.between(max(left_s - LOOK_BACK_S, open_from_s - 0.3), until_s)
     if len(around.time_s) < _FEWEST + 1:
         return left_s
-    return find_kink(around.time_s, around.rpm, float(around.time_s[0]), until_s).at_s
+    earliest_s = max(float(around.time_s[0]), open_from_s)
+    kink = find_kink(around.time_s, around.rpm, earliest_s, max(left_s, earliest_s))
+    return kink.at_s if kink.slope_after > kink.slope_before else left_s
 
 
 def find_end(trace: Trace, earliest_s: float, latest_s: float, peak_s: float) -> Bend:

@@ -26,7 +26,7 @@ class Closing:
     earliest_s: float
     latest_s: float
     peak_s: float
-    swept: bool
+    swept_s: float | None  # when the sweep was noticed; None: never
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,12 +34,13 @@ class Evidence:
     """All that is looked at once a candidate is over.
 
     road_s, road_kmh: the first road speed that speaks; empty where none does. closures: found
-    by the throttle beside a pedal. truncated: the session began after the demand did.
+    by the throttle. not_before_s: end of the pull before.
     """
 
     trace: Trace
     intent: Intent
     open_s: float
+    not_before_s: float
     closing: Closing
     now_s: float
     top_rpm: float | None
@@ -52,12 +53,14 @@ class Evidence:
 def locate(evidence: Evidence) -> PullBounds | Refused:
     """Bounds of the pull, or why it is none."""
     closing, intent, trace = evidence.closing, evidence.intent, evidence.trace
-    if not closing.swept:
+    if closing.swept_s is None:
         return _refused_without_sweep(evidence)
-    open_from_s, open_to_s = intent.window(evidence.open_s, closing.earliest_s)
-    if open_to_s >= closing.earliest_s:
+    open_from_s, open_to_s = intent.window(evidence.open_s, closing.swept_s)
+    if not intent.reached(evidence.open_s, closing.latest_s):
         return Refused(evidence.open_s, closing.latest_s, _never_full(intent))
     end, reason = _end(evidence)
+    open_from_s = max(open_from_s, evidence.not_before_s)
+    open_to_s = max(open_to_s, open_from_s)
     start = find_start(trace, open_from_s, open_to_s, min(closing.peak_s, end.at_s))
     reason_against = why_refused(_candidate(evidence, start, end))
     if reason_against is not None:
@@ -127,7 +130,9 @@ def _candidate(evidence: Evidence, start: Bend, end: Bend) -> Candidate:
             float(_held(evidence.road_s, road, end.at_s)),
         )
     )
-    return Candidate(start.at_s, end.at_s, start.rpm, end.rpm, first, last, evidence.road_name)
+    guessed = not evidence.intent.is_position
+    name = evidence.road_name
+    return Candidate(start.at_s, end.at_s, start.rpm, end.rpm, guessed, first, last, name)
 
 
 def _held(time_s: FloatArray, value: FloatArray, at_s: float) -> float:

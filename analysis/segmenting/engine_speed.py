@@ -1,39 +1,30 @@
 """Engine speed as the segmenter reads it: no impossible jumps, no repeats of a polled value."""
 
 from bisect import bisect_left, bisect_right
-from collections import deque
-from statistics import median
 from typing import Final
 
 import numpy as np
 
 from analysis.segmenting.history import History
+from analysis.segmenting.staircase import Staircase
 from decode.samples import FloatArray, Samples
 
 HIGHEST_RPM: Final = 20_000.0  # above every road engine: what is higher is a broken value
 JUMP_RPM: Final = 300.0  # noise and quantisation never jump this far from sample to sample ...
 JUMP_RPM_PER_S: Final = 15_000.0  # ... beyond what an engine without load can gain or lose
 SMOOTH_S: Final = 0.08  # as long as one combustion cycle at idle: hides noise, costs 40 ms
-LONGEST_UPDATE_S: Final = 2.0  # a value that stays longer than this is steady, not slowly polled
-REPEAT_SHARE: Final = 1.5  # a repeat within this share of the update interval is no new reading
-_UPDATES: Final = 9  # changes the update interval is learned from
+_NEWEST: Final = 9  # readings that tell the usual time between them
 
 
 class EngineSpeed:
-    """The plausible, fresh samples of one engine speed channel.
-
-    A channel that is polled slowly but written often is a staircase; only the front edge of each
-    step is a reading. The update interval is learned from the time between changes.
-    """
+    """The plausible, fresh samples of one engine speed channel."""
 
     def __init__(self) -> None:
         self.history = History()
         self.seen_s = -np.inf  # the newest sample released, fresh or not
         self._doubtful: tuple[float, float] | None = None
         self._raw: tuple[float, float] | None = None  # the last plausible sample
-        self._changed_s = -np.inf
-        self._gaps: deque[float] = deque(maxlen=_UPDATES)
-        self.update_s = 0.0
+        self._staircase = Staircase()
 
     def put(self, samples: Samples) -> None:
         """Take new samples."""
@@ -59,21 +50,14 @@ class EngineSpeed:
 
     def _take(self, time_s: float, value: float) -> None:
         self.seen_s = time_s
-        changed = self._raw is None or value != self._raw[1]
         self._raw = (time_s, value)
-        if changed:
-            if time_s - self._changed_s < LONGEST_UPDATE_S:
-                self._gaps.append(time_s - self._changed_s)
-                self.update_s = median(self._gaps)
-            self._changed_s = time_s
-        times = self.history.times
-        if changed or not times or time_s - times[-1] >= REPEAT_SHARE * self.update_s:
+        if self._staircase.is_fresh(time_s, value):
             self.history.keep(time_s, value)
 
     @property
     def interval_s(self) -> float:
         """Typical time between readings, from the newest ones; 0 before there are two."""
-        newest = self.history.times[-_UPDATES:]
+        newest = self.history.times[-_NEWEST:]
         return (newest[-1] - newest[0]) / (len(newest) - 1) if len(newest) > 1 else 0.0
 
     def smooth(self, time_s: float) -> tuple[float, float] | None:

@@ -11,7 +11,8 @@ IDLE_RPM: Final = (400.0, 1000.0)  # running without load; nobody sweeps from be
 SLOWING_RPM_PER_S: Final = 100.0  # a car in gear that slows has its throttle closed
 OPEN_SHARE: Final = 0.7  # a driver's throttle that far open neither idles nor slows
 FLAP_S: Final = 5.0  # so long wide open at idle or while slowing ...
-FLAP_SHARE: Final = 0.5  # ... and for this share of all such time: not the driver's throttle
+SUSPECT_S: Final = 1.0  # from here on it is not believed, though not yet spoken of
+FLAP_SHARE: Final = 0.2  # ... and for this share of all such time: a throttle never is
 
 
 class FlapDetector:
@@ -19,6 +20,7 @@ class FlapDetector:
 
     def __init__(self, throttle: Intent) -> None:
         self.found = False
+        self.is_suspect = False
         self._throttle = throttle
         self._looked: tuple[float, float] | None = None  # time and speed
         self._unloaded_s = 0.0
@@ -44,7 +46,9 @@ class FlapDetector:
             return None
         self._unloaded_s += passed_s
         self._open_s += passed_s * (self._throttle.share(now_s) >= OPEN_SHARE)
-        self.found = self._open_s >= max(FLAP_S, FLAP_SHARE * self._unloaded_s)
+        mostly = self._open_s >= FLAP_SHARE * self._unloaded_s
+        self.is_suspect = mostly and self._open_s >= SUSPECT_S
+        self.found = mostly and self._open_s >= FLAP_S
         return self._complaint(now_s) if self.found else None
 
     def _complaint(self, now_s: float) -> Refused:

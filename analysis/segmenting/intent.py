@@ -12,10 +12,11 @@ from typing import Final
 import numpy as np
 
 from analysis.segmenting.history import History
+from analysis.segmenting.staircase import Staircase
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 
-LOWEST_FULL_SCALE: Final = 74.0  # %; pedals are known to end between 75 and 95 % (design)
+LOWEST_FULL_SCALE: Final = 75.0  # %; pedals are known to end between 75 and 95 % (design)
 HIGHEST_FULL_SCALE: Final = 102.0  # %; rounding and noise above 100, beyond it a broken value
 ATMOSPHERE_KPA: Final = 100.0  # manifold pressure without vacuum, where no barometer says better
 BOOSTED_KPA: Final = 120.0  # a manifold that has held this much has a turbo behind it
@@ -35,7 +36,7 @@ class Opening:
     closed_below: float
 
 
-POSITION: Final = Opening(0.95, 0.90)  # 5 % for noise and end-stop wear, 5 % hysteresis
+POSITION: Final = Opening(0.96, 0.90)  # 4 % for noise and end-stop wear, 6 % hysteresis
 VACUUM_GONE: Final = Opening(0.92, 0.85)  # a wide-open throttle and air filter lose a few percent
 BOOSTED: Final = Opening(0.75, 0.60)  # full load, boost still building or tapering at high speed
 
@@ -54,7 +55,9 @@ class Intent:
         )
         self._offset = ATMOSPHERE_KPA if self.quantity is Quantity.BOOST_PRESSURE else 0.0
         self._held: deque[float] = deque(maxlen=_HELD_SAMPLES)
+        self._staircase = Staircase()
         self._top = 0.0
+        self.seen_s = -np.inf  # the newest sample, a reading or a repeat
         self.is_open = False
         self.opened_s = -np.inf  # the newest sample that was open
 
@@ -66,6 +69,9 @@ class Intent:
         """Let in what the clock has reached, and learn the full scale from it."""
         for time_s, value in self.history.release(until_s):
             if self.is_position and not -5.0 <= value <= HIGHEST_FULL_SCALE + 3.0:
+                continue
+            self.seen_s = time_s
+            if not self._staircase.is_fresh(time_s, value):
                 continue
             self.history.keep(time_s, value)
             self._learn(value)
@@ -116,8 +122,17 @@ class Intent:
 
     def is_alive(self, at_s: float) -> bool:
         """Whether it has spoken lately."""
-        times = self.history.times
-        return bool(times) and at_s - times[-1] <= ALIVE_S
+        return at_s - self.seen_s <= ALIVE_S
+
+    @property
+    def has_spoken(self) -> bool:
+        """Whether it has ever delivered a value."""
+        return bool(self.history.times)
+
+    def reached(self, start_s: float, end_s: float) -> bool:
+        """Whether the stretch came fully open, judged with the full scale as known now."""
+        values = self.history.between(start_s, end_s)[1]
+        return len(values) > 0 and float(np.max(values)) >= self.opening.open_at * self.full
 
     def share(self, at_s: float) -> float:
         """The value held at a time as a share of full scale; 0 before the first."""

@@ -54,12 +54,16 @@ def _basis(time_s: FloatArray, knot: float) -> FloatArray:
     return np.column_stack((np.ones_like(since), since, np.maximum(since, 0.0)))
 
 
-def noise(value: FloatArray) -> float:
-    """Standard deviation of the noise on a smooth signal, from its second differences.
+def noise(time_s: FloatArray, value: FloatArray) -> float:
+    """Standard deviation of the noise on a smooth signal: how far readings lie off the line
+    between their neighbours.
 
-    The median absolute deviation over 0.6745 is the standard deviation of normal noise, and a
-    second difference carries six times its variance (1 + 4 + 1).
+    The median absolute deviation over 0.6745 is the standard deviation of normal noise; the
+    distance from the line carries its variance 1 + (1 - w)^2 + w^2 times, w the place between.
     """
     if len(value) < 5:
         return 0.0
-    return float(np.median(np.abs(np.diff(value, 2))) / (0.6745 * np.sqrt(6.0)))
+    share = (time_s[1:-1] - time_s[:-2]) / (time_s[2:] - time_s[:-2])
+    off = value[1:-1] - (1.0 - share) * value[:-2] - share * value[2:]
+    spread = np.sqrt(1.0 + (1.0 - share) ** 2 + share**2)
+    return float(np.median(np.abs(off) / spread) / 0.6745)

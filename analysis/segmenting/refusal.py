@@ -3,23 +3,29 @@
 from dataclasses import dataclass
 from typing import Final
 
+RUNNING_RPM: Final = 500.0  # below every idle speed: the starter turns the engine
 SHORTEST_S: Final = 1.2  # half of the fastest sweep on a roller (3 s), less its slow ends
 SMALLEST_RISE_RPM: Final = 200.0  # less is a tip-in, or a hold that drifts
 SMALLEST_RISE_SHARE: Final = 0.07  # of the speed it starts from
 STEEPEST_PER_S: Final = 0.9  # of the start speed, gained per second ...
 STEEPEST_RPM_PER_S: Final = 3000.0  # ... and this: 11,000 rpm swept in 3 s stays below it
+GUESSED_RISE_RPM: Final = 1500.0  # without pedal and throttle only a long sweep ...
+GUESSED_RISE_SHARE: Final = 1.0  # ... to twice its start speed, as every roller run makes ...
+GUESSED_S: Final = 2.5  # ... in more time than a first gear lasts, is told from ordinary driving
 FOLLOW_SHARE: Final = 0.25  # of the engine's relative rise; slip takes less than the rest
 MOVING_KMH: Final = 3.0  # below this a wheel or roller stands, speed signals being what they are
 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """What is judged. The road speeds are of the first channel that has them, km/h."""
+    """What is judged. is_guessed: full demand was taken from pressure, not from a position. The
+    road speeds are of the first channel that has them, km/h."""
 
     start_s: float
     end_s: float
     start_rpm: float
     end_rpm: float
+    is_guessed: bool = False
     road_start_kmh: float | None = None
     road_end_kmh: float | None = None
     road_name: str = ""
@@ -27,11 +33,17 @@ class Candidate:
 
 def why_refused(candidate: Candidate) -> str | None:
     """The first reason that holds."""
-    for rule in (_no_sweep, _too_short, _free_revving, _too_steep):
+    for rule in (_not_running, _no_sweep, _guessed, _too_short, _free_revving, _too_steep):
         reason = rule(candidate)
         if reason is not None:
             return reason
     return None
+
+
+def _not_running(candidate: Candidate) -> str | None:
+    if candidate.start_rpm >= RUNNING_RPM:
+        return None
+    return f"the engine was not running: {candidate.start_rpm:.0f} rpm at its start"
 
 
 def _no_sweep(candidate: Candidate) -> str | None:
@@ -43,6 +55,18 @@ def _no_sweep(candidate: Candidate) -> str | None:
         f"no sweep: engine speed rose by {max(rise, 0.0):.0f} rpm in "
         f"{candidate.end_s - candidate.start_s:.1f} s of full demand, "
         f"a pull needs {wanted:.0f} rpm"
+    )
+
+
+def _guessed(candidate: Candidate) -> str | None:
+    rise = candidate.end_rpm - candidate.start_rpm
+    wanted = max(GUESSED_RISE_RPM, GUESSED_RISE_SHARE * candidate.start_rpm)
+    duration_s = candidate.end_s - candidate.start_s
+    if not candidate.is_guessed or (rise >= wanted and duration_s >= GUESSED_S):
+        return None
+    return (
+        f"engine speed rose by {rise:.0f} rpm in {duration_s:.1f} s; without a pedal or throttle "
+        f"channel only {wanted:.0f} rpm in at least {GUESSED_S:.1f} s pass for a pull"
     )
 
 

@@ -20,6 +20,7 @@ WISHES: Final = (  # the driver's foot first, then what follows it
     Quantity.MANIFOLD_PRESSURE,
     Quantity.BOOST_PRESSURE,
 )
+LATE_S: Final = 60.0  # a mapped pedal may come late (ignition off); then pressure has to do
 ROADS: Final = (Quantity.ROLLER_SPEED, Quantity.VEHICLE_SPEED)
 
 
@@ -84,24 +85,29 @@ class Signals:
         return next((s for s in self.speeds.values() if now_s - s.seen_s <= ALIVE_S), None)
 
     def intent_at(self, now_s: float) -> Intent | None:
-        """The most trusted wish that speaks."""
-        return next(
-            (
-                wish
-                for name, wish in self.wishes.items()
-                if wish.is_alive(now_s) and not self._is_flap(name)
-            ),
-            None,
-        )
+        """The most trusted wish that speaks; pressure only where no position can be had."""
+        for name, wish in self.wishes.items():
+            flap = self._flaps.get(name)
+            if flap is not None and flap.is_suspect:
+                if flap.found:
+                    continue
+                return None
+            if wish.is_alive(now_s):
+                return wish
+            if wish.is_position and (wish.has_spoken or now_s < LATE_S):
+                return None
+        return None
 
-    def _is_flap(self, name: str) -> bool:
-        return name in self._flaps and self._flaps[name].found
+    def is_trusted(self, wish: Intent) -> bool:
+        """Whether it still passes for the driver's wish."""
+        flap = self._flaps.get(wish.channel.name)
+        return flap is None or not flap.is_suspect
 
     def _throttle_beside(self, intent: Intent) -> Intent | None:
         """The throttle that shows what the ECU does with the pedal's wish."""
         if intent.quantity is not Quantity.PEDAL_POSITION:
             return None
-        return next((self.wishes[n] for n, f in self._flaps.items() if not f.found), None)
+        return next((self.wishes[n] for n, f in self._flaps.items() if not f.is_suspect), None)
 
     def is_closing(self, intent: Intent, open_s: float, now_s: float) -> bool:
         """Whether the throttle, once open in this demand, is now closed against the pedal."""

@@ -22,7 +22,8 @@ SHORTEST_STALL_S: Final = 1.0  # turbo lag and closures make flat spots shorter 
 SETTLE_S: Final = 0.12  # of speed after the lift shows the bend, leaves time to announce
 SLOW_INTENT_S: Final = 0.1  # a wish read more rarely needs the speed to place the lift
 LIFTED_SHARE: Final = 0.25  # a protective closure leaves more opening than this, a lift less
-LONGEST_CLOSURE_S: Final = 1.5  # of a throttle that stands in for the pedal, before it is a lift
+FLAT_S: Final = 1.0  # partly closed and no new peak for so long: the driver has eased off
+RELEASE_S: Final = 0.3  # a foot comes up faster than this: shorter part opening belongs to a lift
 
 
 class Watch:
@@ -37,6 +38,7 @@ class Watch:
         self._low_s, self._low_rpm = open_s, float("inf")
         self._full_s = open_s  # the newest instant of full demand
         self._lift: Closing | None = None
+        self._partly_s: float | None = None  # since when a stand-in throttle is partly open
         self._fall_s: float | None = None
         self._trough_rpm = float("inf")
         self._bounced = False
@@ -77,13 +79,31 @@ class Watch:
     def _look_for_lift(self, now_s: float, rpm: float) -> Closing | None:
         if self.intent.is_open:
             self._full_s = max(self._full_s, self.intent.history.times[-1])
-            self._lift = None
+            self._partly_s, self._lift = None, None
+            return None
+        if self._is_partly_open(now_s, rpm):
             return None
         if self._lift is None:
-            self._lift = self._possible_lift(now_s, rpm)
-        if self._lift is None or not self._is_settled(now_s, self._lift):
+            self._lift = self._closing(EndReason.LIFT, self._full_s, self._first_closed_s())
+        if not self._is_settled(now_s, self._lift):
             return None
         return self._before_lift(self._lift)
+
+    def _is_partly_open(self, now_s: float, rpm: float) -> bool:
+        """A throttle that stands in for the pedal may be closed by the ECU, not by the driver: then
+        it stays partly open and the speed goes on rising."""
+        stands_in = self.intent.quantity is Quantity.THROTTLE_POSITION
+        if not stands_in or self.swept_s is None:
+            return False
+        if self.intent.share(now_s) <= LIFTED_SHARE or rpm < self.peak_rpm - self._fall:
+            return False
+        if self._partly_s is None:
+            self._partly_s = self.intent.history.times[-1]
+        if now_s - max(self.peak_s, self._partly_s) > FLAT_S:
+            return False
+        if now_s - self._partly_s > RELEASE_S:
+            self._full_s = self.intent.history.times[-1]
+        return True
 
     def _before_lift(self, lift: Closing) -> Closing:
         """A sweep that had already fallen off its peak did not end at the lift."""
@@ -91,17 +111,6 @@ class Watch:
             return lift
         reason = EndReason.LIMITER if self._bounced else EndReason.STALLED
         return self._end(reason, self.peak_s, self.peak_s)
-
-    def _possible_lift(self, now_s: float, rpm: float) -> Closing | None:
-        """A throttle that stands in for the pedal may be closed by the ECU, not by the driver."""
-        stands_in = self.intent.quantity is Quantity.THROTTLE_POSITION
-        if stands_in and self.swept_s is not None:
-            partly = self.intent.share(now_s) > LIFTED_SHARE
-            falling = rpm < self.peak_rpm - self._fall
-            if partly and not falling and now_s - self._full_s < LONGEST_CLOSURE_S:
-                return None
-        closed_s = self._first_closed_s()
-        return self._ending(EndReason.LIFT, self._full_s, closed_s)
 
     def _first_closed_s(self) -> float:
         times = self.intent.history.between(self._full_s, float("inf"))[0]
@@ -165,7 +174,7 @@ class Watch:
         return self._before_lift(self._end(EndReason.SESSION_END, last_s, last_s))
 
     def _end(self, reason: EndReason, earliest_s: float, latest_s: float) -> Closing:
-        return self._ending(reason, min(earliest_s, latest_s), latest_s)
+        return self._closing(reason, min(earliest_s, latest_s), latest_s)
 
-    def _ending(self, reason: EndReason, earliest_s: float, latest_s: float) -> Closing:
-        return Closing(reason, earliest_s, latest_s, self.peak_s, self.swept_s is not None)
+    def _closing(self, reason: EndReason, earliest_s: float, latest_s: float) -> Closing:
+        return Closing(reason, earliest_s, latest_s, self.peak_s, self.swept_s)
