@@ -17,12 +17,14 @@ from decode.errors import PullwatchError
 from decode.field_groups import SELECTOR_BITS, Selector
 from decode.formulas import Formula
 from decode.quantities import HOUSE_UNIT, Quantity
+from decode.standard_parameters import PARAMETERS
 from decode.units import allowed_units, convert
-from decode.yaml_file import StrictModel
+from decode.yaml_file import StrictModel, with_suggestion
 
 FD_BYTES: Final = 64
 LONGEST_FRAME_BYTES: Final = 4096  # of a serial frame or a diagnostic response (ISO-TP: 4095)
 MOST_CYLINDERS: Final = 16
+FASTEST_POLL_HZ: Final = 200.0  # no ECU answers faster (response time of 5 ms and more)
 _NAME: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
 
 
@@ -181,22 +183,56 @@ class CanNumber(PackedNumber, _CanMessage):
         return FD_BYTES if info.data.get("fd") else CLASSIC_BYTES
 
 
-class StandardParameter(StrictModel):
-    """One value of a SAE J1979 service 0x01 response: layout, scale and unit are the standard's."""
+class _Polled(StrictModel):
+    """rate_hz: how often the value is wanted; the poller spends what the ECU can answer by it."""
+
+    rate_hz: Annotated[float | None, Field(gt=0, le=FASTEST_POLL_HZ)] = None
+
+
+class StandardParameter(_Polled):
+    """One value of a SAE J1979 service 0x01 response: layout, scale and unit are the standard's.
+
+    value: which one, where the parameter carries several.
+    """
 
     service: Literal[0x01]
-    parameter: Annotated[int, Field(ge=0, le=0xFF)]
-    value: str = ""  # which one, where the parameter carries several
+    parameter: int
+    value: Annotated[str, Field(validate_default=True)] = ""
+
+    @field_validator("parameter", mode="after")
+    @classmethod
+    def _is_known(cls, parameter: int) -> int:
+        if parameter not in PARAMETERS:
+            allowed = ", ".join(f"0x{number:02X}" for number in PARAMETERS)
+            raise ValueError(f"0x{parameter:02X} is not known here; allowed: {allowed}")
+        return parameter
+
+    @field_validator("value", mode="after")
+    @classmethod
+    def _is_one_of_it(cls, value: str, info: ValidationInfo) -> str:
+        known = PARAMETERS.get(info.data.get("parameter", -1))
+        if known is not None and value not in known.values:
+            named = [name for name in known.values if name]
+            hint = with_suggestion(value, named) if named else "it has one value, without a name"
+            raise ValueError(f'"{value}" is no value of {known.name}; {hint}')
+        return value
+
+    @property
+    def unit(self) -> str:
+        """The standard's unit."""
+        return PARAMETERS[self.parameter].values[self.value].unit
 
 
-class DataIdentifier(PackedNumber):
+class DataIdentifier(PackedNumber, _Polled):
     """One value of an ISO 14229 service 0x22 or ISO 14230 service 0x21 response.
 
-    start_bit counts from the first byte behind the identifier.
+    start_bit counts from the first byte behind the identifier. length: how many bytes the
+    identifier has in the response; only where it is known can one request ask for several.
     """
 
     service: Literal[0x21, 0x22]
     identifier: Annotated[int, Field(ge=0, le=0xFFFF)]
+    length: Annotated[int | None, Field(ge=1, le=LONGEST_FRAME_BYTES)] = None
 
     @field_validator("identifier", mode="after")
     @classmethod
@@ -305,6 +341,18 @@ class ChannelEntry(StrictModel):
         except PullwatchError as error:
             raise ValueError(f"{error} ({quantity})") from error
         return unit
+
+    @field_validator("diagnostic", mode="after")
+    @classmethod
+    def _in_the_standards_unit(
+        cls, diagnostic: StandardParameter | DataIdentifier | None, info: ValidationInfo
+    ) -> StandardParameter | DataIdentifier | None:
+        unit = info.data.get("unit")
+        if isinstance(diagnostic, StandardParameter) and unit is not None:
+            standard = "" if diagnostic.unit == "1" else diagnostic.unit
+            if unit not in (standard, diagnostic.unit):
+                raise ValueError(f'the standard gives it in "{diagnostic.unit}", not "{unit}"')
+        return diagnostic
 
     @field_validator("formula", mode="after")
     @classmethod

@@ -11,6 +11,7 @@ from decode.bit_fields import BitField, Payloads
 from decode.can_signals import CanSignal, CanSignals
 from decode.channel_map import ChannelMap
 from decode.clocks import Nanoseconds, SourceClock, session_seconds
+from decode.diagnostics import Diagnostics
 from decode.field_groups import Decoded, FieldGroups, PackedField
 from decode.map_entries import CanNumber, ChannelEntry, LineFormat
 from decode.records import Flag, RecordBatch, SourceInfo, SourceKind
@@ -185,11 +186,34 @@ class _LineDecoder:
         return Decoded(samples, {n: cut.record for n in samples if n in self._traced})
 
 
+class _DiagnosticDecoder:
+    """Responses of a polled ECU."""
+
+    def __init__(self, source: _Sourced) -> None:
+        self._time = source.time
+        self._responses = Diagnostics(
+            {
+                name: (entry.diagnostic, source.conversions[name])
+                for name, entry in source.entries.items()
+                if entry.diagnostic is not None
+            },
+            source.traced,
+        )
+
+    @property
+    def undecodable(self) -> int:
+        return self._responses.undecodable
+
+    def decode(self, batch: RecordBatch) -> Decoded:
+        return self._responses.decode(batch, self._time.of_all(batch))
+
+
 _DECODERS: Final[dict[SourceKind, Callable[[_Sourced], SourceDecoder]]] = {
     SourceKind.CAN: _CanDecoder,
     SourceKind.LINES: _LineDecoder,
     SourceKind.FRAMES: _FrameDecoder,
     SourceKind.TABLE: _TableDecoder,
+    SourceKind.DIAGNOSTICS: _DiagnosticDecoder,
 }
 
 

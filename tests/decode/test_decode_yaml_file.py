@@ -101,7 +101,7 @@ def test_duplicate_keys_are_told_all_at_once() -> None:
         ("version: 1\n---\nversion: 2", "m.yaml:2:1"),
         ("version: 'x", "m.yaml:1:"),
         ("version: \x00", "m.yaml:1:1"),
-        ("[" * 5000, "m.yaml:1:1"),
+        ("[" * 1000, "m.yaml:1:1"),
         ("version: 2001-99-99", "m.yaml:1:1"),
     ],
 )
