@@ -5,7 +5,7 @@ import sys
 import typer
 from rich.console import Console
 
-from capture.commands import analyse, demo, init, limits, run
+from capture.commands import demo, limits, run
 from decode.errors import InputFileError, PullwatchError
 
 app = typer.Typer(
@@ -16,7 +16,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-for command in (demo.demo, init.init, run.run, analyse.analyse, limits.limits):
+for command in (demo.demo, run.run, limits.limits):
     app.command()(command)
 
 

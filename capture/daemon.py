@@ -75,9 +75,9 @@ class Daemon:
         url = None if station.database == "sqlite" else station.database
         self.store = Store(station.store, url)
         self.live = LiveView(self._map.channels, station.name)
-        self._recorder = Recorder(
-            station.store / "recordings" / f"{self.session.session_id}{SUFFIX}", self.session
-        )
+        self.setup = station.setup
+        self.recording = station.store / "recordings" / f"{self.session.session_id}{SUFFIX}"
+        self._recorder = Recorder(self.recording, self.session)
         self._queue: BoundedQueue[RecordBatch] = BoundedQueue(PIPELINE_BOUND)
         self._desk = PullDesk(self.session.session_id, self.store, limits, self.live, self._tell)
         self._publisher: MqttPublisher | None = None

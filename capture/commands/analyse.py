@@ -4,13 +4,13 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from analysis.publish.tables import finding_table, pull_table, refused_table
 from rich.console import Console
 
 from analysis.analyse import PullReport, analyse_pull
 from analysis.document import analysis_document
 from analysis.limits import Limits
 from analysis.limits_file import default_limits, load_limits
+from analysis.publish.tables import findings_table, pulls_table, refused_table
 from analysis.pull import Refused
 from analysis.session import SessionAnalysis, replay
 from analysis.setup import Setup
@@ -47,8 +47,9 @@ def analyse(
     console = Console()
     if recording.torn:
         console.print(f"The recording {recording.torn}.", style="yellow", markup=False)
-    console.print(pull_table(reports))
-    console.print(finding_table(reports))
+    console.print(pulls_table(reports))
+    for report in reports:
+        console.print(findings_table(f"Pull {report.pull.number}", report.findings))
     if refused:
         console.print(refused_table(refused))
 

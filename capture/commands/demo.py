@@ -6,7 +6,9 @@ import time
 from collections.abc import AsyncIterator, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from importlib.resources import files
 from pathlib import Path
+from string import Template
 from typing import Annotated, Any, Final
 
 import aiomqtt
@@ -19,8 +21,14 @@ from analysis.analyse import PullReport
 from analysis.compare import compare_stages
 from analysis.jobs import Stage
 from analysis.publish.report import render_report
-from analysis.publish.tables import comparison_table, finding_table, pull_table
-from capture.commands.demo_truth import Held, hold_against_truth
+from analysis.publish.tables import comparison_text, findings_table, pulls_table
+from capture.commands.demo_truth import (
+    REAL_TROUBLE,
+    Held,
+    device_zero_s,
+    held_table,
+    hold_against_truth,
+)
 from capture.commands.run import run_loop
 from capture.commands.simulated_car import SimulatedCar
 from capture.daemon import Daemon
@@ -84,8 +92,8 @@ async def _demo(
         heard = _Heard()
         listener = group.create_task(_listen(daemon, heard), name="listener")
         try:
-            stages, truths = await _play(daemon, car, said, heard, console)
-            held = await asyncio.to_thread(_tell, daemon, place, stages, truths, heard, console)
+            truth = await _play(daemon, said, car, heard, console)
+            held = await asyncio.to_thread(_tell, daemon, place, truth, heard, console)
             outcome += [each.agrees for each in held]
             if keep:
                 console.print("The page stays up; Ctrl+C ends it.")
@@ -154,22 +162,20 @@ def _tell(
     stages = daemon.store.stages(job.id)
     reports = [_reports(daemon, stage) for stage in stages]
     setup = daemon.setup
-    comparison = compare_stages(
-        *([report.pull for report in each] for each in reports),
-        setup,
-        (stages[0].name, stages[1].name),
-    )
+    before, after = ([report.pull for report in each] for each in reports)
+    comparison = compare_stages(before, after, setup, (stages[0].name, stages[1].name))
     for stage, found in zip(stages, reports, strict=True):
-        console.print(pull_table(found, title=stage.name))
-        console.print(finding_table(found))
-    console.print(comparison_table(comparison))
+        console.rule(f"Stage: {stage.name}")
+        console.print(pulls_table(found))
+        for report in found:
+            if serious := [f for f in report.findings if f.severity in REAL_TROUBLE]:
+                console.print(findings_table(f"Pull {report.pull.number}", serious))
+    console.rule(f"{stages[1].name} against {stages[0].name}")
+    console.print(comparison_text(comparison))
     report_file = place / "report.html"
     report_file.write_text(render_report(daemon.store, job.id, setup), encoding="utf-8")
     held = hold_against_truth(
-        list(zip(truth["stages"], reports, strict=True)),
-        comparison,
-        heard.alerts,
-        daemon.device_zero_s("dyno"),
+        truth["pulls"], reports, comparison, heard.alerts, device_zero_s(daemon.recording)
     )
     console.print(held_table(held))
     latency_ms = np.percentile(heard.alert_latency_ms, (50, 99)) if heard.alerts else (0.0, 0.0)
@@ -188,3 +194,13 @@ def _reports(daemon: Daemon, stage: Stage) -> Sequence[PullReport]:
 
 def _write_station(place: Path, speed: float, ports: dict[str, str]) -> Path:
     """The demo's station: the simulator's own template with the ports it has just opened."""
+    job = files("simulators.demo")
+    place.mkdir(parents=True)
+    (place / "map.yaml").write_text(job.joinpath("demo_map.yaml").read_text("utf-8"), "utf-8")
+    template = Template(job.joinpath("demo_station.yaml").read_text("utf-8"))
+    text = template.substitute(
+        ports, map="map.yaml", store="store", speed=f"{speed:g}", broker="embedded", page_port=0
+    )
+    station = place / "station.yaml"
+    station.write_text(text, encoding="utf-8")
+    return station

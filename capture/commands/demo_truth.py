@@ -2,13 +2,16 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
+from rich.table import Table
 
 from analysis.analyse import PullReport
 from analysis.comparison import Comparison
 from analysis.findings import Severity
+from capture.sources.recording import read_recording
 
 BOUNDARY_LIMIT_S: Final = 0.1
 TORQUE_LIMIT: Final = 0.01
@@ -25,39 +28,54 @@ class Held:
     agrees: bool
 
 
+Pairs = Sequence[tuple[dict[str, Any], PullReport]]
+
+
 def hold_against_truth(
-    stages: Sequence[tuple[dict[str, Any], Sequence[PullReport]]],
+    true_pulls: Sequence[dict[str, Any]],
+    stages: Sequence[Sequence[PullReport]],
     comparison: Comparison,
     alerts: Sequence[dict[str, Any]],
     device_zero_s: float,
 ) -> list[Held]:
     """Every question the demo's exit code depends on.
 
-    stages: the truth of each stage with the reports of its pulls. device_zero_s: the session time
-    at which the simulator's clock stood at zero.
+    true_pulls: of all stages, in order. stages: the reports of each stage's pulls. device_zero_s:
+    the session time at which the simulator's clock stood at zero.
     """
-    pairs = [
-        (true_pull, report)
-        for truth, reports in stages
-        for true_pull, report in zip(truth["pulls"], reports, strict=False)
-    ]
+    found = [report for reports in stages for report in reports]
+    pairs = list(zip(true_pulls, found, strict=False))
     return [
-        _counts(stages),
+        Held("pulls", str(len(found)), str(len(true_pulls)), len(found) == len(true_pulls)),
         _boundaries(pairs, device_zero_s),
         _trouble(pairs),
         _alerted(pairs, alerts, device_zero_s),
         _torque(pairs),
-        _gain(stages, comparison),
+        _gain(true_pulls, len(stages[0]), comparison),
     ]
 
 
-Pairs = Sequence[tuple[dict[str, Any], PullReport]]
+def held_table(held: Sequence[Held]) -> Table:
+    """What was found beside what the simulator put there."""
+    table = Table("held against the simulator's truth", "found", "truth", "", show_edge=False)
+    for each in held:
+        table.add_row(each.what, each.found, each.truth, "agrees" if each.agrees else "DIFFERS")
+    return table
 
 
-def _counts(stages: Sequence[tuple[dict[str, Any], Sequence[PullReport]]]) -> Held:
-    found = [len(reports) for _, reports in stages]
-    true = [len(truth["pulls"]) for truth, _ in stages]
-    return Held("pulls in each stage", str(found), str(true), found == true)
+def device_zero_s(recording: Path) -> float:
+    """Session time at which the simulator's clock stood at zero, from the raw dyno lines: the
+    line that travelled fastest says it best."""
+    session = read_recording(recording)
+    start_ns = session.session.started_ns
+    lags_s = [
+        (int(arrived_ns) - start_ns) / 1e9 - float(batch.payload(index).split(b";")[1])
+        for batch in session.batches()
+        if batch.source == "dyno"
+        for index, arrived_ns in enumerate(batch.arrived_ns)
+        if batch.payload(index).startswith(b"D;")
+    ]
+    return min(lags_s)
 
 
 def _boundaries(pairs: Pairs, device_zero_s: float) -> Held:
@@ -136,12 +154,9 @@ def _torque_error(true_pull: dict[str, Any], report: PullReport) -> float:
     return float(np.nanmax(error))
 
 
-def _gain(
-    stages: Sequence[tuple[dict[str, Any], Sequence[PullReport]]], comparison: Comparison
-) -> Held:
+def _gain(true_pulls: Sequence[dict[str, Any]], before: int, comparison: Comparison) -> Held:
     """The interval of the peak gain must hold the true one: of the stages' mean curves."""
-    baseline, changed = (_mean_peak_kw(truth["pulls"]) for truth, _ in stages)
-    true_kw = changed - baseline
+    true_kw = _mean_peak_kw(true_pulls[before:]) - _mean_peak_kw(true_pulls[:before])
     gain = comparison.peak_gain
     if gain is None:
         return Held("gain of peak power", "not assessable", f"{true_kw:.2f} kW", False)
