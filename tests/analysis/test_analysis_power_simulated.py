@@ -1,0 +1,60 @@
+"""Torque against the simulated car's own truth: inertia and braked dynos, gears, ramp rates."""
+
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+
+from analysis.power.curve import power_curve
+from analysis.pull import AFTER_S, BEFORE_S, Pull, PullBounds
+from decode.quantities import Quantity
+from simulators.dyno import Braked, Inertia, Roller
+from simulators.manoeuvres import Sweep
+from simulators.scenario import Scenario, setup_of
+from simulators.session import SimulatedSession, simulate
+from simulators.truth import TruePull
+
+
+def pulls_of(session: SimulatedSession) -> Iterator[tuple[Pull, TruePull]]:
+    """Every pull as a perfect segmenter would cut it, with its truth."""
+    for true in session.truth.pulls:
+        bounds = PullBounds(
+            true.start_s,
+            true.end_s,
+            true.start_rpm,
+            true.end_rpm,
+            true.complete,
+            true.end_reason,
+            Quantity.PEDAL_POSITION,
+            100.0,
+        )
+        samples = {
+            name: one.between(true.start_s - BEFORE_S, true.end_s + AFTER_S)
+            for name, one in session.samples.items()
+        }
+        yield Pull(true.number, bounds, session.channels, samples), true
+
+
+@pytest.mark.parametrize(
+    ("dyno", "gear", "ramp_rpm_s"),
+    [
+        (Braked(), 3, 800.0),
+        (Braked(), 4, 500.0),
+        (Braked(), 4, 250.0),
+        (Braked(), 5, 500.0),
+        (Inertia(), 3, 500.0),
+        (Inertia(), 4, 500.0),
+    ],
+)
+def test_wheel_torque_is_within_one_percent_of_truth(
+    dyno: Roller, gear: int, ramp_rpm_s: float
+) -> None:
+    scenario = Scenario(dyno=dyno, plan=(Sweep(gear=gear, ramp_rpm_s=ramp_rpm_s),))
+    [(pull, true)] = pulls_of(simulate(scenario, seed=3))
+    curve = power_curve(pull, setup_of(scenario))
+    assert curve is not None
+    truth = np.interp(curve.engine_speed_rpm, true.engine_speed_rpm, true.wheel_torque_nm)
+    error = curve.wheel_torque_nm / truth - 1
+    assert np.abs(error).max() < 0.01
+    assert curve.wheel_power_kw.max() == pytest.approx(max(true.wheel_power_kw), rel=0.003)
+    assert len(curve.engine_speed_rpm) > 90
