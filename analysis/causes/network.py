@@ -34,7 +34,11 @@ SOMETIMES: Final = 0.2
 C, S = Cause, Symptom
 LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     # Too little octane: every cylinder knocks alike, beyond what the charge air explains.
-    C.LOW_OCTANE_FUEL: {S.ALL_CYLINDERS_RETARDED: ALWAYS, S.EXHAUST_HOT: SOMETIMES},
+    C.LOW_OCTANE_FUEL: {
+        S.ALL_CYLINDERS_RETARDED: ALWAYS,
+        S.EXHAUST_HOT: SOMETIMES,
+        S.TORQUE_SHORT: SOMETIMES,
+    },
     # One cylinder's own trouble: carbon, plug, injector, squish.
     C.SINGLE_CYLINDER_KNOCK: {S.ONE_CYLINDER_RETARDED: ALWAYS},
     # A cooler without air, or pulls too close together.
@@ -83,19 +87,23 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     },
     # Exhaust stays in the cylinders: less air at the same manifold pressure.
     C.RESTRICTED_EXHAUST: {
-        S.AIR_FLOW_LOW: ALWAYS,
+        S.TORQUE_SHORT: ALWAYS,
+        S.AIR_FLOW_LOW: SOMETIMES,
         S.BOOST_LOW: OFTEN,
-        S.WASTEGATE_ASKS_CLOSED: OFTEN,
-        S.EXHAUST_HOT: OFTEN,
+        S.ALL_CYLINDERS_RETARDED: OFTEN,  # hot gas stays in the cylinders
+        S.WASTEGATE_ASKS_CLOSED: SOMETIMES,
+        S.EXHAUST_HOT: SOMETIMES,
     },
     C.WEAK_LOW_PRESSURE_FUEL_PUMP: {
         S.LOW_PRESSURE_DROOPS: ALWAYS,
+        S.INJECTOR_FULL: OFTEN,  # they stay open longer to make up for it
         S.HIGH_PRESSURE_DROOPS: SOMETIMES,
         S.MIXTURE_LEAN: OFTEN,
         S.TRIMS_ADD: OFTEN,
     },
     C.WEAK_HIGH_PRESSURE_FUEL_PUMP: {
         S.HIGH_PRESSURE_DROOPS: ALWAYS,
+        S.INJECTOR_FULL: OFTEN,
         S.MIXTURE_LEAN: OFTEN,
         S.TRIMS_ADD: OFTEN,
     },
@@ -103,7 +111,11 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     # A throttle that closes under full pedal is protection by definition; its trigger is a cause
     # of its own and stands before it.
     C.PROTECTIVE_THROTTLE_CLOSURE: {S.THROTTLE_CLOSED: ALWAYS, S.BOOST_HIGH: SOMETIMES},
-    C.MISFIRE: {S.MISFIRES: ALWAYS, S.MIXTURE_LEAN: OFTEN},  # unburnt air reads lean
+    C.MISFIRE: {
+        S.MISFIRES: ALWAYS,
+        S.MIXTURE_LEAN: OFTEN,  # unburnt air reads lean
+        S.TORQUE_SHORT: OFTEN,
+    },
     C.TYRE_SLIP: {S.ROLLER_LAGS: ALWAYS, S.SPEEDS_PART: ALWAYS},
     C.CLUTCH_SLIP: {S.WHEELS_LAG: ALWAYS, S.SPEEDS_PART: ALWAYS},
     C.OVERHEATING: {S.COOLANT_HOT: MOSTLY, S.OIL_HOT: OFTEN, S.ALL_CYLINDERS_RETARDED: SOMETIMES},

@@ -55,8 +55,12 @@ SETTLED_BY: Final[dict[Cause, str]] = {
     Cause.CLOCK_OFFSET: "Log both sources through one adapter, or enter the offset found.",
 }
 
-# A controller closes the throttle because of these: they stand before it.
 BROUGHT_ABOUT_BY: Final[dict[Cause, frozenset[Cause]]] = {
+    # Injectors stay open longer to make up for pressure that is missing.
+    Cause.INJECTOR_LIMIT: frozenset(
+        {Cause.WEAK_LOW_PRESSURE_FUEL_PUMP, Cause.WEAK_HIGH_PRESSURE_FUEL_PUMP}
+    ),
+    # A controller closes the throttle because of these: they stand before it.
     Cause.PROTECTIVE_THROTTLE_CLOSURE: frozenset(
         {
             Cause.WASTEGATE_STUCK_CLOSED,

@@ -26,6 +26,7 @@ class Symptom(StrEnum):
     WASTEGATE_ASKS_OPEN = "wastegate_asks_open"
     AIR_FLOW_HIGH = "air_flow_high"  # more air goes in than the cylinders can take
     AIR_FLOW_LOW = "air_flow_low"  # the cylinders take less than their pressure should give
+    TORQUE_SHORT = "torque_short"  # of its request, with nothing to excuse it
     COMPRESSOR_LABOURS = "compressor_labours"  # hotter or faster than the boost needs
     CHARGE_AIR_HOT = "charge_air_hot"
     HEAT_SOAK = "heat_soak"
@@ -108,6 +109,9 @@ WORDS: Final[dict[Symptom, SymptomWords]] = {
     Symptom.AIR_FLOW_LOW: SymptomWords(
         "the cylinders took less air than their pressure should give",
         "the cylinders filled as they should",
+    ),
+    Symptom.TORQUE_SHORT: SymptomWords(
+        "torque stayed below its request with boost on target", "torque was what was asked for"
     ),
     Symptom.COMPRESSOR_LABOURS: SymptomWords(
         "the compressor worked harder than this boost needs",

@@ -43,7 +43,7 @@ DISAGREE = Limit(
     "pressure sensors are good to 1 to 2 % of 300 kPa; " + COMMON_PRACTICE,
     "boost against manifold less barometric pressure, throttle open",
 )
-TELLING_GAIN: Final = 1.5  # the misfit must fall by a third before clocks are blamed
+TELLING_GAIN: Final = 2.2  # the misfit must fall by more than half: tyre slip gives up to 1.7
 CLOCK_SPREAD_S: Final = 0.02
 PRESSURE_SPREAD_KPA: Final = 1.5
 CHANNEL_SYMPTOMS: Final = (

@@ -18,7 +18,7 @@ from analysis.findings import Severity
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.pull import Pull
 from decode.quantities import Quantity
-from decode.samples import FloatArray, Samples
+from decode.samples import Samples
 
 TYRE = Limit("drive.tyre_slip", 5.0, "%", COMMON_PRACTICE, "the roller behind the wheels")
 CLUTCH = Limit("drive.clutch_slip", 4.0, "%", COMMON_PRACTICE, "the wheels behind the engine")
@@ -27,6 +27,7 @@ SLIP_FOR = Limit("drive.slip_for", 0.2, "s", COMMON_PRACTICE, "for at least this
 
 SMOOTH_S: Final = 0.3  # wheel speed on a bus comes in steps of about 1 km/h
 ROLLING_KM_H: Final = 20.0  # below this a step of speed is several per cent
+SAME_GEAR: Final = 0.1  # neighbouring gears differ by a fifth or more
 SLIP_SPREAD: Final = 1.0
 
 
@@ -50,10 +51,23 @@ def ratio(pair: Pair, start_s: float, end_s: float) -> Samples:
     return Samples(time_s, driving / driven.value[turning])
 
 
-def slip_percent(ratios: Samples) -> FloatArray:
-    """How far the ratio has risen over the lowest it was before, per cent, float64[n]."""
-    lowest = np.minimum.accumulate(ratios.value)
-    return 100.0 * (ratios.value / lowest - 1.0)
+def slip_percent(pull: Pull, pair: Pair) -> Samples:
+    """How far the ratio in the pull lies over the lowest it was, per cent.
+
+    Lowest so far, from the hold on; between wheels and roller also after the lift, for there no
+    clutch parts them. Times outside the pull count only where the same gear was in: within a tenth.
+    """
+    inside = ratio(pair, pull.bounds.start_s, pull.bounds.end_s)
+    if len(inside) < 5:
+        return Samples(inside.time_s[:0], inside.value[:0])
+    around = ratio(pair, float(pair.driven.time_s[0]), float(pair.driven.time_s[-1]))
+    same_gear = around.value > (1.0 - SAME_GEAR) * inside.value.min()
+    before = around.value[same_gear & (around.time_s < pull.bounds.start_s)]
+    after = around.value[same_gear & (around.time_s > pull.bounds.end_s)]
+    lowest = np.minimum.accumulate(inside.value)
+    unloaded = before if pair.symptom is not Symptom.ROLLER_LAGS else np.append(before, after)
+    lowest = np.minimum(lowest, unloaded.min(initial=np.inf))
+    return Samples(inside.time_s, 100.0 * (inside.value / lowest - 1.0))
 
 
 def _pairs(pull: Pull) -> list[Pair]:
@@ -78,16 +92,14 @@ def _pairs(pull: Pull) -> list[Pair]:
 
 
 def _slip(pull: Pull, pair: Pair, limits: Limits) -> Observation:
-    ratios, limit = ratio(pair, pull.bounds.start_s, pull.bounds.end_s), limits[pair.limit.name]
-    if len(ratios) < 5:
+    slip, limit = slip_percent(pull, pair), limits[pair.limit.name]
+    if len(slip) == 0:
         return Observation()
-    slip = slip_percent(ratios)
-    found = stretches(ratios.time_s, slip > limit.value, limits[SLIP_FOR.name].value)
+    found = stretches(slip.time_s, slip.value > limit.value, limits[SLIP_FOR.name].value)
+    value = float(slip.value.max())
     if not found:
-        return Observation(
-            pair.symptom, min(0.4, sureness(float(slip.max()), limit.value, SLIP_SPREAD))
-        )
-    value, where = float(slip.max()), place(pull, found[0].start_s, found[-1].end_s)
+        return Observation(pair.symptom, min(0.4, sureness(value, limit.value, SLIP_SPREAD)))
+    where = place(pull, found[0].start_s, found[-1].end_s)
     statement = f"{pair.words} by up to {value:.0f} % {span(where)}: torque there is not true."
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
     return Observation(pair.symptom, sureness(value, limit.value, SLIP_SPREAD), finding)
@@ -95,8 +107,8 @@ def _slip(pull: Pull, pair: Pair, limits: Limits) -> Observation:
 
 def _held(pull: Pull, pairs: list[Pair], limits: Limits) -> Observation:
     pair = pairs[-1]
-    ratios = ratio(pair, pull.bounds.start_s, pull.bounds.end_s)
-    worst = float(slip_percent(ratios).max()) if len(ratios) else 0.0
+    slip = slip_percent(pull, pair)
+    worst = float(slip.value.max(initial=0.0))
     statement = (
         f"Engine, wheels and roller turned in proportion from {rpm(pull.bounds.start_rpm)} to "
         f"{rpm(pull.bounds.end_rpm)} rpm, within {worst:.1f} %."

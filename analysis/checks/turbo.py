@@ -17,6 +17,7 @@ from analysis.checks.boost_pressure import barometric_kpa, manifold_kpa
 from analysis.checks.charge_heat import ambient_degc, charge_temperature
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.stretches import at, place, smoothed
+from analysis.checks.torque_shortfall import SHORT, shortfall
 from analysis.checks.words import beyond, rpm, sureness
 from analysis.findings import Severity
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
@@ -175,6 +176,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     seen = [
         *_efficiency(pull, charge, limits, context),
         *_filling(pull, charge, limits, context),
+        *shortfall(pull, limits, context),
     ]
     if not seen:
         return [
@@ -198,6 +200,6 @@ CHECK: Final = Check(
     name="turbo",
     title="Turbo",
     needs=((Quantity.BOOST_PRESSURE, Quantity.MANIFOLD_PRESSURE),),
-    limits=(EFFICIENCY, FILLING_HIGH, FILLING_LOW),
+    limits=(EFFICIENCY, FILLING_HIGH, FILLING_LOW, SHORT),
     judge=judge,
 )

@@ -1,0 +1,95 @@
+"""Torque against what the controller asks for, where everything that could excuse it is ruled out.
+
+Boost on target, throttle open, nothing taken by knock, mixture as wanted: then the engine gives the
+torque its calibration knows, or something holds it back that no pressure shows. Back-pressure in
+the exhaust is the usual one: it costs filling and pumping work and asks more of the turbo.
+"""
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.causes.symptoms import Observation, Symptom
+from analysis.checks.boost_pressure import gauge_boost
+from analysis.checks.charge_heat import charge_temperature
+from analysis.checks.check import Context
+from analysis.checks.stretches import at, held_at, place, smoothed
+from analysis.checks.throttle import full_open
+from analysis.checks.words import beyond, span, sureness
+from analysis.findings import Severity
+from analysis.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.pull import Pull
+from analysis.thermodynamics import KELVIN
+from decode.quantities import Quantity
+from decode.samples import FloatArray
+
+SHORT = Limit(
+    "turbo.torque_short",
+    4.0,
+    "%",
+    COMMON_PRACTICE,
+    "torque below the request with boost, throttle, ignition and mixture as wanted",
+)
+REFERENCE_DEGC: Final = 45.0  # charge temperature behind a good cooler: what full load is set at
+ON_TARGET_KPA: Final = 6.0
+NOTHING_TAKEN_DEG: Final = 1.5
+ON_MIXTURE: Final = 0.03
+OPEN_SHARE: Final = 0.95
+LEAST_S: Final = 0.5  # of samples without an excuse
+SHORT_SPREAD: Final = 1.0
+
+
+def _without_excuse(pull: Pull, time_s: FloatArray, context: Context) -> NDArray[np.bool_]:
+    """bool[n]: boost on target, throttle open, no retard, mixture as wanted."""
+    good = np.ones(len(time_s), dtype=bool)
+    boost, target = gauge_boost(pull, context.setup), pull.first(Quantity.BOOST_TARGET)
+    if boost is not None and target is not None:
+        good &= at(smoothed(boost, 0.1), time_s) >= at(target, time_s) - ON_TARGET_KPA
+    throttle = pull.first(Quantity.THROTTLE_POSITION)
+    if throttle is not None:
+        good &= at(throttle, time_s) >= OPEN_SHARE * full_open(pull, context)
+    for name in pull.named(Quantity.KNOCK_RETARD):
+        good &= held_at(pull.samples[name], time_s) <= NOTHING_TAKEN_DEG
+    actual, wanted = pull.first(Quantity.LAMBDA), pull.first(Quantity.LAMBDA_TARGET)
+    if actual is not None and wanted is not None:
+        good &= np.abs(at(actual, time_s) - at(wanted, time_s)) <= ON_MIXTURE
+    return good
+
+
+def _shortfall(pull: Pull, time_s: FloatArray) -> FloatArray | None:
+    """How far torque is below its request, per cent, float64[n]; charge air hotter than
+    REFERENCE_DEGC is allowed for by the gas law. None without both channels."""
+    torque, request = pull.first(Quantity.ENGINE_TORQUE), pull.first(Quantity.TORQUE_REQUEST)
+    if torque is None or request is None:
+        return None
+    ratio = at(smoothed(torque, 0.1), time_s) / np.maximum(at(request, time_s), 1.0)
+    charge = charge_temperature(pull)
+    if charge is not None:
+        ratio = ratio * (at(charge, time_s) + KELVIN) / (REFERENCE_DEGC + KELVIN)
+    return 100.0 * (1.0 - ratio)
+
+
+def shortfall(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
+    """The median over the upper half of the pull where there is no excuse for it."""
+    torque = pull.first(Quantity.ENGINE_TORQUE)
+    if torque is None:
+        return []
+    inside = pull.sweep(torque)
+    upper = pull.engine_speed_at(inside.time_s) >= (pull.bounds.start_rpm + pull.bounds.end_rpm) / 2
+    time_s = inside.time_s[upper]
+    time_s = time_s[_without_excuse(pull, time_s, context)]
+    short = _shortfall(pull, time_s)
+    if short is None or len(time_s) < 2 or len(time_s) * np.median(np.diff(time_s)) < LEAST_S:
+        return []
+    value, limit = float(np.median(short)), limits[SHORT.name]
+    present = sureness(value, limit.value, SHORT_SPREAD)
+    if present < 0.5:
+        return [Observation(Symptom.TORQUE_SHORT, present)]
+    where = place(pull, float(time_s[0]), float(time_s[-1]))
+    statement = (
+        f"Torque was {value:.0f} % below its request {span(where)}, though boost, throttle, "
+        "ignition and mixture were as wanted: something holds the engine back."
+    )
+    finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
+    return [Observation(Symptom.TORQUE_SHORT, present, finding)]
