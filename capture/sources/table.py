@@ -1,0 +1,197 @@
+"""Logs taken elsewhere: CSV in any layout, Parquet; every cell with a number is one record."""
+
+import gzip
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from capture.sources.table_layout import TableLayout, decode_text, detect_layout
+from capture.sources.table_time import FloatArray, seconds, time_column_of
+from decode.errors import InputFileError, Problem
+from decode.records import NO_ADAPTER_TIME, RecordBatch, SessionInfo, SourceInfo, SourceKind
+
+SOURCE_NAME: Final = "table"
+BATCH_RECORDS: Final = 8_192
+LARGEST_STEP_BACK_S: Final = 1.0  # rows a little out of order are sorted; more is a second log
+NS_PER_S: Final = 1e9
+LONGEST_SESSION_S: Final = 1e6  # later times than 11 days are dates, not times of a session
+
+
+@dataclass
+class TableRecording:
+    """A table as a recording. notes: what was found and assumed, in words, for the user to check.
+
+    Record time is the table's own, so that findings name the times the user sees in it; dates are
+    counted from the first row.
+    """
+
+    session: SessionInfo
+    notes: tuple[str, ...]
+    torn: str | None = None
+    _time_s: FloatArray = field(default_factory=lambda: np.empty(0))
+    _column: NDArray[np.uint32] = field(default_factory=lambda: np.empty(0, np.uint32))
+    _value: FloatArray = field(default_factory=lambda: np.empty(0))
+
+    def batches(self) -> Iterator[RecordBatch]:
+        """The cells in order of time."""
+        for start in range(0, len(self._time_s), BATCH_RECORDS):
+            part = slice(start, start + BATCH_RECORDS)
+            yield _batch(self._time_s[part], self._column[part], self._value[part])
+
+
+def _batch(time_s: FloatArray, column: NDArray[np.uint32], value: FloatArray) -> RecordBatch:
+    count = len(time_s)
+    return RecordBatch(
+        source=SOURCE_NAME,
+        arrived_ns=np.round(time_s * NS_PER_S).astype(np.int64),
+        adapter_ns=np.full(count, NO_ADAPTER_TIME, np.int64),
+        address=column,
+        flags=np.zeros(count, np.uint16),
+        data=value.astype("<f8").view(np.uint8),
+        offsets=8 * np.arange(count + 1, dtype=np.int64),
+    )
+
+
+def read_table(path: Path) -> TableRecording:
+    """Read a whole table; InputFileError where it has no columns, no times, or no numbers."""
+    suffixes = [suffix.lower() for suffix in path.suffixes]
+    if ".parquet" in suffixes[-1:]:
+        return _recording(path, *_read_parquet(path))
+    return _recording(path, *_read_text(path))
+
+
+def _read_text(path: Path) -> tuple[pd.DataFrame, TableLayout, list[str]]:
+    try:
+        data = path.read_bytes()
+        data = gzip.decompress(data) if path.suffix.lower() == ".gz" else data
+    except (OSError, EOFError) as error:
+        raise _refusal(path, 1, f"cannot be read: {error}") from error
+    text, encoding = decode_text(data)
+    layout = detect_layout(path, text, encoding)
+    width = len(layout.headers)
+    try:
+        frame = pd.read_csv(
+            io.StringIO(text),
+            sep=layout.delimiter,
+            header=None,
+            names=list(range(width)),
+            usecols=list(range(width)),
+            index_col=False,
+            skiprows=layout.first_data_line - 1,
+            skip_blank_lines=False,
+            dtype=str,
+            keep_default_na=False,
+        )
+    except (pd.errors.ParserError, ValueError) as error:
+        raise _refusal(path, layout.first_data_line, str(error).strip()) from error
+    return frame, layout, [layout.describe()]
+
+
+def _read_parquet(path: Path) -> tuple[pd.DataFrame, TableLayout, list[str]]:
+    try:
+        frame = pd.read_parquet(path)
+    except (OSError, ValueError) as error:
+        raise _refusal(path, 1, f"cannot be read as Parquet: {error}") from error
+    if frame.index.name is not None:
+        frame = frame.reset_index()
+    headers = tuple(str(name) for name in frame.columns)
+    layout = TableLayout("utf-8", ",", ".", 1, 1, headers, ("",) * len(headers))
+    return frame, layout, [f"{len(headers)} columns (Parquet)"]
+
+
+def _recording(
+    path: Path, frame: pd.DataFrame, layout: TableLayout, notes: list[str]
+) -> TableRecording:
+    frame.columns = pd.RangeIndex(frame.shape[1])
+    time_of = time_column_of(layout.headers)
+    axes = sorted({axis for axis in time_of if axis is not None})
+    if not axes:
+        names = ", ".join(f'"{name}"' for name in layout.headers)
+        raise _refusal(path, layout.header_line, f"no column of times was found among {names}")
+    times = {axis: _axis(path, frame[axis], layout, axis, notes) for axis in axes}
+    columns = [
+        (axis, number, _numbers(frame[number], layout, number, notes))
+        for number, axis in enumerate(time_of)
+        if axis is not None and layout.headers[number]
+    ]
+    time_s = np.concatenate([times[axis] for axis, _, _ in columns])
+    column = np.concatenate([np.full(len(v), n, np.uint32) for _, n, v in columns])
+    value = np.concatenate([values for _, _, values in columns])
+    return _sorted(path, layout, notes, time_s, column, value)
+
+
+def _sorted(
+    path: Path,
+    layout: TableLayout,
+    notes: list[str],
+    time_s: FloatArray,
+    column: NDArray[np.uint32],
+    value: FloatArray,
+) -> TableRecording:
+    known = np.isfinite(time_s) & np.isfinite(value)
+    order = np.flatnonzero(known)[np.argsort(time_s[known], kind="stable")]
+    if not len(order):
+        raise _refusal(path, layout.first_data_line, "holds no number with a time")
+    first_s = float(time_s[order[0]])
+    dated = first_s > LONGEST_SESSION_S
+    shift_s = first_s if dated else min(first_s, 0.0)
+    source = SourceInfo(SOURCE_NAME, SourceKind.TABLE, layout.headers)
+    session = SessionInfo(
+        path.stem, "table", 0, round(first_s * NS_PER_S) if dated else 0, (source,)
+    )
+    return TableRecording(
+        session,
+        tuple(notes),
+        _time_s=time_s[order] - shift_s,
+        _column=column[order],
+        _value=value[order],
+    )
+
+
+def _axis(
+    path: Path, cells: "pd.Series[str]", layout: TableLayout, axis: int, notes: list[str]
+) -> FloatArray:
+    """One time column in seconds; a table whose time starts again is refused."""
+    header = layout.headers[axis]
+    if pd.api.types.is_datetime64_any_dtype(cells):
+        time_s = cells.astype("datetime64[ns]").astype(np.int64).to_numpy(np.float64) / NS_PER_S
+        how = "dates"
+    else:
+        time_s, how = seconds(cells, header, layout.units[axis], layout.decimal)
+    notes.append(f'time from "{header}": {how}')
+    known = np.flatnonzero(np.isfinite(time_s))
+    back = np.flatnonzero(np.diff(time_s[known]) < -LARGEST_STEP_BACK_S)
+    if len(back):
+        row, before = known[back[0] + 1], known[back[0]]
+        raise _refusal(
+            path,
+            layout.first_data_line + int(row),
+            f'"{header}" goes back from {time_s[before]:g} s to {time_s[row]:g} s: '
+            "these are two logs in one file; split it there",
+        )
+    return time_s
+
+
+def _numbers(
+    cells: "pd.Series[str]", layout: TableLayout, number: int, notes: list[str]
+) -> FloatArray:
+    """One column as numbers, NaN where a cell is empty or no number."""
+    if pd.api.types.is_numeric_dtype(cells):
+        return cells.to_numpy(np.float64)
+    texts = cells.astype("str").str.strip()
+    point = texts.str.replace(",", ".") if layout.decimal == "," else texts
+    values = pd.to_numeric(point, errors="coerce").to_numpy(np.float64)
+    words = int(np.count_nonzero(np.isnan(values) & (texts != "").to_numpy()))
+    if words:
+        notes.append(f'"{layout.headers[number]}": {words} of {len(values)} cells are no numbers')
+    return values
+
+
+def _refusal(path: Path, line: int, message: str) -> InputFileError:
+    return InputFileError(path, [Problem(line, 1, "table", message)])

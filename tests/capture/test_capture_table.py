@@ -1,0 +1,184 @@
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from capture.sources.table import TableRecording, read_table
+from capture.sources.table_layout import detect_layout
+from capture.sources.table_time import is_time_header, time_column_of
+from decode.errors import InputFileError
+from decode.records import SourceKind
+
+
+def cells(table: TableRecording) -> dict[str, list[tuple[float, float]]]:
+    """Time and value of every cell, by header."""
+    headers = table.session.sources[0].columns
+    found: dict[str, list[tuple[float, float]]] = {}
+    for batch in table.batches():
+        values = batch.data.view("<f8")
+        for time_ns, column, value in zip(batch.arrived_ns, batch.address, values, strict=True):
+            found.setdefault(headers[column], []).append((time_ns / 1e9, float(value)))
+    return found
+
+
+def read(folder: Path, text: str, encoding: str = "utf-8", name: str = "log.csv") -> TableRecording:
+    (folder / name).write_bytes(text.encode(encoding))
+    return read_table(folder / name)
+
+
+def test_the_plainest_table(tmp_path: Path) -> None:
+    table = read(tmp_path, "time,Engine speed,Boost\n0.0,1500,\n0.1,1510,101.5\n0.2,1530,102\n")
+    source = table.session.sources[0]
+    assert (source.name, source.kind) == ("table", SourceKind.TABLE)
+    assert cells(table) == {
+        "Engine speed": [(0.0, 1500.0), (0.1, 1510.0), (0.2, 1530.0)],
+        "Boost": [(0.1, 101.5), (0.2, 102.0)],
+    }
+    assert table.torn is None
+
+
+def test_a_table_of_another_country(tmp_path: Path) -> None:
+    text = (
+        "Messung;Prüfstand 1\nDatum;01.02.2026\n\n"
+        "Zeit;Drehzahl;Ladedruck;Öltemperatur\nms;1/min;mbar;°C\n"
+        "5000;1500,5;1013,2;90,0\n5010;1512,25;1020,0;90,1\n5020;1530,0;ein;90,2\n"
+    )
+    table = read(tmp_path, text, "cp1252")
+    assert cells(table)["Drehzahl"] == [(5.0, 1500.5), (5.01, 1512.25), (5.02, 1530.0)]
+    assert cells(table)["Ladedruck"] == [(5.0, 1013.2), (5.01, 1020.0)]
+    notes = "\n".join(table.notes)
+    assert (
+        "cp1252, divided by semicolon, decimal comma, header in line 4, data from line 6" in notes
+    )
+    assert 'time from "Zeit": ms, as its column says' in notes
+    assert '"Ladedruck": 1 of 3 cells are no numbers' in notes
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])
+@pytest.mark.parametrize("delimiter", [";", "\t", ",", "|"])
+def test_every_delimiter_and_encoding(tmp_path: Path, delimiter: str, encoding: str) -> None:
+    rows = [["Time (s)", "Temp [°C]"], ["0.5", "20.25"], ["1.5", "20.5"], ["2.5", "20.75"]]
+    table = read(tmp_path, "\n".join(delimiter.join(row) for row in rows), encoding)
+    assert cells(table) == {"Temp [°C]": [(0.5, 20.25), (1.5, 20.5), (2.5, 20.75)]}
+
+
+def test_quoted_decimal_commas_between_commas(tmp_path: Path) -> None:
+    table = read(tmp_path, 'time,"rpm"\n"0,01","1500,5"\n"0,02","1501,5"\n')
+    assert cells(table) == {"rpm": [(0.01, 1500.5), (0.02, 1501.5)]}
+
+
+def test_a_time_column_for_each_channel(tmp_path: Path) -> None:
+    text = "Time;rpm;Time;boost\n0.00;1500;0.05;101\n0.10;1510;0.25;102\n0.20;1520;;\n"
+    table = read(tmp_path, text)
+    assert cells(table) == {
+        "rpm": [(0.0, 1500.0), (0.1, 1510.0), (0.2, 1520.0)],
+        "boost": [(0.05, 101.0), (0.25, 102.0)],
+    }
+    arrived = [int(t) for batch in table.batches() for t in batch.arrived_ns]
+    assert arrived == sorted(arrived)
+
+
+def test_one_time_column_serves_columns_on_both_sides() -> None:
+    assert time_column_of(["rpm", "Time", "boost", "injection time"]) == [1, None, 1, 1]
+    assert time_column_of(["Zeitstempel", "Time", "rpm"]) == [None, None, 0]
+
+
+@pytest.mark.parametrize(
+    ("header", "expected"),
+    [
+        ("Time", True),
+        ("time_ms", True),
+        ("Zeit [s]", True),
+        ("Elapsed Time (sec)", True),
+        ("Tiempo", True),
+        ("Injection time (ms)", False),
+        ("Ignition timing", False),
+        ("s", False),
+    ],
+)
+def test_headers_that_are_a_time_axis(header: str, expected: bool) -> None:
+    assert is_time_header(header) is expected
+
+
+@pytest.mark.parametrize(
+    ("header", "times", "expected"),
+    [
+        ("time", ["10", "20", "30"], [0.01, 0.02, 0.03]),
+        ("time", ["10", "12", "14"], [10.0, 12.0, 14.0]),
+        ("time_us", ["1000000", "1000100", "1000200"], [1.0, 1.0001, 1.0002]),
+        ("clock", ["23:59:59.5", "00:00:00.0", "00:00:01.25"], [0.0, 0.5, 1.75]),
+        (
+            "clock",
+            ["2026-02-01 10:00:00,5", "2026-02-01 10:00:01,5", "2026-02-01 10:00:03,0"],
+            [0.0, 1.0, 2.5],
+        ),
+        ("clock", ["01:02.5", "01:03.0", "01:04.0"], [0.0, 0.5, 1.5]),
+        ("timestamp", ["1767225600.0", "1767225600.5", "1767225601.0"], [0.0, 0.5, 1.0]),
+        ("timestamp", ["1767225600000", "1767225600500", "1767225601000"], [0.0, 0.5, 1.0]),
+        ("time", ["-0.5", "0.0", "0.5"], [0.0, 0.5, 1.0]),
+    ],
+)
+def test_times_in_every_writing(
+    tmp_path: Path, header: str, times: list[str], expected: list[float]
+) -> None:
+    rows = "\n".join(f"{time};{1500 + i}" for i, time in enumerate(times))
+    table = read(tmp_path, f"{header};rpm\n{rows}\n")
+    np.testing.assert_allclose([t for t, _ in cells(table)["rpm"]], expected, atol=1e-6)
+
+
+def test_rows_a_little_out_of_order_are_sorted_and_a_second_log_is_refused(tmp_path: Path) -> None:
+    table = read(tmp_path, "time,rpm\n0.0,1\n0.2,3\n0.1,2\n0.3,4\n")
+    assert [value for _, value in cells(table)["rpm"]] == [1, 2, 3, 4]
+    with pytest.raises(InputFileError, match=r"log.csv:5:1: .* goes back from 60.1 s to 0 s"):
+        read(tmp_path, "time,rpm\n60.0,1\n60.05,1\n60.1,2\n0.0,1\n0.1,2\n")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "\n\n",
+        "no table at all",
+        "1,2\n3,4\n",
+        "a,b\nc,d\n",
+        "rpm,boost\n1,2\n3,4\n",
+        "\x00\xff" * 50,
+    ],
+)
+def test_what_is_no_table_with_times_is_refused(tmp_path: Path, text: str) -> None:
+    with pytest.raises(InputFileError, match=r"log\.csv:1:1"):
+        read(tmp_path, text, "latin-1")
+
+
+def test_an_absent_file_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(InputFileError, match="cannot be read"):
+        read_table(tmp_path / "absent.csv")
+
+
+def test_repeated_headers_stay_apart(tmp_path: Path) -> None:
+    (tmp_path / "x").touch()
+    layout = detect_layout(tmp_path / "x", "time,rpm,rpm\n0.1,1,2\n0.2,3,4\n", "utf-8")
+    assert layout.headers == ("time", "rpm", "rpm (2)")
+
+
+def test_parquet(tmp_path: Path) -> None:
+    frame = pd.DataFrame({"time": [0.1, 0.2], "rpm": [1500, 1510], "note": ["a", "b"]})
+    frame.to_parquet(tmp_path / "log.parquet")
+    assert cells(read_table(tmp_path / "log.parquet")) == {"rpm": [(0.1, 1500.0), (0.2, 1510.0)]}
+    dated = pd.DataFrame({"rpm": [1.0, 2.0]}, index=pd.to_datetime(["2026-02-01", "2026-02-02"]))
+    dated.rename_axis("timestamp").to_parquet(tmp_path / "dated.parquet")
+    table = read_table(tmp_path / "dated.parquet")
+    assert cells(table) == {"rpm": [(0.0, 1.0), (86_400.0, 2.0)]}
+    assert table.session.started_unix_ns == pd.Timestamp("2026-02-01").value
+
+
+def test_a_real_log_of_a_real_car(open_data: Path) -> None:
+    table = read_table(open_data / "kit_obd2" / "2017-07-13_KA_KA_Normal.csv.gz")
+    found = cells(table)
+    assert len(found) == 10
+    assert table.session.sources[0].columns[0] == "Time"
+    for name, samples in found.items():
+        time_s = np.array([time for time, _ in samples])
+        assert (np.diff(time_s) >= 0).all(), name
+        assert time_s[-1] > 1_000
