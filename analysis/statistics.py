@@ -142,7 +142,7 @@ def band_multiplier(freedom: float, length: float) -> float:
         crossings = (1 + multiplier**2 / freedom) ** (-(freedom - 1) / 2) * length / (2 * np.pi)
         return float(2 * (special.stdtr(freedom, -multiplier) + crossings) - (1 - CONFIDENCE))
 
-    root = optimize.brentq(excess, 0.0, LARGEST_MULTIPLIER)  # type: ignore[no-untyped-call]
+    root = optimize.brentq(excess, 0.0, LARGEST_MULTIPLIER)
     return float(root)
 
 
