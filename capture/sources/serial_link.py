@@ -30,7 +30,7 @@ class SerialLink:
     def __init__(self, settings: PortSettings) -> None:
         self.url = settings.url
         try:
-            self._port: serial.SerialBase = serial.serial_for_url(  # type: ignore[no-untyped-call]
+            self._port: serial.SerialBase = serial.serial_for_url(
                 settings.url, **_options(settings)
             )
         except (OSError, ValueError) as error:
