@@ -30,6 +30,7 @@ FULL: Final = 100.0
 SWEEP_TIMEOUT: Final = 3.0  # times the planned duration, then the driver gives up
 SETTLE_S: Final = 2.5  # from one held speed to the next
 REST_PEDAL: Final = 18.0
+STALLING_RPM_SHARE: Final = 0.85  # of idle speed: the clutch goes down
 COMPLETE_SHARE: Final = 0.85  # of the limiter: a lift below is an aborted pull
 
 
@@ -61,6 +62,8 @@ class Cockpit(Protocol):
     def clutch_locked(self) -> bool: ...
     @property
     def limiter_rpm(self) -> float: ...
+    @property
+    def idle_rpm(self) -> float: ...
     def speed_at(self, rpm: float, gear: int) -> float: ...
 
 
@@ -106,15 +109,29 @@ def _move_pedal(car: Cockpit, to: float, seconds: float) -> Steps:
     car.controls.pedal = to
 
 
+def _speed_up(car: Cockpit, goal_ms: float) -> Steps:
+    """At part throttle, no longer than half a minute."""
+    until = car.time_s + 30.0
+    while car.speed_ms < goal_ms and car.time_s < until:
+        car.controls.pedal = min(car.controls.pedal + 0.5, 35.0)
+        yield
+
+
 def _braked(car: Cockpit) -> bool:
     return car.load.brake_limit_n > 0.0
 
 
 def _change_gear(car: Cockpit, gear: int, engage_s: float = 0.35) -> Steps:
-    """Lift, clutch, gear, clutch; a slow engagement where the car stands."""
+    """Lift, clutch, gear, clutch; a slow engagement where the car stands.
+
+    A heavy car (the road) pulls away in first and goes up through the gears.
+    """
     controls = car.controls
     if controls.gear == gear and controls.clutch >= 1.0:
         return
+    if gear > 1 and not _braked(car) and car.speed_ms < car.speed_at(1000.0, gear):
+        yield from _change_gear(car, gear - 1)
+        yield from _speed_up(car, car.speed_at(1500.0, gear))
     yield from _move_pedal(car, 0.0, 0.1)
     controls.clutch = 0.0
     yield from _wait(car, 0.2)
@@ -342,6 +359,8 @@ def _follow(car: Cockpit, m: Driving, goal_ms: float, eager: float, until: float
     summed = 0.0
     while car.time_s < until:
         gear = _gear_for(car, eager)
+        if car.rpm < STALLING_RPM_SHARE * car.idle_rpm:
+            controls.clutch, controls.gear = 0.0, 0
         if goal_ms == 0.0 and car.speed_ms < 2.5:
             return
         if gear != controls.gear or controls.clutch < 1.0:

@@ -15,6 +15,7 @@ AIR_DRAG_KG_M: Final = 0.42  # half density times drag area of a small car: 0.5 
 COAST_DOWN_STEP_KM_H: Final = 20
 COAST_DOWN_TOP_KM_H: Final = 260
 BRAKE_LAG_S: Final = 0.03  # eddy-current brake: field follows the current
+LARGEST_LAG_MS: Final = 0.1  # the ramp waits for an engine too weak to follow it
 SPEED_GAIN_PER_S: Final = 6.0  # of the speed controller: acceleration per speed error
 
 
@@ -102,6 +103,8 @@ class Load:
             self.set_ms += rate * step_s
             error = speed_ms - self.set_ms
             wanted = self._tyre_n - self.mass_kg * (rate - SPEED_GAIN_PER_S * error)
+            if wanted <= 0.0 and self.mode is BrakeMode.RAMP:
+                self.set_ms = min(self.set_ms, speed_ms + LARGEST_LAG_MS)
         wanted = min(max(wanted, 0.0), self.brake_limit_n)
         self.brake_n += (wanted - self.brake_n) * (1.0 - math.exp(-step_s / BRAKE_LAG_S))
         return self.brake_n + self.passive_n(speed_ms)

@@ -30,9 +30,12 @@ KELVIN: Final = 273.15
 THROTTLE_FLOW: Final = 4.0  # wide open, over what the engine swallows at rated speed
 THROTTLE_SHAPE: Final = 1.7  # area over opening
 MANIFOLD_VOLUMES: Final = 1.6  # manifold volume over displacement
+CLOSED_RATIO: Final = 0.15  # manifold over upstream pressure: what leaks past a shut throttle
+STARTER_NM: Final = 60.0
+STARTER_RPM: Final = 350.0  # below it, clutch open, a stalled engine is started again
 PIPE_LAG_S: Final = 0.06  # charge pipes and cooler fill
 BACK_PRESSURE_K_KPA: Final = 0.6  # residual gas and pumping work end as exhaust heat
-LATENT_BAND_K: Final = 5.0  # over which a latent cylinder becomes a knocking one
+LATENT_BAND_K: Final = 3.0  # over which a latent cylinder becomes a knocking one
 FIXED_TRACE: Final = (
     "time",
     "engine_speed",
@@ -129,7 +132,7 @@ class Vehicle:
     @property
     def time_s(self) -> float:
         """Since the first step of the first run."""
-        return self._steps * self.step_s
+        return round(self._steps * self.step_s, 6)
 
     @property
     def rpm(self) -> float:
@@ -150,6 +153,11 @@ class Vehicle:
     def limiter_rpm(self) -> float:
         """Where the ECU cuts."""
         return self.car.engine.limiter_rpm
+
+    @property
+    def idle_rpm(self) -> float:
+        """Where the governor holds it."""
+        return self.car.engine.idle_rpm
 
     def speed_at(self, rpm: float, gear: int) -> float:
         """Surface speed without slip; IndexError where there is no such gear."""
@@ -199,7 +207,8 @@ class Vehicle:
         friction = self._engine.friction_nm(rpm, self._thermal.oil_degc)
         pumping = self._engine.pumping_nm(self._manifold_kpa, self._exhaust_kpa)
         standing = min(1.0, rpm / 60.0)
-        self._torque_nm = indicated - standing * (friction + pumping)
+        starter = STARTER_NM if controls.clutch <= 0.0 and rpm < STARTER_RPM else 0.0
+        self._torque_nm = indicated + starter - standing * (friction + pumping)
         self._drive.step(
             self.step_s,
             self._torque_nm,
@@ -293,6 +302,7 @@ class Vehicle:
             flow = 40.0  # nothing in the way
         # psi(r) = sqrt(1 - (2 r - 1)^2) above half, choked below; solved for flow psi(r) = r
         ratio = flow if flow < 0.5 else 4.0 * flow * flow / (1.0 + 4.0 * flow * flow)
+        ratio = max(ratio, CLOSED_RATIO)
         lag_s = 120.0 * MANIFOLD_VOLUMES / (max(rpm, 300.0) * self._engine.filling(rpm))
         wanted = upstream_kpa * ratio
         self._manifold_kpa += (wanted - self._manifold_kpa) * min(1.0, self.step_s / lag_s)

@@ -2,7 +2,8 @@
 
 Prints one JSON document a line: first {"engine", "dyno", "lambda"} to open; then {"progress",
 "stage"} while it drives; {"stage_done"} after a stage's pulls, whereupon the engine idles until
-"next" comes on standard input, after the last stage until "end"; then {"truth"}.
+"next" comes on standard input, after the last stage until "end"; then {"truth"}. The ports stay
+open until standard input is closed, or LINGER_S longer.
 """
 
 import argparse
@@ -20,6 +21,7 @@ from simulators.ports import Port, PtyPort, TcpPort
 from simulators.slcan_adapter import SlcanAdapter
 
 PROGRESS_INTERVAL_S: Final = 0.2
+LINGER_S: Final = 2.0
 COMMANDS: Final = dict.fromkeys(STAGES[:-1], "next") | {STAGES[-1]: "end"}
 
 
@@ -33,7 +35,8 @@ class Commands:
 
     def __init__(self) -> None:
         self._lines: queue.SimpleQueue[str] = queue.SimpleQueue()
-        threading.Thread(target=self._read, name="commands", daemon=True).start()
+        self._thread = threading.Thread(target=self._read, name="commands", daemon=True)
+        self._thread.start()
 
     def given(self, command: str) -> bool:
         """Whether the command, or the end of the input, has come."""
@@ -41,6 +44,10 @@ class Commands:
             if self._lines.get() in (command, "end"):
                 return True
         return False
+
+    def wait_for_end(self, timeout_s: float) -> None:
+        """Until standard input is closed."""
+        self._thread.join(timeout_s)
 
     def _read(self) -> None:
         for line in sys.stdin:
@@ -91,6 +98,7 @@ def run(speed: float, seed: int, port: type[PtyPort] | type[TcpPort]) -> None:
         while not commands.given(COMMANDS[stage]):
             player.play(car.idle(), lambda now_s: None)
     say({"truth": car.truth().to_json()})
+    commands.wait_for_end(LINGER_S)  # so that no reader sees its port go before it has closed it
     for each in ports:
         each.close()
 

@@ -37,7 +37,7 @@ car:
   fuel: 100-octane petrol
   mass_kg: {car.mass_kg}
 dyno:
-  inertia_kg_m2: {inertia:.3f}  # roller and driven wheels, at the roller's shaft
+  inertia_kg_m2: {inertia}  # roller and driven wheels, at the roller's shaft
   roller_radius_m: {dyno.roller_radius_m}
   loss: measured coast-down
   coast_down:  # [km/h, kW], clutch open
@@ -57,7 +57,11 @@ def station_text() -> str:
     dyno = setup.dyno
     rows = "\n".join(f"    - [{speed:g}, {loss_kw:g}]" for speed, loss_kw in dyno.coast_down)
     return _STATION.format(
-        car=setup.car, dyno=dyno, air=setup.air, inertia=dyno.inertia_kg_m2, coast_down=rows
+        car=setup.car,
+        dyno=dyno,
+        air=setup.air,
+        inertia=round(dyno.inertia_kg_m2 or 0.0, 3),
+        coast_down=rows,
     )
 
 

@@ -8,7 +8,8 @@ from dataclasses import replace
 from typing import Final
 
 from analysis.findings import Cause
-from simulators.car import BOOST_TARGET, AirModel, CarModel, CoolerModel
+from simulators.car import AirModel, Calibration, CarModel, CoolerModel
+from simulators.curve import Points
 from simulators.dyno import Braked
 from simulators.faults import Fault
 from simulators.manoeuvres import Cruise, Idle, Manoeuvre, Sweep
@@ -23,16 +24,34 @@ COOL_DOWN_S: Final = 25.0
 MORE_BOOST_KPA: Final = 20.0
 MORE_SPARK_DEG: Final = 1.0
 HOT_SPOT: Final = Fault(
-    Cause.SINGLE_CYLINDER_KNOCK, 1.0, {"cylinder": 3, "above_charge_degc": 57.8}
+    Cause.SINGLE_CYLINDER_KNOCK, 1.0, {"cylinder": 3, "above_charge_degc": 57.9}
 )
-_STOCK: Final = CarModel()
+# A gentle rise: the turbo follows it at this ramp, so that torque changes slowly with speed.
+FACTORY_BOOST: Final[Points] = (
+    (1000.0, 10.0),
+    (1500.0, 25.0),
+    (2000.0, 48.0),
+    (2500.0, 78.0),
+    (3000.0, 102.0),
+    (3500.0, 114.0),
+    (4000.0, 115.0),
+    (4750.0, 104.0),
+    (5500.0, 85.0),
+    (6500.0, 60.0),
+)
+_STOCK: Final = CarModel(calibration=Calibration(boost_target=FACTORY_BOOST))
 
 # The car runs on a dyno that straps it down well, so that its tyres hardly slip, and its gears were
 # overhauled: what a coast-down cannot see (slip and load-dependent loss) stays within 0.5 %.
 CAR: Final = replace(
     _STOCK,
     name="Small turbocharged hatchback",
-    engine=replace(_STOCK.engine, knock_deg_per_10_kpa=2.0, knock_margin_deg=3.2),
+    engine=replace(
+        _STOCK.engine,
+        knock_deg_per_10_kpa=2.0,
+        knock_margin_deg=3.2,
+        knock_design_boost=FACTORY_BOOST,
+    ),
     fuel=replace(_STOCK.fuel, octane=100.0),
     cooler=CoolerModel(effectiveness=0.80, heat_capacity_j_k=3600.0, cooling_w_k=150.0),
     drive=replace(_STOCK.drive, slip_stiffness_n=1.4e6, load_loss=0.002),
@@ -42,13 +61,13 @@ CHANGED_CAR: Final = replace(
     calibration=replace(
         CAR.calibration,
         boost_target=tuple(
-            (rpm, kpa + MORE_BOOST_KPA * min(1.0, max(0.0, (rpm - 1500.0) / 1100.0)))
-            for rpm, kpa in BOOST_TARGET
+            (rpm, kpa + MORE_BOOST_KPA * min(1.0, max(0.0, (rpm - 1500.0) / 2000.0)))
+            for rpm, kpa in FACTORY_BOOST
         ),
         spark_offset_deg=MORE_SPARK_DEG,
     ),
 )
-DYNO: Final = Braked()
+DYNO: Final = Braked(inertia_kg_m2=9.0)  # light enough for the ramp from 1500 rpm in this gear
 AIR: Final = AirModel()
 
 
