@@ -75,16 +75,16 @@ class RecordBatch:
         """Batches of one source, in their order, as one."""
         if len(batches) == 1:
             return batches[0]
-        shifts = np.cumsum([0] + [batch.offsets[-1] for batch in batches])
-        offsets = [batch.offsets[1:] + shifts[i] for i, batch in enumerate(batches)]
+        lengths = np.concatenate([np.diff(batch.offsets) for batch in batches])
+        data = [batch.data[batch.offsets[0] : batch.offsets[-1]] for batch in batches]
         return cls(
             source=batches[0].source,
             arrived_ns=np.concatenate([batch.arrived_ns for batch in batches]),
             adapter_ns=np.concatenate([batch.adapter_ns for batch in batches]),
             address=np.concatenate([batch.address for batch in batches]),
             flags=np.concatenate([batch.flags for batch in batches]),
-            data=np.concatenate([batch.data[: batch.offsets[-1]] for batch in batches]),
-            offsets=np.concatenate([np.zeros(1, np.int64), *offsets]),
+            data=np.concatenate(data),
+            offsets=np.concatenate((np.zeros(1, np.int64), np.cumsum(lengths))),
             dropped_before=sum(batch.dropped_before for batch in batches),
         )
 
