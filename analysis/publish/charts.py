@@ -74,7 +74,7 @@ def nice_ticks(low: float, high: float, count: int = TICKS) -> FloatArray:
     power = 10.0 ** np.floor(np.log10(rough))
     step = next(power * factor for factor in (1, 2, 5, 10) if power * factor >= rough * 0.999)
     first = np.ceil(low / step - 1e-9) * step
-    return np.arange(first, high + step * 1e-6, step)
+    return np.arange(first, high + step * 1e-6, step) + 0.0
 
 
 def _frame(curves: Sequence[Curve], from_zero: bool) -> _Frame:
@@ -103,7 +103,7 @@ def _grid(frame: _Frame) -> list[str]:
         ink = SOFT if abs(tick) < 1e-9 else RULE
         parts.append(
             f'<path d="M{LEFT} {at:.1f}H{WIDTH - RIGHT}" stroke="{ink}"/>'
-            + _text(LEFT - 6, at + 4, f"{tick:.10g}", "end")
+            + _text(LEFT - 6, at + 4, f"{tick + 0.0:.10g}", "end")
         )
     for tick in nice_ticks(frame.low_x, frame.high_x, 8):
         at = float(frame.x(tick))

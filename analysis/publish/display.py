@@ -5,6 +5,7 @@ Everything inside pullwatch stays in house units; only what is about to be read 
 
 from dataclasses import dataclass, fields
 from typing import Final, Literal, Self
+from urllib.parse import unquote
 
 from analysis.findings import Severity
 from decode.quantities import Quantity
@@ -24,8 +25,20 @@ VERDICT_WORDS: Final[dict[Severity, str]] = {
 }
 
 # How many decimals a reader can use: about the resolution of the sensors behind the number.
-_DECIMALS: Final = {"bar": 2, "psi": 1, "deg": 1, "kW": 1, "hp": 1, "metric hp": 1, "V": 1, "1": 2}
+_DECIMALS: Final = {
+    "MPa": 1,
+    "bar": 2,
+    "psi": 1,
+    "deg": 1,
+    "kW": 1,
+    "hp": 1,
+    "metric hp": 1,
+    "V": 1,
+    "1": 2,
+}
 _COUNTED: Final = (Quantity.GEAR, Quantity.MISFIRE_COUNT)
+# Direct injection works at 5,000 to 35,000 kPa: nobody reads five digits at two metres.
+_RAIL: Final = (Quantity.FUEL_PRESSURE_HIGH, Quantity.FUEL_PRESSURE_HIGH_TARGET)
 _SYMBOLS: Final = {"degC": "°C", "degF": "°F", "deg": "°", "1": "", "lbf ft": "lbf·ft"}
 
 
@@ -52,8 +65,9 @@ class Units:
 
     @classmethod
     def parse(cls, text: str) -> Self:
-        """From `psi,degC,Nm,kW,km/h` (any order, any part missing); unknown words are ignored."""
-        words = {word.strip() for word in text.split(",")}
+        """From `psi,degC,Nm,kW,km/h`, as the page's cookie has it (percent-encoded, any order, any
+        part missing); unknown words are ignored."""
+        words = {word.strip() for word in unquote(text).split(",")}
         chosen = {
             dimension: next((unit for unit in units if unit in words), units[0])
             for dimension, units in CHOICES.items()
@@ -91,23 +105,27 @@ class Conversion:
         """A value in the shown unit."""
         return self.factor * house + self.offset
 
-    def text(self, house: float | None) -> str:
-        """A value with its unit, or an en dash where it is not known."""
+    def text(self, house: float | None, finer: int = 0) -> str:
+        """A value with its unit, or an en dash where it is not known; finer: more decimals."""
         if house is None:
             return "–"
-        return f"{self.value(house):.{self.decimals}f} {self.symbol}".rstrip()
+        return f"{self.value(house):.{self.decimals + finer}f} {self.symbol}".rstrip()
 
     def difference(self, house: float) -> str:
         """A difference with sign and unit."""
-        return f"{self.factor * house:+.{self.decimals}f} {self.symbol}".rstrip()
+        # Adding zero turns a rounded minus zero into zero.
+        rounded = round(self.factor * house, self.decimals) + 0.0
+        return f"{rounded:+.{self.decimals}f} {self.symbol}".rstrip()
 
 
 def shown(house_unit: str, units: Units, quantity: Quantity | None = None) -> Conversion:
     """How values in a house unit are shown under the user's choice of units."""
     unit = units.of(house_unit)
+    if quantity in _RAIL and unit == "kPa":
+        unit = "MPa"
     factor, offset = convert(house_unit, unit)
-    decimals = 0 if quantity in _COUNTED else _DECIMALS.get(unit, 0)
-    return Conversion(factor, offset, unit, decimals)
+    whole = quantity in _COUNTED or (quantity in _RAIL and unit != "MPa")
+    return Conversion(factor, offset, unit, 0 if whole else _DECIMALS.get(unit, 0))
 
 
 def symbol(unit: str) -> str:

@@ -1,4 +1,6 @@
-"""A stored pull in one line: the finding that matters most, and the figure people ask for first."""
+"""A pull in one line: the finding that matters most, and the figure people ask for first."""
+
+from collections.abc import Sequence
 
 from analysis.findings import Finding, Severity
 from analysis.jobs import StoredPull
@@ -6,15 +8,18 @@ from analysis.power.curve import PowerCurve
 
 
 def headline(pull: StoredPull) -> str:
-    """The gravest finding's statement; of several as grave, the surest."""
-    grave = [finding for finding in pull.findings if finding.severity is pull.verdict]
-    if pull.verdict is Severity.HEALTHY or not grave:
+    """The statement of the finding that made the verdict."""
+    return headline_of(pull.findings, pull.verdict)
+
+
+def headline_of(findings: Sequence[Finding], verdict: Severity) -> str:
+    """The statement of the finding that made the verdict; of several, the most telling one, which
+    the checks put first."""
+    if verdict is Severity.HEALTHY:
         return "Nothing found that should not be there."
-    return max(grave, key=_surety).statement
-
-
-def _surety(finding: Finding) -> float:
-    return finding.confidence
+    if verdict is Severity.NOTE:
+        return "Too little was seen to judge it."
+    return next(finding.statement for finding in findings if finding.severity is verdict)
 
 
 def curve_of(pull: StoredPull) -> PowerCurve | None:

@@ -11,7 +11,8 @@ from pydantic import BaseModel, Field
 from analysis.compare import compare_stages
 from analysis.comparison import Comparison
 from analysis.jobs import Job, Stage, StoredPull, StoredRefused
-from analysis.publish.report import counted, render_report
+from analysis.publish.report import render_report
+from analysis.publish.report_content import counted
 from analysis.setup import Setup
 from analysis.store import Store
 

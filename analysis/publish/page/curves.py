@@ -27,6 +27,18 @@ FIRST_SHOWN: Final = (
     Quantity.LAMBDA,
     Quantity.CHARGE_AIR_TEMPERATURE,
 )
+# Where to look for what a check says.
+CHART_OF_CHECK: Final = {
+    "throttle": Quantity.THROTTLE_POSITION,
+    "ignition": Quantity.KNOCK_RETARD,
+    "boost": Quantity.BOOST_PRESSURE,
+    "turbo": Quantity.COMPRESSOR_OUTLET_TEMPERATURE,
+    "air_temperatures": Quantity.CHARGE_AIR_TEMPERATURE,
+    "fuel_supply": Quantity.FUEL_PRESSURE_HIGH,
+    "mixture": Quantity.LAMBDA,
+    "engine_temperatures": Quantity.COOLANT_TEMPERATURE,
+    "drive": Quantity.ROLLER_SPEED,
+}
 
 
 class Axis(StrEnum):
@@ -98,12 +110,12 @@ def _power_lines(pull: Pull, power: PowerCurve, axis: Axis, what: str) -> Iterat
         if what == "power"
         else (power.wheel_torque_nm, power.engine_torque_nm)
     )
-    yield Line("at the wheel, uncorrected", x, wheel)
+    yield Line("wheel, uncorrected", x, wheel)
     if engine is not None:
-        yield Line(f"at the engine, uncorrected ({power.loss})", x, engine, faint=True)
+        yield Line(f"engine, uncorrected: {power.loss}", x, engine, faint=True)
     if power.correction.factor != 1.0:
         yield Line(
-            f"at the wheel, {power.correction.standard}",
+            f"wheel, {power.correction.standard}",
             x,
             wheel * power.correction.factor,
             faint=True,
@@ -134,7 +146,7 @@ def _quantity_lines(pull: Pull, quantity: Quantity, axis: Axis, alone: bool) -> 
         yield _line(pull, "worst cylinder", _worst(list(cylinders.values())), axis)
     else:
         for name in pull.named(quantity)[:1]:
-            yield _line(pull, name, finite(pull.samples[name]), axis)
+            yield _line(pull, "measured", finite(pull.samples[name]), axis)
     if quantity in TARGET_OF and (target := pull.first(TARGET_OF[quantity])) is not None:
         yield _line(pull, "target", target, axis, faint=True)
 

@@ -12,7 +12,7 @@ from bokeh.plotting import figure
 from analysis.analyse import PullReport
 from analysis.findings import Finding
 from analysis.publish.display import Conversion, Units, label, shown
-from analysis.publish.page.curves import Axis, Chart, Line, charts, quantities_in
+from analysis.publish.page.curves import CHART_OF_CHECK, Axis, Chart, Line, charts, quantities_in
 from analysis.publish.palette import LineStyle, line_styles
 from analysis.store import Store
 from decode.quantities import Quantity
@@ -46,6 +46,7 @@ def overlay(
             {"quantity": quantity.value, "label": label(quantity)}
             for quantity in quantities_in([report.pull for report in reports])
         ],
+        "charts_of_checks": {name: chart.value for name, chart in CHART_OF_CHECK.items()},
         "places": {
             pull.id: [_place(finding, report, axis) for finding in report.findings]
             for pull, report in zip(stored, reports, strict=True)
@@ -84,7 +85,9 @@ def _stack(
 ) -> Any:
     """All charts over one another on one axis, with one cursor and one marked place."""
     cursor = Span(dimension="height", line_color=INK, line_width=2, name="cursor")
-    place = BoxAnnotation(fill_color="#ffb71a", fill_alpha=0.35, visible=False, name="place")
+    place = BoxAnnotation(
+        fill_color="#ffb71a", fill_alpha=0.45, level="underlay", visible=False, name="place"
+    )
     plots: list[Any] = []
     for chart in drawn:
         shared = {"x_range": plots[0].x_range} if plots else {}

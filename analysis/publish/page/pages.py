@@ -31,6 +31,7 @@ CHECKLIST: Final = (
     "Customer has agreed to full-load pulls",
 )
 
+CALM: Final = (Severity.HEALTHY, Severity.NOTE)
 # The page's own templates, then those it shares with the report.
 PACKAGES: Final = ("analysis.publish.page", "analysis.publish")
 CONDITIONS: Final = (
@@ -108,7 +109,7 @@ def pages_router(store: Store, setup: Setup) -> APIRouter:
         stages = {stage.id: stage for stage in store.stages(chosen[0].job_id)}
         stages |= {p.stage_id: store.stage(p.stage_id) for p in chosen}
         job = store.job(chosen[0].job_id)
-        context = {"pulls": chosen, "stages": stages, "job": job}
+        context = {"pulls": chosen, "stages": stages, "job": job, "calm": CALM}
         return page(request, "review.html", units, **context)
 
     return router

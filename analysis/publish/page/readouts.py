@@ -19,12 +19,11 @@ READOUTS: Final[tuple[tuple[str, Quantity, Quantity | None], ...]] = (
     ("Intake air", Quantity.INTAKE_AIR_TEMPERATURE, None),
     ("Fuel, high pressure", Quantity.FUEL_PRESSURE_HIGH, Quantity.FUEL_PRESSURE_HIGH_TARGET),
     ("Fuel, low pressure", Quantity.FUEL_PRESSURE_LOW, Quantity.FUEL_PRESSURE_LOW_TARGET),
-    ("Throttle", Quantity.THROTTLE_POSITION, None),
 )
 STRIPS: Final[tuple[tuple[str, tuple[Quantity, ...]], ...]] = (
     ("Engine speed", (Quantity.ENGINE_SPEED,)),
     ("Boost, target dashed", (Quantity.BOOST_PRESSURE, Quantity.BOOST_TARGET)),
-    ("Knock retard, every cylinder", (Quantity.KNOCK_RETARD,)),
+    ("Knock retard", (Quantity.KNOCK_RETARD,)),
     ("Lambda, target dashed", (Quantity.LAMBDA, Quantity.LAMBDA_TARGET)),
     ("Charge air", (Quantity.CHARGE_AIR_TEMPERATURE,)),
 )

@@ -31,7 +31,7 @@ export function verdict(severity) {
 export function show(unit, house, signed = false) {
   if (house === null || house === undefined) return "–";
   const value = signed ? unit.factor * house : unit.factor * house + unit.offset;
-  const text = value.toFixed(unit.decimals);
+  const text = (Number(value.toFixed(unit.decimals)) + 0).toFixed(unit.decimals); // no minus zero
   return signed && value >= 0 ? `+${text}` : text;
 }
 

@@ -108,6 +108,7 @@ function update(now) {
 
 function showPhase(phase) {
   $("phase").dataset.phase = phase;
+  document.body.dataset.phase = phase;
   $("phase-shape").setAttribute("href", `#shape-${phase}`);
   setText($("phase-word"), PHASES[phase][0]);
   setText($("phase-words"), PHASES[phase][1]);
@@ -140,7 +141,7 @@ function acknowledge(key) {
 }
 
 function line(state, name, words, bad) {
-  return element("li", { class: bad ? "bad" : null }, shape(state), element("span", { text: name }), element("span", { class: "end", text: words }));
+  return element("li", { class: bad || null }, shape(state), element("span", { text: name }), element("span", { class: "end", text: words }));
 }
 
 function showSide(now) {
@@ -151,10 +152,10 @@ function showSide(now) {
   $("readiness").replaceChildren(...readiness.map((item) => {
     const unit = page.layout.conversions[item.unit];
     const value = item.value === null ? "" : `${show({ ...unit, decimals: item.unit === "V" ? 1 : 0 }, item.value)} ${unit.symbol}, `;
-    return line(item.state, item.name, value + item.words, item.state === "wait");
+    return line(item.state, item.name, value + item.words, item.state === "wait" && "wait");
   }));
   $("sources").replaceChildren(...health.map((source) => line(source.well ? "ready" : "blind", source.name,
-    source.message || (source.dropped ? `${source.state}, ${source.dropped} lost` : source.state), !source.well)));
+    source.message || (source.dropped ? `${source.state}, ${source.dropped} lost` : source.state), !source.well && "bad")));
   setText($("job"), job ? `${job}: ${stage}` : "No job is open: make one under Jobs.");
   if (pull) {
     const link = element("a", { href: `/review?pulls=${pull.pull_id}`, text: `Pull ${pull.number}` });

@@ -82,16 +82,17 @@ function row(chart, name, index) {
     const line = view.lines.find((one) => one.chart === chart.key && one.name === name && one.pull === pull);
     return line ? valueAt(line, view.at) : null;
   });
-  const text = (value) => (value === null ? "–" : value.toFixed(chart.decimals));
+  const text = (value) => (value === null ? "–" : plain(value, chart.decimals));
   const head = element("th", { scope: "row" });
-  if (index === 0) head.append(element("b", { text: chart.title }), ` ${chart.unit}`, element("br"));
-  head.append(element("span", { class: "soft", text: name }));
+  if (index === 0) head.append(element("b", { text: chart.title }), ` ${chart.unit} `);
+  head.append(element("span", { class: "soft", text: name === "measured" ? "" : name }));
   const cells = values.map((value) => element("td", { text: text(value) }));
   const difference = PULLS.length > 1 ? [element("td", { class: "difference", text: values[0] === null || values.at(-1) === null ? "–" : signed(values.at(-1) - values[0], chart.decimals) })] : [];
   return element("tr", {}, head, ...cells, ...difference);
 }
 
-const signed = (value, decimals) => (value >= 0 ? "+" : "") + value.toFixed(decimals);
+const plain = (value, decimals) => (Number(value.toFixed(decimals)) + 0).toFixed(decimals); // no minus zero
+const signed = (value, decimals) => (Number(value.toFixed(decimals)) >= 0 ? "+" : "") + plain(value, decimals);
 
 function showHead() {
   const samples = PULLS.map((pull) => element("th", { scope: "col" }, lineSample(pull)));
@@ -134,7 +135,21 @@ function showPlaces({ places }) {
   }
 }
 
-function jump([low, high], button) {
+// Draws the chart the finding is about first, where it is not shown yet.
+async function showChart(check) {
+  const key = view.overlay.charts_of_checks[check];
+  const shown = view.overlay.charts.map((chart) => chart.key);
+  if (!shown.includes(key) && view.overlay.quantities.some(({ quantity }) => quantity === key)) {
+    chosen = [...shown.filter((one) => one !== "power" && one !== "torque"), key];
+    await draw();
+  }
+  const at = view.overlay.charts.findIndex((chart) => chart.key === key);
+  const height = $("charts").clientHeight / view.overlay.charts.length;
+  if (at >= 0) scrollTo({ top: $("charts").offsetTop + (at - 1) * height, behavior: "smooth" });
+}
+
+async function jump([low, high], button) {
+  await showChart(button.dataset.check);
   const width = Math.max(high - low, (view.whole.end - view.whole.start) / 8);
   zoomTo(middle({ start: low, end: high }) - width, middle({ start: low, end: high }) + width);
   Object.assign(view.place, { left: low, right: high, visible: true });
@@ -161,7 +176,7 @@ function setAxis(to) {
 }
 
 function nextPlace(direction) {
-  const buttons = [...document.querySelectorAll("button.place:not([hidden])")];
+  const buttons = [...document.querySelectorAll("button.place")].filter((one) => one.offsetParent !== null);
   const at = buttons.findIndex((button) => button.closest(".finding").classList.contains("shown"));
   const button = buttons[(at + direction + buttons.length) % buttons.length];
   button?.click();
@@ -183,4 +198,4 @@ onKey("ArrowRight", ({ shiftKey }) => step(shiftKey ? 0.1 : 0.01));
 onKey("n", () => nextPlace(1));
 onKey("p", () => nextPlace(-1));
 
-document.readyState === "complete" || window.Bokeh ? draw() : addEventListener("load", draw, { once: true });
+if (window.Bokeh) draw(); else addEventListener("load", draw, { once: true });

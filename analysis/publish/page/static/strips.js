@@ -15,7 +15,7 @@ function range(lines) {
   }
   if (low > high) return [0, 1];
   const margin = Math.max((high - low) * 0.08, Math.abs(high) * 0.02, 0.01);
-  return [low - margin, high + margin];
+  return [low >= 0 ? Math.max(0, low - margin) : low - margin, high + margin]; // nothing below a zero that holds
 }
 
 export class Strip {

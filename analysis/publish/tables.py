@@ -1,0 +1,138 @@
+"""The same answers in the terminal: tables by rich, with the page's words and shapes."""
+
+from collections.abc import Sequence
+from typing import Final
+
+from rich.console import Group
+from rich.table import Table
+from rich.text import Text
+
+from analysis.analyse import PullReport
+from analysis.comparison import Comparison
+from analysis.findings import Finding, Severity
+from analysis.jobs import Job, StoredPull
+from analysis.power.curve import PowerCurve
+from analysis.publish.display import VERDICT_WORDS, Units, shown, symbol
+from analysis.publish.summary import curve_of, headline_of
+from analysis.pull import PullBounds, Refused
+
+# A shape and a word beside the colour; the graver, the more ink.
+_MARKS: Final = {
+    Severity.HEALTHY: ("○", "blue"),
+    Severity.LOOK_CLOSER: ("▲", "black on yellow"),
+    Severity.STOP: ("■", "bold white on red"),
+    Severity.NOTE: ("·", "dim"),
+}
+
+
+def verdict_text(severity: Severity) -> Text:
+    """A verdict as shape and word."""
+    mark, style = _MARKS[severity]
+    return Text(f"{mark} {VERDICT_WORDS[severity]}", style=style, no_wrap=True)
+
+
+def pulls_table(reports: Sequence[PullReport], units: Units | None = None) -> Table:
+    """One line a pull of a session that is not stored."""
+    table = _pull_table("Pulls")
+    for report in reports:
+        pull = report.pull
+        row = _pull_row(pull.number, pull.bounds, report.verdict, report.power, units or Units())
+        table.add_row(*row, headline_of(report.findings, report.verdict))
+    return table
+
+
+def stored_pulls_table(pulls: Sequence[StoredPull], units: Units | None = None) -> Table:
+    """One line a stored pull; an excluded one says why it does not count."""
+    table = _pull_table("Pulls", first="id")
+    for pull in pulls:
+        row = _pull_row(pull.id, pull.bounds, pull.verdict, curve_of(pull), units or Units())
+        said = headline_of(pull.findings, pull.verdict)
+        table.add_row(
+            *row, f"excluded: {pull.excluded}" if pull.excluded else said,
+            style="dim" if pull.excluded else None,
+        )  # fmt: skip
+    return table
+
+
+def _pull_table(title: str, first: str = "pull") -> Table:
+    table = Table(title=title, title_justify="left", show_edge=False)
+    table.add_column(first, justify="right")
+    table.add_column("verdict")
+    table.add_column("rpm", justify="right", no_wrap=True)
+    table.add_column("seconds", justify="right")
+    table.add_column("peak at the wheel,\nuncorrected", justify="right", no_wrap=True)
+    table.add_column("what stands out", ratio=1)
+    return table
+
+
+def _pull_row(
+    number: int, bounds: PullBounds, verdict: Severity, power: PowerCurve | None, units: Units
+) -> tuple[str | Text, ...]:
+    peak_kw = None if power is None else float(power.wheel_power_kw.max())
+    return (
+        str(number),
+        verdict_text(verdict),
+        f"{bounds.start_rpm:.0f} to {bounds.end_rpm:.0f}",
+        f"{bounds.end_s - bounds.start_s:.1f}" + ("" if bounds.complete else " incomplete"),
+        shown("kW", units).text(peak_kw),
+    )
+
+
+def findings_table(title: str, findings: Sequence[Finding]) -> Table:
+    """Every finding of one pull, with limits and where they come from."""
+    table = Table(title=title, title_justify="left", show_edge=False)
+    for column in ("check", "severity", "finding", "value", "limit", "origin of the limit"):
+        table.add_column(column, ratio=2 if column == "finding" else None)
+    for finding in findings:
+        severity = finding.severity
+        word = Text("· note", style="dim") if severity is Severity.NOTE else verdict_text(severity)
+        table.add_row(
+            finding.check.replace("_", " "),
+            word,
+            _said(finding),
+            _number(finding.value, finding.unit),
+            _number(finding.limit, finding.unit),
+            finding.limit_origin,
+        )
+    return table
+
+
+def _said(finding: Finding) -> str:
+    if finding.cause is None:
+        return finding.statement
+    cause = finding.cause.value.replace("_", " ")
+    return f"{finding.statement} Cause: {cause} ({100 * finding.confidence:.0f} % sure)."
+
+
+def _number(value: float | None, unit: str) -> str:
+    return "" if value is None else f"{value:.4g} {symbol(unit)}".rstrip()
+
+
+def comparison_text(comparison: Comparison) -> Group:
+    """What the change did, and what else differed."""
+    before, after = comparison.names
+    lines = [Text(f"{after} against {before}", style="bold")]
+    lines += [Text(f"  {statement}") for statement in comparison.statements]
+    lines += [Text(f"  but: {condition}", style="dim") for condition in comparison.conditions]
+    return Group(*lines)
+
+
+def jobs_table(jobs: Sequence[Job]) -> Table:
+    """One line a job."""
+    table = Table(title="Jobs", title_justify="left", show_edge=False)
+    for column in ("id", "job", "car", "fuel", "made"):
+        table.add_column(column)
+    for job in jobs:
+        made = job.created.strftime("%Y-%m-%d %H:%M")
+        table.add_row(str(job.id), job.name, job.car, job.fuel, made)
+    return table
+
+
+def refused_table(refused: Sequence[Refused]) -> Table:
+    """Candidates that were no pull, and why."""
+    table = Table(title="No pull", title_justify="left", show_edge=False)
+    table.add_column("seconds", no_wrap=True)
+    table.add_column("why", ratio=1)
+    for candidate in refused:
+        table.add_row(f"{candidate.start_s:.1f} to {candidate.end_s:.1f}", candidate.reason)
+    return table

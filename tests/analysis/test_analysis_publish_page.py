@@ -1,0 +1,285 @@
+"""The page's routes and its API, asked as a browser and as a program would ask."""
+
+import json
+from collections.abc import AsyncIterator
+from io import BytesIO
+from pathlib import Path
+
+import demo_job
+import httpx
+import numpy as np
+import pyarrow.parquet as pq
+import pytest
+from fastapi import FastAPI
+from served_page import knock_alert, served
+from websockets.asyncio.client import connect
+from websockets.exceptions import InvalidStatus
+
+from analysis.compare import compare_stages
+from analysis.jobs import Stage
+from analysis.publish.cautions import LIVE_ALERTS_CAUTION
+from analysis.publish.live import LiveView
+from analysis.publish.page.app import create_app
+from analysis.store import Store
+
+BASE = "http://127.0.0.1:8710"
+API = "/api/v1"
+
+
+class Daemon:
+    """What the page calls back."""
+
+    def __init__(self, folder: Path) -> None:
+        self.store: Store = demo_job.fill(folder)
+        self.live = LiveView(demo_job.CHANNELS, "bay-1")
+        self.seen: list[str] = []
+        self.stages: list[Stage] = []
+        self.app: FastAPI = create_app(
+            self.store, self.live, demo_job.SETUP, self.seen.append, self.stages.append
+        )
+
+
+@pytest.fixture
+async def daemon(tmp_path: Path) -> AsyncIterator[Daemon]:
+    made = Daemon(tmp_path)
+    yield made
+    made.store.close()
+
+
+@pytest.fixture
+async def client(daemon: Daemon) -> AsyncIterator[httpx.AsyncClient]:
+    transport = httpx.ASGITransport(app=daemon.app)
+    async with httpx.AsyncClient(transport=transport, base_url=BASE) as made:
+        yield made
+
+
+PAGES = ["/", "/cautions", "/jobs", "/jobs/1", "/review?pulls=3&pulls=6", f"{API}/jobs/1/report"]
+
+
+@pytest.mark.parametrize("path", PAGES)
+async def test_every_page_comes_with_a_policy_that_lets_nothing_in_from_outside(
+    client: httpx.AsyncClient, path: str
+) -> None:
+    response = await client.get(path)
+    assert response.status_code == 200
+    policy = response.headers["content-security-policy"]
+    assert "default-src 'none'" in policy
+    assert "script-src 'self';" in policy
+    assert "http://" not in response.text.replace("http://www.w3.org/2000/svg", "")
+    assert "https://" not in response.text
+
+
+@pytest.mark.parametrize("path", ["/", "/jobs", "/jobs/1", "/review?pulls=3"])
+async def test_every_page_carries_the_caution(client: httpx.AsyncClient, path: str) -> None:
+    assert LIVE_ALERTS_CAUTION in (await client.get(path)).text
+
+
+@pytest.mark.parametrize("path", ["/static/look.css", "/static/live.js", "/bokeh/bokeh.min.js"])
+async def test_assets_come_from_the_installed_packages(
+    client: httpx.AsyncClient, path: str
+) -> None:
+    response = await client.get(path)
+    assert response.status_code == 200
+    assert len(response.content) > 1000
+
+
+async def test_the_job_page_shows_verdict_words_and_the_uncorrected_peak(
+    client: httpx.AsyncClient, daemon: Daemon
+) -> None:
+    text = (await client.get("/jobs/1")).text
+    assert text.count(">look closer<") == 4  # three pulls and their stage
+    assert "Peak power at the wheel, uncorrected" in text
+    power = daemon.store.load_report(6).power
+    assert power is not None
+    assert f"{power.wheel_power_kw.max():.1f} kW" in text
+
+
+async def test_the_units_cookie_changes_the_figures(
+    client: httpx.AsyncClient, daemon: Daemon
+) -> None:
+    client.cookies.set("units", "hp,psi")
+    power = daemon.store.load_report(6).power
+    assert power is not None
+    assert f"{power.wheel_power_kw.max() / 0.74569987:.1f} hp" in (await client.get("/jobs/1")).text
+
+
+async def test_the_overlay_holds_every_pull_and_says_where_the_findings_are(
+    client: httpx.AsyncClient, daemon: Daemon
+) -> None:
+    overlay = (await client.get(f"{API}/overlay?pulls=3&pulls=6")).json()
+    assert [chart["key"] for chart in overlay["charts"]][:2] == ["power", "torque"]
+    assert overlay["styles"]["3"]["colour"] != overlay["styles"]["6"]["colour"]
+    findings = daemon.store.pull(6).findings
+    index = next(i for i, finding in enumerate(findings) if finding.check == "ignition")
+    low, high = overlay["places"]["6"][index]
+    where = findings[index].where
+    assert where is not None
+    assert (low, high) == (where.start_rpm, where.end_rpm)
+
+
+async def test_the_overlays_power_is_the_stores_bit_for_bit(
+    client: httpx.AsyncClient, daemon: Daemon
+) -> None:
+    from bokeh.document import Document
+
+    overlay = (await client.get(f"{API}/overlay?pulls=6")).json()
+    document = Document.from_json(overlay["item"]["doc"])
+    sources = {
+        (source.tags[1], source.name): source.data
+        for plot in document.get_model_by_name("charts").children
+        for renderer in plot.renderers
+        if (source := getattr(renderer, "data_source", None)) is not None
+    }
+    power = daemon.store.load_report(6).power
+    assert power is not None
+    drawn = sources["power", "wheel, uncorrected"]
+    np.testing.assert_array_equal(drawn["y"], power.wheel_power_kw)
+    np.testing.assert_array_equal(drawn["x"], power.engine_speed_rpm)
+    assert ("power", "wheel, ISO 1585") in sources
+
+
+async def test_the_overlay_over_time_reaches_before_and_after_the_sweep(
+    client: httpx.AsyncClient,
+) -> None:
+    from bokeh.document import Document
+
+    url = f"{API}/overlay?pulls=6&axis=time&quantity=boost_pressure"
+    overlay = (await client.get(url)).json()
+    plots = Document.from_json(overlay["item"]["doc"]).get_model_by_name("charts").children
+    assert [plot.name for plot in plots] == ["power", "torque", "boost_pressure"]
+    x = plots[2].renderers[0].data_source.data["x"]
+    assert x[0] < -2.9
+    assert x[-1] > demo_job.SWEEP_S + 0.9
+
+
+async def test_too_many_pulls_and_nonsense_are_refused_in_words(client: httpx.AsyncClient) -> None:
+    many = "&".join(f"pulls={n}" for n in range(1, 30))
+    assert (await client.get(f"{API}/overlay?{many}")).status_code == 400
+    assert (await client.get(f"{API}/overlay")).status_code == 422
+    missing = await client.get(f"{API}/pulls/99")
+    assert missing.status_code == 404
+    assert missing.json()["detail"] == "there is no pull 99 in the store"
+    assert (await client.get("/review?pulls=99")).status_code == 404
+
+
+async def test_the_comparison_is_the_analysis_own(
+    client: httpx.AsyncClient, daemon: Daemon
+) -> None:
+    said = (await client.get(f"{API}/jobs/1/comparison?baseline=1&changed=2")).json()
+    sides = [
+        [daemon.store.load_report(p.id).pull for p in daemon.store.pulls(stage_id=stage)]
+        for stage in (1, 2)
+    ]
+    names = ("baseline", "larger cooler, more boost")
+    expected = compare_stages(sides[0], sides[1], demo_job.SETUP, names)
+    assert said == json.loads(json.dumps(expected.to_json()))
+
+
+async def test_a_job_is_made_with_a_baseline_that_pulls_fall_into(
+    client: httpx.AsyncClient, daemon: Daemon
+) -> None:
+    made = await client.post(f"{API}/jobs", json={"name": "Second car", "fuel": "98 RON"})
+    assert made.status_code == 201
+    whole = (await client.get(f"{API}/jobs/{made.json()['id']}")).json()
+    assert [stage["name"] for stage in whole["stages"]] == ["baseline"]
+    assert whole["current_stage_id"] == whole["stages"][0]["id"]
+    assert [stage.id for stage in daemon.stages] == [whole["current_stage_id"]]
+
+
+async def test_a_stage_is_opened_and_an_earlier_one_chosen_again(
+    client: httpx.AsyncClient, daemon: Daemon
+) -> None:
+    url = f"{API}/jobs/1/stages"
+    opened = (await client.post(url, json={"name": "colder plugs", "changed": "plugs"})).json()
+    assert opened["position"] == 3
+    assert (await client.put(f"{API}/stages/1/current")).status_code == 204
+    current = daemon.store.current_stage()
+    assert current is not None
+    assert current.id == 1
+    assert [stage.id for stage in daemon.stages] == [opened["id"], 1]
+
+
+async def test_a_pull_is_excluded_only_with_a_reason_and_stays_on_record(
+    client: httpx.AsyncClient,
+) -> None:
+    url = f"{API}/pulls/2/exclusion"
+    assert (await client.put(url, json={"reason": "  "})).status_code == 422
+    assert (await client.put(url, json={"reason": "tyre slipped"})).status_code == 204
+    assert (await client.get(f"{API}/pulls/2")).json()["excluded"] == "tyre slipped"
+    assert "Excluded: tyre slipped" in (await client.get("/jobs/1")).text
+    assert (await client.delete(url)).status_code == 204
+    history = (await client.get(f"{API}/pulls/2/history")).json()
+    assert [change["what"] for change in history] == ["excluded: tyre slipped", "included again"]
+
+
+async def test_a_pull_is_moved_and_annotated(client: httpx.AsyncClient) -> None:
+    assert (await client.put(f"{API}/pulls/3/stage", json={"stage_id": 2})).status_code == 204
+    remark = {"annotation": "fan was off"}
+    assert (await client.put(f"{API}/pulls/3/annotation", json=remark)).status_code == 204
+    pull = (await client.get(f"{API}/pulls/3")).json()
+    assert (pull["stage_id"], pull["annotation"]) == (2, "fan was off")
+
+
+async def test_conditions_and_checklist_are_kept(client: httpx.AsyncClient, daemon: Daemon) -> None:
+    await client.put(f"{API}/jobs/1/conditions", json={"Operator": "A. N."})
+    await client.put(f"{API}/jobs/1/checklist", json={"Straps tight": True})
+    job = daemon.store.job(1)
+    assert (job.conditions, job.checklist) == ({"Operator": "A. N."}, {"Straps tight": True})
+    assert "A. N." in (await client.get(f"{API}/jobs/1/report")).text
+
+
+async def test_the_samples_are_the_stores_file(client: httpx.AsyncClient, daemon: Daemon) -> None:
+    response = await client.get(f"{API}/pulls/6/samples")
+    assert "pull-6.parquet" in response.headers["content-disposition"]
+    assert response.content == (daemon.store.folder / daemon.store.pull(6).file).read_bytes()
+    assert pq.read_table(BytesIO(response.content)).num_rows > 0
+
+
+async def test_only_a_standing_alert_can_be_seen(client: httpx.AsyncClient, daemon: Daemon) -> None:
+    url = f"{API}/alerts/knock_retard:3/acknowledge"
+    assert (await client.post(url)).status_code == 404
+    daemon.live.alert(knock_alert())
+    assert (await client.post(url)).status_code == 204
+    assert daemon.seen == ["knock_retard:3"]
+    assert (await client.get(f"{API}/snapshot")).json()["alerts"][0]["key"] == "knock_retard:3"
+
+
+async def test_another_sites_page_can_change_nothing(
+    client: httpx.AsyncClient, daemon: Daemon
+) -> None:
+    stranger = {"origin": "https://stranger.example"}
+    response = await client.post(f"{API}/jobs", json={"name": "x"}, headers=stranger)
+    assert response.status_code == 403
+    own = await client.post(f"{API}/jobs", json={"name": "own"}, headers={"origin": BASE})
+    assert own.status_code == 201
+    assert [job.name for job in daemon.store.jobs()][1:] == ["own"]
+
+
+async def test_another_name_for_this_machine_is_not_answered(client: httpx.AsyncClient) -> None:
+    response = await client.get("/", headers={"host": "stranger.example"})
+    assert response.status_code == 400
+
+
+async def test_the_api_describes_itself(client: httpx.AsyncClient) -> None:
+    description = (await client.get(f"{API}/openapi.json")).json()
+    assert f"{API}/pulls/{{pull_id}}" in description["paths"]
+    assert all(path.startswith(API) for path in description["paths"])
+
+
+async def test_the_stream_says_hello_and_then_25_times_a_second_what_is_so(tmp_path: Path) -> None:
+    with served(tmp_path) as page:
+        url = page.url.replace("http", "ws") + f"{API}/live"
+        async with connect(url, origin=page.url) as socket:  # type: ignore[arg-type]
+            hello = json.loads(await socket.recv())
+            assert hello["kind"] == "hello"
+            assert hello["layout"]["engine_speed"] == "engine_speed"
+            cylinders = hello["layout"]["readouts"][1]["cylinders"]
+            assert cylinders == {str(n): f"knock_retard_{n}" for n in demo_job.CYLINDERS}
+            messages = [json.loads(await socket.recv()) for _ in range(26)]
+        span_s = messages[-1]["now_s"] - messages[0]["now_s"]
+        assert (
+            0.9 < span_s / page.session.speed < 2.0
+        )  # 25 periods of 40 ms, if the machine has time
+        with pytest.raises(InvalidStatus):
+            async with connect(url, origin="https://stranger.example"):  # type: ignore[arg-type]
+                pass

@@ -1,0 +1,65 @@
+"""The terminal says what the page says."""
+
+from io import StringIO
+from pathlib import Path
+
+import demo_job
+from rich.console import Console
+
+from analysis.compare import compare_stages
+from analysis.publish.tables import (
+    comparison_text,
+    findings_table,
+    jobs_table,
+    pulls_table,
+    refused_table,
+    stored_pulls_table,
+)
+from analysis.pull import Refused
+
+
+def printed(what: object) -> str:
+    """As a wide terminal without colours shows it."""
+    console = Console(width=220, color_system=None, file=StringIO())
+    console.print(what)
+    return console.file.getvalue()  # type: ignore[attr-defined]
+
+
+def test_a_line_a_pull_with_verdict_figure_and_what_stands_out() -> None:
+    reports = [demo_job.report(1, 0), demo_job.report(6, 1)]
+    healthy, knocking = printed(pulls_table(reports)).splitlines()[-2:]
+    assert "○ healthy" in healthy
+    assert "▲ look closer" in knocking
+    assert "Cylinder 3" in knocking
+    power = reports[0].power
+    assert power is not None
+    assert f"{power.wheel_power_kw.max():.1f} kW" in healthy
+
+
+def test_every_finding_with_its_limit_and_origin() -> None:
+    report = demo_job.report(6, 1)
+    said = " ".join(printed(findings_table("Pull 6", report.findings)).split())
+    assert said.count("common practice, no published source") >= 3
+    assert "single cylinder knock" in said
+
+
+def test_stored_pulls_say_why_one_does_not_count(tmp_path: Path) -> None:
+    store = demo_job.fill(tmp_path)
+    store.exclude_pull(2, "tyre slipped")
+    said = printed(stored_pulls_table(store.pulls()))
+    assert "excluded: tyre slipped" in said
+    assert "Larger charge cooler" in printed(jobs_table(store.jobs()))
+    store.close()
+
+
+def test_the_comparison_in_its_own_words() -> None:
+    sides = [[demo_job.pull(3 * stage + run, stage) for run in (1, 2, 3)] for stage in (0, 1)]
+    comparison = compare_stages(sides[0], sides[1], demo_job.SETUP, ("before", "after"))
+    said = printed(comparison_text(comparison))
+    assert said.startswith("after against before")
+    assert comparison.statements
+    assert all(statement in said for statement in comparison.statements)
+
+
+def test_a_refused_candidate_says_why() -> None:
+    assert "no sweep" in printed(refused_table([Refused(1.0, 2.5, "no sweep")]))
