@@ -5,9 +5,10 @@ from typing import Annotated, Final, Self
 from pydantic import Discriminator, Tag, model_validator
 
 from capture.clock import Clock
+from capture.sources.binary_frames import SerialFrames
 from capture.sources.can_bus import CanBus
 from capture.sources.serial_port import SerialLines
-from capture.sources.settings import CanSettings, LineSettings, SlcanSettings
+from capture.sources.settings import CanSettings, FrameSettings, LineSettings, SlcanSettings
 from capture.sources.slcan import SlcanBus
 from capture.sources.source import Source
 from decode.yaml_file import StrictModel
@@ -36,6 +37,7 @@ class SourceSettings(StrictModel):
 
     can: AnyCanSettings | None = None
     lines: LineSettings | None = None
+    frames: FrameSettings | None = None
 
     @model_validator(mode="after")
     def _exactly_one_kind(self) -> Self:
@@ -50,6 +52,8 @@ def make_source(name: str, settings: SourceSettings, clock: Clock) -> Source:
     """The source that the settings describe, not yet opened."""
     if settings.lines is not None:
         return SerialLines(name, settings.lines, clock)
+    if settings.frames is not None:
+        return SerialFrames(name, settings.frames, clock)
     if isinstance(settings.can, SlcanSettings):
         return SlcanBus(name, settings.can, clock)
     assert settings.can is not None  # SourceSettings lets nothing else through

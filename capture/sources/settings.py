@@ -1,9 +1,10 @@
 """What a station file may say of a source: one model for each kind of adapter."""
 
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, Final, Literal, Self
 
-from pydantic import Field
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
+from capture.sources.checksums import checksum
 from decode.yaml_file import StrictModel
 
 DEFAULT_BAUD: Final = 115_200
@@ -70,3 +71,74 @@ class LineSettings(PortSettings):
 
     send: tuple[str, ...] = ()
     first_line_whole: bool = False
+
+
+def _bytes_of(value: object) -> object:
+    """The bytes of hex digits. YAML reads 55 as fifty-five, so it must be quoted."""
+    if isinstance(value, bytes):
+        return value
+    try:
+        return bytes.fromhex(value) if isinstance(value, str) else _refuse(value)
+    except ValueError:
+        return _refuse(value)
+
+
+def _refuse(value: object) -> object:
+    raise ValueError(f'must be hex digits in quotes, like "AA 55", not {value!r}')
+
+
+def _known_checksum(name: str) -> str:
+    checksum(name)  # says what is near
+    return name
+
+
+HexBytes = Annotated[bytes, BeforeValidator(_bytes_of)]
+Byte = Annotated[int, Field(ge=0, le=255)]
+ByteOrderWord = Literal["little_endian", "big_endian"]
+
+
+class LengthSettings(StrictModel):
+    """A length that the frame carries, at byte `at`; the whole frame is `adds` longer."""
+
+    at: Annotated[int, Field(ge=0, le=64)]
+    bytes: Literal[1, 2] = 1
+    byte_order: ByteOrderWord = "big_endian"
+    adds: Annotated[int, Field(ge=-64, le=64)] = 0
+
+
+class ChecksumSettings(StrictModel):
+    """The last bytes of a frame. covers_from: the first byte that it is computed over."""
+
+    kind: Annotated[str, AfterValidator(_known_checksum)]
+    covers_from: Annotated[int, Field(ge=0, le=64)] = 0
+    byte_order: ByteOrderWord = "little_endian"
+
+
+class EscapeSettings(StrictModel):
+    """`byte` changes the next one: by `replaces`, else by exclusive or with `xor`."""
+
+    byte: Byte
+    xor: Byte = 0
+    replaces: dict[Byte, Byte] = Field(default_factory=dict)
+
+
+class FrameSettings(PortSettings):
+    """A device that sends binary frames: sync, content, checksum, end.
+
+    length: of the whole frame from sync to checksum, or where it is carried; absent where `end`
+    closes the frame. longest: a carried length beyond it is damage.
+    """
+
+    sync: Annotated[HexBytes, Field(min_length=1, max_length=16)]
+    length: Annotated[int, Field(ge=2, le=4096)] | LengthSettings | None = None
+    end: HexBytes = b""
+    checksum: ChecksumSettings | None = None
+    escape: EscapeSettings | None = None
+    longest: Annotated[int, Field(ge=2, le=4096)] = 4096
+    send: tuple[HexBytes, ...] = ()
+
+    @model_validator(mode="after")
+    def _has_an_end(self) -> Self:
+        if self.length is None and not self.end:
+            raise ValueError("must have a length or an end")
+        return self

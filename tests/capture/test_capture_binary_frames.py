@@ -1,0 +1,73 @@
+from pathlib import Path
+
+import pytest
+from transports import Plug, running, wait_until
+
+from capture.clock import Clock
+from capture.sources.binary_frames import SerialFrames
+from capture.sources.checksums import checksum
+from capture.sources.settings import FrameSettings
+from capture.station import load_station
+from decode.errors import InputFileError
+from decode.records import SourceKind
+
+STATION = """\
+pullwatch_station: 1
+name: bay-1
+map: map.yaml
+sources:
+  brake:
+    frames:
+      url: {url}
+      sync: "AA 55"
+      length: {{at: 2, bytes: 1, adds: 5}}
+      checksum: {{kind: CRC-16/MODBUS, covers_from: 2, byte_order: big_endian}}
+      send: ["01 02"]
+"""
+
+
+def frame(content: bytes) -> bytes:
+    covered = bytes([len(content)]) + content
+    return b"\xaa\x55" + covered + checksum("CRC-16/MODBUS").of(covered).to_bytes(2, "big")
+
+
+def test_frames_of_a_station_over_a_port(plug: Plug, tmp_path: Path) -> None:
+    (tmp_path / "station.yaml").write_text(STATION.format(url=plug.url))
+    (source,) = load_station(tmp_path / "station.yaml").make_sources(Clock())
+    assert isinstance(source, SerialFrames)
+    assert (source.info.name, source.info.kind) == ("brake", SourceKind.FRAMES)
+    with running(source) as at_work:
+        wait_until(lambda: plug.read() == b"\x01\x02")
+        plug.write(b"\x00\xaa" + frame(b"one") + frame(b"two")[:-1] + b"?" + frame(b"three"))
+        wait_until(lambda: len(at_work.payloads) == 2)
+        plug.write(frame(b"four"))
+        wait_until(lambda: len(at_work.payloads) == 3)
+        plug.unplug()
+        wait_until(lambda: at_work.error is not None)
+    assert at_work.payloads == [frame(b"one"), frame(b"three"), frame(b"four")]
+    assert sum(batch.dropped_before for batch in at_work.batches) == 1
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        ('sync: "AA 5"', "hex digits in quotes"),
+        ("sync: 55", "hex digits in quotes"),
+        ('sync: ""', "at least 1"),
+        ("checksum: {kind: CRC-16/MODBUSS}", "near: CRC-16/MODBUS"),
+        ("length: 1", "greater than or equal to 2"),
+    ],
+)
+def test_mistakes_in_a_station_are_told(tmp_path: Path, wrong: str, said: str) -> None:
+    key = wrong.split(":")[0]
+    lines = [line for line in STATION.splitlines() if not line.strip().startswith(f"{key}:")]
+    text = "\n".join(lines).format(url="/dev/x")
+    (tmp_path / "station.yaml").write_text(f"{text}\n      {wrong}\n")
+    with pytest.raises(InputFileError) as told:
+        load_station(tmp_path / "station.yaml")
+    assert said in str(told.value)
+
+
+def test_a_frame_must_end_somehow() -> None:
+    with pytest.raises(ValueError, match="a length or an end"):
+        FrameSettings.model_validate({"url": "x", "sync": "7E"})
