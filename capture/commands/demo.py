@@ -45,13 +45,27 @@ def demo(
     folder: Annotated[
         Path, typer.Option(help="where the demo keeps its store and its report")
     ] = Path("pullwatch-demo"),
+    broker: Annotated[
+        str, typer.Option(help="HOST:PORT of an MQTT broker; without it one runs in the demo")
+    ] = "",
 ) -> None:
     """Play an invented job: a simulated car, six pulls, one real trouble, and the evidence."""
     place = folder / f"{datetime.now():%Y%m%d-%H%M%S}"
     console = Console()
     outcome: list[bool] = []
-    run_loop(_demo(place, 1.0 if real_time else FASTER, keep, console, outcome))
+    speed = 1.0 if real_time else FASTER
+    run_loop(_demo(_Wish(place, speed, keep, broker), console, outcome))
     raise typer.Exit(0 if all(outcome) and outcome else 1)
+
+
+@dataclass(frozen=True)
+class _Wish:
+    """What the user asked for."""
+
+    place: Path
+    speed: float
+    keep: bool
+    broker: str
 
 
 @dataclass
@@ -79,12 +93,10 @@ class _Heard:
                 await self.changed.wait()
 
 
-async def _demo(
-    place: Path, speed: float, keep: bool, console: Console, outcome: list[bool]
-) -> None:
-    async with SimulatedCar(speed) as car, asyncio.TaskGroup() as group:
+async def _demo(wish: _Wish, console: Console, outcome: list[bool]) -> None:
+    async with SimulatedCar(wish.speed) as car, asyncio.TaskGroup() as group:
         said = car.said()
-        station = _write_station(place, speed, await anext(said))
+        station = _write_station(wish, await anext(said))
         daemon = Daemon(load_station(station))
         stop, ready = asyncio.Event(), asyncio.Event()
         running = group.create_task(daemon.run(stop, ready), name="daemon")
@@ -93,9 +105,9 @@ async def _demo(
         listener = group.create_task(_listen(daemon, heard), name="listener")
         try:
             truth = await _play(daemon, said, car, heard, console)
-            held = await asyncio.to_thread(_tell, daemon, place, truth, heard, console)
+            held = await asyncio.to_thread(_tell, daemon, wish.place, truth, heard, console)
             outcome += [each.agrees for each in held]
-            if keep:
+            if wish.keep:
                 console.print("The page stays up; Ctrl+C ends it.")
                 await asyncio.Event().wait()
         finally:
@@ -172,6 +184,7 @@ def _tell(
                 console.print(findings_table(f"Pull {report.pull.number}", serious))
     console.rule(f"{stages[1].name} against {stages[0].name}")
     console.print(comparison_text(comparison))
+    (place / "truth.json").write_text(json.dumps(truth), encoding="utf-8")
     report_file = place / "report.html"
     report_file.write_text(render_report(daemon.store, job.id, setup), encoding="utf-8")
     held = hold_against_truth(
@@ -192,15 +205,17 @@ def _reports(daemon: Daemon, stage: Stage) -> Sequence[PullReport]:
     return [daemon.store.load_report(pull.id) for pull in daemon.store.pulls(stage_id=stage.id)]
 
 
-def _write_station(place: Path, speed: float, ports: dict[str, str]) -> Path:
+def _write_station(wish: _Wish, ports: dict[str, str]) -> Path:
     """The demo's station: the simulator's own template with the ports it has just opened."""
     job = files("simulators.demo")
-    place.mkdir(parents=True)
-    (place / "map.yaml").write_text(job.joinpath("demo_map.yaml").read_text("utf-8"), "utf-8")
+    wish.place.mkdir(parents=True)
+    host, _, port = wish.broker.rpartition(":")
+    broker = f"{{host: {host}, port: {port}}}" if wish.broker else "embedded"
+    (wish.place / "map.yaml").write_text(job.joinpath("demo_map.yaml").read_text("utf-8"), "utf-8")
     template = Template(job.joinpath("demo_station.yaml").read_text("utf-8"))
     text = template.substitute(
-        ports, map="map.yaml", store="store", speed=f"{speed:g}", broker="embedded", page_port=0
+        ports, map="map.yaml", store="store", speed=f"{wish.speed:g}", broker=broker, page_port=0
     )
-    station = place / "station.yaml"
+    station = wish.place / "station.yaml"
     station.write_text(text, encoding="utf-8")
     return station

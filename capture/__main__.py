@@ -1,0 +1,6 @@
+"""`python -m capture` is `pullwatch`."""
+
+from capture.cli import main
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,56 @@
+"""`pullwatch init`: a commented station and map to start from, and what this machine has."""
+
+from importlib.resources import files
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.table import Table
+
+from capture.sources.ports import (
+    CanInterface,
+    SerialPort,
+    can_interfaces,
+    serial_ports,
+    starting_station,
+)
+from decode.errors import PullwatchError
+
+MAP_FILE = "map.yaml"
+STATION_FILE = "station.yaml"
+
+
+def init(
+    folder: Annotated[Path, typer.Argument(help="where the two files go")] = Path(),
+) -> None:
+    """Write a commented station file and channel map; list serial ports and CAN interfaces."""
+    console = Console()
+    with console.status("looking for serial ports and CAN interfaces"):
+        ports, interfaces = serial_ports(), can_interfaces()
+    console.print(_found_table(ports, interfaces))
+    folder.mkdir(parents=True, exist_ok=True)
+    _write_new(folder / MAP_FILE, files("decode.maps").joinpath("starter.yaml").read_text("utf-8"))
+    _write_new(folder / STATION_FILE, starting_station(MAP_FILE, ports, interfaces))
+    console.print(f"Mend {folder / STATION_FILE} and {folder / MAP_FILE}, then:")
+    console.print(f"  pullwatch map check {folder / MAP_FILE}")
+    console.print(f"  pullwatch run {folder / STATION_FILE}")
+
+
+def _write_new(path: Path, text: str) -> None:
+    try:
+        with path.open("x", encoding="utf-8") as file:
+            file.write(text)
+    except FileExistsError as error:
+        raise PullwatchError(f"{path} is there already and is left as it is") from error
+
+
+def _found_table(ports: list[SerialPort], interfaces: list[CanInterface]) -> Table:
+    table = Table("found", "name", "what it says of itself", show_edge=False)
+    for port in ports:
+        table.add_row("serial port", port.name, port.description)
+    for interface in interfaces:
+        table.add_row("CAN interface", interface.interface, interface.channel)
+    if not ports and not interfaces:
+        table.add_row("nothing", "", "plug an adapter in, or name a socket:// address")
+    return table

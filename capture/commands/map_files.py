@@ -1,0 +1,26 @@
+"""`pullwatch map`: check a channel map."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.table import Table
+
+from decode.channel_map import load_map
+
+app = typer.Typer(help="Check channel maps.", no_args_is_help=True)
+
+
+@app.command()
+def check(file: Annotated[Path, typer.Argument(help="a channel map")]) -> None:
+    """Tell every mistake of a channel map, or list its channels."""
+    channel_map = load_map(file)
+    table = Table("channel", "quantity", "unit", "source", show_edge=False)
+    for channel in channel_map.channels.values():
+        quantity = channel.quantity.value if channel.quantity else "(recorded, not judged)"
+        if channel.cylinder is not None:
+            quantity += f", cylinder {channel.cylinder}"
+        table.add_row(channel.name, quantity, channel.unit, channel.source)
+    Console().print(table)
+    Console().print(f"{file}: {len(channel_map.channels)} channels, no mistake found.")
