@@ -101,35 +101,34 @@ class Segmenter:
         self._signals.forget(now_s - KEEP_S)
         speed, intent = self._signals.speed_at(now_s), self._signals.intent_at(now_s)
         if speed is not None and intent is not None and intent.is_open:
-            self._watch = Watch(intent, speed, intent.history.times[-1])
+            self._watch = Watch(intent, speed, self._signals, intent.history.times[-1])
             self.phase = Phase.HOLD
         elif now_s - self._done_s > DONE_S:
             self.phase = Phase.IDLE
 
     def _wait_for_next(self, now_s: float) -> None:
-        """The sweep is over but the pedal is down: a lift, or the next gear, ends the waiting."""
+        """The limiter is reached but the pedal is down: a lift, or the next gear, ends it."""
         assert self._watch is not None
         watch = self._watch
         smooth = watch.speed.smooth(now_s)
         gone = not watch.intent.is_alive(now_s) or not self._signals.is_trusted(watch.intent)
-        if gone or not watch.intent.is_open:
-            self._watch, self._spent = None, False
-        elif smooth is not None and smooth[1] < (1.0 - GEAR_STEP_SHARE) * watch.peak_rpm:
+        shifted = smooth is not None and smooth[1] < (1.0 - GEAR_STEP_SHARE) * watch.peak_rpm
+        if gone or shifted or not watch.intent.is_open:
             self._watch, self._spent = None, False
             self._open_watch(now_s)
 
     def _follow(self, watch: Watch, now_s: float) -> list[SegmenterEvent]:
         was_swept = watch.swept_s is not None
-        closing = self._signals.is_closing(watch.intent, watch.open_s, now_s)
-        ending = watch.step(now_s, closing, self._top_rpm)
+        ending = watch.step(now_s, self._top_rpm)
         events: list[SegmenterEvent] = []
         if not was_swept and watch.swept_s is not None:
             self.phase = Phase.SWEEP
             events.append(PullStarted(watch.swept_s, watch.peak_rpm))
         if ending is not None:
             events.extend(self._close(watch, ending, now_s))
-            self._spent = True
-            self._wait_for_next(now_s)
+            self._spent = ending.reason is EndReason.LIMITER
+            if not self._spent:
+                self._watch = None
         return events
 
     @property

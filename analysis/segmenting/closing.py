@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from analysis.pull import EndReason, PullBounds, Refused, Section, SectionKind
-from analysis.segmenting.bounds import Bend, Trace, find_end, find_plateau, find_start
+from analysis.segmenting.bounds import SHARP_S, Bend, Trace, find_end, find_plateau, find_start
 from analysis.segmenting.intent import Intent
 from analysis.segmenting.notes import notes
 from analysis.segmenting.refusal import Candidate, why_refused
@@ -13,8 +13,11 @@ from decode.samples import FloatArray
 
 LIMITER_SHARE: Final = 0.02  # of the known top speed: a sweep that stops rising here is limited
 TOP_SHARE: Final = 0.85  # of the known top speed: a sweep that came so far was not given up
-WHOLE_RATIO: Final = 2.2  # end over start speed that stands for "whole" while no top is known
+WHOLE_RATIO: Final = 2.6  # end over start speed that stands for "whole" while no top is known
+MOSTLY_SHARE: Final = 0.4  # of a pull a stand-in throttle must be open; closures are shorter
 LIMITER_BACK_S: Final = 0.3  # the smoothed peak comes at most this long after the true one ...
+PRESSURE_LAG_S: Final = 0.25  # a manifold empties in less
+FOOT_LAG_S: Final = 0.06  # half a foot's travel: torque is gone before the pedal is up
 LIMITER_AHEAD_S: Final = 0.06  # ... or before it, where noise lifts an early reading
 
 
@@ -65,6 +68,8 @@ def locate(evidence: Evidence) -> PullBounds | Refused:
     reason_against = why_refused(_candidate(evidence, start, end))
     if reason_against is not None:
         return Refused(open_to_s, closing.latest_s, reason_against)
+    if intent.open_share(start.at_s, end.at_s) < MOSTLY_SHARE:
+        return Refused(open_to_s, closing.latest_s, _partly_open(intent))
     truncated = start.at_s - float(trace.time_s[0]) < 2.0 * trace.interval_s
     inside = tuple(s for s in evidence.closed if start.at_s < s.start_s < end.at_s)
     return PullBounds(
@@ -99,6 +104,13 @@ def _never_full(intent: Intent) -> str:
     )
 
 
+def _partly_open(intent: Intent) -> str:
+    return (
+        f"{intent.quantity.value} was only partly open for most of the rise: without a pedal "
+        "channel that passes for part load"
+    )
+
+
 def _end(evidence: Evidence) -> tuple[Bend, EndReason]:
     closing, trace = evidence.closing, evidence.trace
     if closing.reason in (EndReason.LIFT, EndReason.SESSION_END, EndReason.STALLED):
@@ -107,10 +119,25 @@ def _end(evidence: Evidence) -> tuple[Bend, EndReason]:
             top_rpm = evidence.top_rpm
             limited = top_rpm is not None and plateau.rpm > (1.0 - LIMITER_SHARE) * top_rpm
             return plateau, EndReason.LIMITER if limited else EndReason.STALLED
-    if closing.reason in (EndReason.LIFT, EndReason.SESSION_END, EndReason.SOURCE_LOST):
-        return find_end(trace, closing.earliest_s, closing.latest_s, closing.peak_s), closing.reason
+    if closing.reason in (EndReason.SESSION_END, EndReason.SOURCE_LOST):
+        return trace.bend(closing.latest_s), closing.reason
+    if closing.reason is EndReason.LIFT:
+        return _lift(evidence), closing.reason
     earliest_s, latest_s = closing.peak_s - LIMITER_BACK_S, closing.peak_s + LIMITER_AHEAD_S
     return find_end(trace, earliest_s, latest_s, closing.peak_s), closing.reason
+
+
+def _lift(evidence: Evidence) -> Bend:
+    """Where the foot came up: between two readings of the wish, or, where those are far apart or
+    follow it late, a little before the engine speed bends."""
+    closing, trace = evidence.closing, evidence.trace
+    earliest_s, latest_s = closing.earliest_s, closing.latest_s
+    if not evidence.intent.is_position:
+        earliest_s -= PRESSURE_LAG_S
+    bend = find_end(trace, earliest_s, latest_s, closing.peak_s)
+    if latest_s - earliest_s <= SHARP_S:
+        return bend
+    return trace.bend(min(max(bend.at_s - FOOT_LAG_S, earliest_s), latest_s))
 
 
 def _in_closure(at_s: float, closed: tuple[Section, ...]) -> bool:

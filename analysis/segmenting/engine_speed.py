@@ -73,6 +73,10 @@ class EngineSpeed:
         count = last - first
         return sum(times[first:last]) / count, sum(values[first:last]) / count
 
+    def newest(self, count: int) -> tuple[FloatArray, FloatArray]:
+        """The newest readings: times in s, speeds in rpm."""
+        return np.array(self.history.times[-count:]), np.array(self.history.values[-count:])
+
     def between(self, start_s: float, end_s: float) -> tuple[FloatArray, FloatArray]:
         """Readings with start_s <= time <= end_s: times in s, speeds in rpm."""
         return self.history.between(start_s, end_s)

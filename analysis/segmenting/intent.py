@@ -16,7 +16,7 @@ from analysis.segmenting.staircase import Staircase
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 
-LOWEST_FULL_SCALE: Final = 75.0  # %; pedals are known to end between 75 and 95 % (design)
+LOWEST_FULL_SCALE: Final = 77.0  # %; pedals end at 75 to 95 % (design), and 75 is open to 77
 HIGHEST_FULL_SCALE: Final = 102.0  # %; rounding and noise above 100, beyond it a broken value
 ATMOSPHERE_KPA: Final = 100.0  # manifold pressure without vacuum, where no barometer says better
 BOOSTED_KPA: Final = 120.0  # a manifold that has held this much has a turbo behind it
@@ -36,7 +36,7 @@ class Opening:
     closed_below: float
 
 
-POSITION: Final = Opening(0.96, 0.90)  # 4 % for noise and end-stop wear, 6 % hysteresis
+POSITION: Final = Opening(0.945, 0.90)  # 5 % for noise and end-stop wear, 5 % hysteresis
 VACUUM_GONE: Final = Opening(0.92, 0.85)  # a wide-open throttle and air filter lose a few percent
 BOOSTED: Final = Opening(0.75, 0.60)  # full load, boost still building or tapering at high speed
 
@@ -133,6 +133,13 @@ class Intent:
         """Whether the stretch came fully open, judged with the full scale as known now."""
         values = self.history.between(start_s, end_s)[1]
         return len(values) > 0 and float(np.max(values)) >= self.opening.open_at * self.full
+
+    def open_share(self, start_s: float, end_s: float) -> float:
+        """Share of the readings in the stretch that are fully open; 1 where there is none."""
+        values = self.history.between(start_s, end_s)[1]
+        if not len(values):
+            return 1.0
+        return float(np.mean(values >= self.opening.closed_below * self.full))
 
     def share(self, at_s: float) -> float:
         """The value held at a time as a share of full scale; 0 before the first."""

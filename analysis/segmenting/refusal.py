@@ -12,6 +12,7 @@ STEEPEST_RPM_PER_S: Final = 3000.0  # ... and this: 11,000 rpm swept in 3 s stay
 GUESSED_RISE_RPM: Final = 1500.0  # without pedal and throttle only a long sweep ...
 GUESSED_RISE_SHARE: Final = 1.0  # ... to twice its start speed, as every roller run makes ...
 GUESSED_S: Final = 2.5  # ... in more time than a first gear lasts, is told from ordinary driving
+PULLING_AWAY_RPM: Final = 900.0  # a clutch is let in at idle speed, a pull starts above it
 FOLLOW_SHARE: Final = 0.25  # of the engine's relative rise; slip takes less than the rest
 MOVING_KMH: Final = 3.0  # below this a wheel or roller stands, speed signals being what they are
 
@@ -33,7 +34,15 @@ class Candidate:
 
 def why_refused(candidate: Candidate) -> str | None:
     """The first reason that holds."""
-    for rule in (_not_running, _no_sweep, _guessed, _too_short, _free_revving, _too_steep):
+    for rule in (
+        _not_running,
+        _no_sweep,
+        _guessed,
+        _pulling_away,
+        _too_short,
+        _free_revving,
+        _too_steep,
+    ):
         reason = rule(candidate)
         if reason is not None:
             return reason
@@ -67,6 +76,15 @@ def _guessed(candidate: Candidate) -> str | None:
     return (
         f"engine speed rose by {rise:.0f} rpm in {duration_s:.1f} s; without a pedal or throttle "
         f"channel only {wanted:.0f} rpm in at least {GUESSED_S:.1f} s pass for a pull"
+    )
+
+
+def _pulling_away(candidate: Candidate) -> str | None:
+    if not candidate.is_guessed or candidate.start_rpm >= PULLING_AWAY_RPM:
+        return None
+    return (
+        f"the rise began at {candidate.start_rpm:.0f} rpm: without a pedal or throttle channel "
+        "that passes for pulling away"
     )
 
 

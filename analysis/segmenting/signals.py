@@ -20,6 +20,7 @@ WISHES: Final = (  # the driver's foot first, then what follows it
     Quantity.MANIFOLD_PRESSURE,
     Quantity.BOOST_PRESSURE,
 )
+ROLLER_LOOK_S: Final = 0.15  # as long as a limiter's cut takes to show
 LATE_S: Final = 60.0  # a mapped pedal may come late (ignition off); then pressure has to do
 ROADS: Final = (Quantity.ROLLER_SPEED, Quantity.VEHICLE_SPEED)
 
@@ -36,7 +37,7 @@ class Signals:
             for name, wish in self.wishes.items()
             if wish.quantity is Quantity.THROTTLE_POSITION
         }
-        self._has_pedal = bool(_named(channels, Quantity.PEDAL_POSITION))
+        self._roller = next(iter(_named(channels, Quantity.ROLLER_SPEED)), None)
         self._histories = [
             *(speed.history for speed in self.speeds.values()),
             *(wish.history for wish in self.wishes.values()),
@@ -109,12 +110,21 @@ class Signals:
             return None
         return next((self.wishes[n] for n, f in self._flaps.items() if not f.is_suspect), None)
 
-    def is_closing(self, intent: Intent, open_s: float, now_s: float) -> bool:
-        """Whether the throttle, once open in this demand, is now closed against the pedal."""
+    def is_throttle_open(self, intent: Intent, open_s: float, now_s: float) -> bool | None:
+        """Whether the throttle follows the full demand; None where no channel can tell."""
+        if intent.quantity is Quantity.THROTTLE_POSITION:
+            return True
         throttle = self._throttle_beside(intent)
         if throttle is None or not throttle.is_alive(now_s) or throttle.opened_s < open_s:
+            return None
+        return throttle.share(now_s) >= CLOSED_SHARE
+
+    def roller_rises(self, now_s: float) -> bool:
+        """Whether the first roller speed still rises: then a wheel that loses speed has spun."""
+        if self._roller is None:
             return False
-        return throttle.share(now_s) < CLOSED_SHARE
+        _, speed_kmh = self.roads[self._roller].between(now_s - ROLLER_LOOK_S, now_s)
+        return len(speed_kmh) > 2 and float(speed_kmh[-1] - speed_kmh[0]) > 0.0
 
     def closures(self, intent: Intent, start_s: float, end_s: float) -> tuple[Section, ...]:
         """Closures by the ECU: of the throttle beside the pedal, or of the one that stands in."""

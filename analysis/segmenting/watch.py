@@ -3,38 +3,47 @@
 from typing import Final
 
 from analysis.pull import EndReason
-from analysis.segmenting.closing import Closing
-from analysis.segmenting.engine_speed import EngineSpeed
+from analysis.segmenting.closing import LIMITER_SHARE, Closing
+from analysis.segmenting.engine_speed import SMOOTH_S, EngineSpeed
 from analysis.segmenting.intent import Intent
+from analysis.segmenting.kinks import noise
+from analysis.segmenting.signals import Signals
 from decode.quantities import Quantity
 
 START_RISE_RPM: Final = 100.0  # above its lowest: a sweep has begun (hunting on a brake is less)
 START_RISE_SHARE: Final = 0.05  # ... and this share of it
-FALL_RPM: Final = 60.0  # below the peak: speed falls (limiters cut deeper than noise reaches)
+DROP_RPM: Final = 30.0  # below the peak: a limiter's cut, which takes 50 rpm or more ...
+DROP_SHARE: Final = 0.004  # ... and this share of the peak
+DROP_NOISE: Final = 5.0  # ... and these standard deviations of the smoothed speed
+SHARP_DROP_S: Final = 0.3  # a cut shows within this time; a hill or a fading engine takes longer
+AFTER_PEAK_S: Final = 0.08  # a wish read so long after the peak was not the reason for the fall
+FALL_RPM: Final = 60.0  # below the peak: the speed falls, whatever the reason ...
 FALL_SHARE: Final = 0.015  # ... and this share of the peak
 GEAR_STEP_SHARE: Final = 0.10  # adjacent gears differ by more, limiters cut less deep
-LIMITER_SHARE: Final = 0.02  # of the known limit: a fall from here is the limiter
 BOUNCE_SHARE: Final = 0.01  # two peaks this close are the same limit
 RESUME_S: Final = 1.5  # a protective closure without a throttle channel is over by then
 SILENCE_S: Final = 2.5  # without engine speed: three readings of a signal polled every 0.9 s
 STALL_RPM: Final = 300.0  # the time the sweep took for this rise, without a new peak: stalled
 SHORTEST_STALL_S: Final = 1.0  # turbo lag and closures make flat spots shorter than this
-SETTLE_S: Final = 0.12  # of speed after the lift shows the bend, leaves time to announce
+SETTLE_S: Final = 0.08  # of speed after the lift shows the bend, leaves time to announce
 SLOW_INTENT_S: Final = 0.1  # a wish read more rarely needs the speed to place the lift
-LIFTED_SHARE: Final = 0.25  # a protective closure leaves more opening than this, a lift less
+LIFTED_SHARE: Final = 0.15  # a protective closure leaves more opening than this, a lift less
+LONGEST_HOLD_CLOSURE_S: Final = 8.0  # closed by the ECU while held: longer than any hold on a brake
 FLAT_S: Final = 1.0  # partly closed and no new peak for so long: the driver has eased off
 RELEASE_S: Final = 0.3  # a foot comes up faster than this: shorter part opening belongs to a lift
+_NOISE_READINGS: Final = 60  # the noise is judged from so many ...
+_NOISE_EVERY_S: Final = 0.5  # ... this often
 
 
 class Watch:
     """State of one candidate. open_s: when full demand was first seen."""
 
-    def __init__(self, intent: Intent, speed: EngineSpeed, open_s: float) -> None:
-        self.intent = intent
+    def __init__(self, intent: Intent, speed: EngineSpeed, signals: Signals, open_s: float) -> None:
+        self.intent, self.speed = intent, speed
         self.open_s = open_s
         self.swept_s: float | None = None  # when the sweep was noticed
         self.peak_s, self.peak_rpm = open_s, 0.0
-        self.speed = speed
+        self._signals = signals
         self._low_s, self._low_rpm = open_s, float("inf")
         self._full_s = open_s  # the newest instant of full demand
         self._lift: Closing | None = None
@@ -42,11 +51,12 @@ class Watch:
         self._fall_s: float | None = None
         self._trough_rpm = float("inf")
         self._bounced = False
+        self._noise_rpm, self._noise_s = 0.0, open_s
 
-    def step(self, now_s: float, closing: bool, limiter_rpm: float | None) -> Closing | None:
-        """Look once more. closing: another channel shows the throttle closed by the ECU.
+    def step(self, now_s: float, limiter_rpm: float | None) -> Closing | None:
+        """Look once more. limiter_rpm: the engine's known top speed.
 
-        limiter_rpm: the engine's known top speed. Returns the ending when it is certain.
+        Returns the ending when it is certain.
         """
         smooth = self.speed.smooth(now_s)
         if smooth is None or now_s - self.speed.seen_s > SILENCE_S:
@@ -57,7 +67,7 @@ class Watch:
         lifted = self._look_for_lift(now_s, smooth[1])
         if lifted is not None or self._lift is not None or self.swept_s is None:
             return lifted
-        return self._look_for_fall(now_s, smooth[1], closing, limiter_rpm)
+        return self._look_for_fall(now_s, smooth[1], limiter_rpm)
 
     def _follow(self, at_s: float, rpm: float) -> None:
         rise = max(START_RISE_RPM, START_RISE_SHARE * self._low_rpm)
@@ -71,7 +81,8 @@ class Watch:
 
     def _follow_peak(self, at_s: float, rpm: float) -> None:
         """After a fall only a clearly higher speed is a new peak: a limiter's bounce is none."""
-        beyond = 1.0 if self._fall_s is None else 1.0 + BOUNCE_SHARE
+        fell = self._fall_s is not None and self._trough_rpm < self.peak_rpm - self._fall
+        beyond = 1.0 + BOUNCE_SHARE if fell or self._bounced else 1.0
         if rpm > beyond * self.peak_rpm:
             self.peak_s, self.peak_rpm = at_s, rpm
             self._fall_s, self._bounced = None, False
@@ -92,13 +103,16 @@ class Watch:
     def _is_partly_open(self, now_s: float, rpm: float) -> bool:
         """A throttle that stands in for the pedal may be closed by the ECU, not by the driver: then
         it stays partly open and the speed goes on rising."""
-        stands_in = self.intent.quantity is Quantity.THROTTLE_POSITION
-        if not stands_in or self.swept_s is None:
+        if self.intent.quantity is not Quantity.THROTTLE_POSITION:
             return False
-        if self.intent.share(now_s) <= LIFTED_SHARE or rpm < self.peak_rpm - self._fall:
+        if self.intent.share(now_s) <= LIFTED_SHARE:
             return False
         if self._partly_s is None:
             self._partly_s = self.intent.history.times[-1]
+        if self.swept_s is None:
+            return now_s - self._partly_s < LONGEST_HOLD_CLOSURE_S
+        if rpm < self.peak_rpm - self._fall:
+            return False
         if now_s - max(self.peak_s, self._partly_s) > FLAT_S:
             return False
         if now_s - self._partly_s > RELEASE_S:
@@ -128,40 +142,55 @@ class Watch:
     def _fall(self) -> float:
         return max(FALL_RPM, FALL_SHARE * self.peak_rpm)
 
-    def _look_for_fall(
-        self, now_s: float, rpm: float, closing: bool, limiter_rpm: float | None
-    ) -> Closing | None:
+    def _drop(self, now_s: float) -> float:
+        """What is more than noise below the peak, rpm."""
+        if now_s - self._noise_s > _NOISE_EVERY_S:
+            self._noise_s = now_s
+            times, values = self.speed.newest(_NOISE_READINGS)
+            averaged = max(SMOOTH_S / max(self.speed.interval_s, 1e-3), 1.0)
+            self._noise_rpm = noise(times, values) / averaged**0.5
+        return max(DROP_RPM, DROP_SHARE * self.peak_rpm, DROP_NOISE * self._noise_rpm)
+
+    def _look_for_fall(self, now_s: float, rpm: float, limiter_rpm: float | None) -> Closing | None:
         if rpm < (1.0 - GEAR_STEP_SHARE) * self.peak_rpm:
             return self._end(EndReason.GEAR_CHANGE, self.peak_s, self.peak_s)
-        if closing:
+        throttle_open = self._signals.is_throttle_open(self.intent, self.open_s, now_s)
+        if throttle_open is False:
             return None
-        if rpm < self.peak_rpm - self._fall:
-            return self._fallen(now_s, rpm, limiter_rpm)
+        drop = self._drop(now_s)
+        if rpm < self.peak_rpm - drop:
+            return self._fallen(now_s, rpm, throttle_open is True, limiter_rpm)
         if self._fall_s is not None:
-            return self._rising_again(now_s, rpm)
+            return self._rising_again(now_s, rpm, drop)
         stall_s = self._stall_s()
         if now_s - self.peak_s > stall_s:
             return self._end(EndReason.STALLED, self.peak_s - stall_s, self.peak_s)
         return None
 
-    def _fallen(self, now_s: float, rpm: float, limiter_rpm: float | None) -> Closing | None:
+    def _fallen(
+        self, now_s: float, rpm: float, throttle_open: bool, limiter_rpm: float | None
+    ) -> Closing | None:
         if self._fall_s is None:
             self._fall_s, self._trough_rpm = now_s, rpm
         self._trough_rpm = min(self._trough_rpm, rpm)
         near = limiter_rpm is not None and self.peak_rpm > (1.0 - LIMITER_SHARE) * limiter_rpm
-        if near or self._bounced:
+        sharp = self._fall_s - self.peak_s < SHARP_DROP_S
+        cut = throttle_open and sharp and not self._signals.roller_rises(now_s)
+        still_full = self.intent.history.times[-1] > self.peak_s + AFTER_PEAK_S
+        if still_full and (near or self._bounced or cut):
             return self._end(EndReason.LIMITER, self.peak_s, self.peak_s)
-        if now_s - self._fall_s > RESUME_S:
+        if now_s - self._fall_s > RESUME_S and rpm < self.peak_rpm - self._fall:
             return self._end(EndReason.STALLED, self.peak_s, self.peak_s)
         return None
 
-    def _rising_again(self, now_s: float, rpm: float) -> Closing | None:
+    def _rising_again(self, now_s: float, rpm: float, drop: float) -> Closing | None:
         """Back near the peak after a fall: beyond it the sweep goes on, else it is a limiter."""
         assert self._fall_s is not None
-        if rpm > self._trough_rpm + self._fall / 2:
+        if rpm > self._trough_rpm + drop / 2:
             self._bounced = True
-        if now_s - self._fall_s > RESUME_S:
-            return self._end(EndReason.LIMITER, self.peak_s, self.peak_s)
+        if now_s - self._fall_s > self._stall_s():
+            reason = EndReason.LIMITER if self._bounced else EndReason.STALLED
+            return self._end(reason, self.peak_s, self.peak_s)
         return None
 
     def _stall_s(self) -> float:
