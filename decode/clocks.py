@@ -51,8 +51,9 @@ class SourceClock:
         stamped = np.flatnonzero(stamp_ns >= 0)
         if len(stamped):
             time_ns[stamped] = self._aligned(arrived_ns[stamped], stamp_ns[stamped])
-        np.maximum.accumulate(time_ns, out=time_ns)
-        np.maximum(time_ns, self._newest_time, out=time_ns)
+        if time_ns[0] < self._newest_time or (time_ns[1:] < time_ns[:-1]).any():
+            np.maximum.accumulate(time_ns, out=time_ns)
+            np.maximum(time_ns, self._newest_time, out=time_ns)
         self._newest_time = int(time_ns[-1])
         return time_ns
 

@@ -44,11 +44,10 @@ class Decoder:
     def decode_all(self, batches: Sequence[RecordBatch]) -> SampleBatch:
         """The samples of the next batches, as if decoded one by one and joined by channel."""
         by_source: dict[str, list[RecordBatch]] = {}
-        arrival: dict[str, list[IntArray]] = {}
+        firsts: dict[str, list[int]] = {}
         for batch in batches:
             by_source.setdefault(batch.source, []).append(batch)
-            numbers = np.arange(self._arrived, self._arrived + len(batch))
-            arrival.setdefault(batch.source, []).append(numbers)
+            firsts.setdefault(batch.source, []).append(self._arrived)
             self._arrived += len(batch)
         samples: dict[str, Samples] = {}
         traced: dict[str, Traced] = {}
@@ -58,13 +57,21 @@ class Decoder:
             joined = RecordBatch.joined(parts)
             if decoder is None or not len(joined):
                 continue
-            numbers = np.concatenate(arrival[source])
             decoded = decoder.decode(joined)
             samples.update(decoded.samples)
+            if not self._inputs_of[source]:
+                continue
+            arrival = _arrival(firsts[source], [len(part) for part in parts])
             for name, record in decoded.record.items():
-                traced[name] = Traced(decoded.samples[name], numbers[record])
-            gap = numbers[(joined.flags & int(Flag.GAP)) != 0]
+                traced[name] = Traced(decoded.samples[name], arrival[record])
+            gap = arrival[(joined.flags & int(Flag.GAP)) != 0]
             if len(gap):
                 gaps.update(dict.fromkeys(self._inputs_of[source], gap))
         samples.update(self._derived.evaluate(traced, gaps))
         return samples
+
+
+def _arrival(firsts: Sequence[int], lengths: Sequence[int]) -> IntArray:
+    """The numbers of the records of several batches, each batch's counted from its first."""
+    before = np.cumsum(lengths) - lengths
+    return np.arange(sum(lengths)) + np.repeat(np.asarray(firsts) - before, lengths)

@@ -75,7 +75,10 @@ class RecordBatch:
         """Batches of one source, in their order, as one."""
         if len(batches) == 1:
             return batches[0]
-        lengths = np.concatenate([np.diff(batch.offsets) for batch in batches])
+        # the steps between all offsets are the payloads' lengths, but for those from batch to batch
+        steps = np.diff(np.concatenate([batch.offsets for batch in batches]))
+        seams = np.cumsum([len(batch.offsets) for batch in batches[:-1]]) - 1
+        lengths = np.delete(steps, seams)
         data = [batch.data[batch.offsets[0] : batch.offsets[-1]] for batch in batches]
         return cls(
             source=batches[0].source,

@@ -1,6 +1,6 @@
 """Decoded samples: per channel, two arrays."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,3 +46,16 @@ class Channel:
 
 
 SampleBatch = Mapping[str, Samples]  # by channel name; channels without samples are absent
+
+
+def joined(parts: Sequence[SampleBatch]) -> dict[str, Samples]:
+    """The samples of consecutive batches, channel by channel, as one."""
+    times: dict[tuple[int, ...], FloatArray] = {}  # signals of one message share their times
+    columns: dict[str, Samples] = {}
+    for name in dict.fromkeys(name for part in parts for name in part):
+        found = [part[name] for part in parts if name in part]
+        key = tuple(id(samples.time_s) for samples in found)
+        if key not in times:
+            times[key] = np.concatenate([samples.time_s for samples in found])
+        columns[name] = Samples(times[key], np.concatenate([samples.value for samples in found]))
+    return columns

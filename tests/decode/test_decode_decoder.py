@@ -1,5 +1,5 @@
 import struct
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -11,7 +11,7 @@ import decode
 from decode.channel_map import load_map, parse_map
 from decode.decoder import Decoder
 from decode.records import Flag, RecordBatch, SessionInfo, SourceInfo, SourceKind
-from decode.samples import SampleBatch, Samples
+from decode.samples import joined
 
 MAP = parse_map("""\
 pullwatch_map: 1
@@ -140,17 +140,6 @@ def batches_of(stream: Sequence[tuple[str, int, bytes, int]], cuts: set[int]) ->
         )
         for group in groups
     ]
-
-
-def joined(parts: Sequence[SampleBatch]) -> Mapping[str, Samples]:
-    names = dict.fromkeys(name for part in parts for name in part)
-    return {
-        name: Samples(
-            np.concatenate([p[name].time_s for p in parts if name in p]),
-            np.concatenate([p[name].value for p in parts if name in p]),
-        )
-        for name in names
-    }
 
 
 @settings(deadline=None, max_examples=150)

@@ -1,0 +1,198 @@
+"""Frames a second from a recording to channels: ours, asammdf's bus-logging extraction, cantools.
+
+    python tests/benchmarks/decoding.py [millions of frames ...]      (0.1 1 5 where not given)
+
+Same frames, same run, one thread each. Ours reads the compressed recording that the daemon would
+have written (90 frames a batch); asammdf extracts from an MF4 that it has open, once uncompressed
+and once compressed; cantools decodes frame by frame, of the first 100,000 frames.
+"""
+
+import resource
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from itertools import islice
+from pathlib import Path
+
+import asammdf
+import cantools
+import numpy as np
+import pyarrow as pa
+from asammdf.blocks.v4_constants import BUS_TYPE_CAN, SOURCE_BUS
+
+from capture.recording_format import schema_of, to_arrow
+from capture.sources.recording import read_recording
+from decode.channel_map import ChannelMap, parse_map
+from decode.decoder import Decoder
+from decode.network_files import map_text, read_network
+from decode.records import NO_ADAPTER_TIME, RecordBatch, SessionInfo, SourceInfo, SourceKind
+from decode.samples import SampleBatch, joined
+
+MESSAGES, SIGNALS = 10, 5  # of each message
+LIVE_BATCH = 90  # frames: 10 ms of a full 1 Mbit/s bus
+FRAMES_AT_A_TIME = 131_072  # decoded in one go from the archive
+TRANSPOSED_DEFLATE = 2  # how python-can writes MF4
+CANTOOLS_FRAMES = 100_000
+FRAME_NS = 111_000
+FIRST_IDENTIFIER = 0x100
+IDENTIFIERS = (MESSAGES, 80)  # nothing but described messages; a whole bus
+
+
+def network(folder: Path) -> Path:
+    """10 messages of 5 signals, both byte orders, signed and unsigned, 8 to 16 bits."""
+    lines = ['VERSION ""', "NS_ :", "BS_:", "BU_: A"]
+    for number in range(MESSAGES):
+        lines.append(f"BO_ {FIRST_IDENTIFIER + number} M{number}: 8 A")
+        lines += [
+            f' SG_ S{number}_0 : 0|16@1+ (0.25,0) [0|0] "rpm" A',
+            f' SG_ S{number}_1 : 23|16@0- (0.1,0) [0|0] "Nm" A',
+            f' SG_ S{number}_2 : 32|8@1+ (0.5,-40) [0|0] "degC" A',
+            f' SG_ S{number}_3 : 40|12@1- (0.01,5) [0|0] "deg" A',
+            f' SG_ S{number}_4 : 52|12@1+ (1,0) [0|0] "" A',
+        ]
+    file = folder / "network.dbc"
+    file.write_text("\n".join(lines) + "\n")
+    return file
+
+
+def frames(count: int, identifiers: int) -> RecordBatch:
+    """Random payloads; of `identifiers` that come equally often, the first ten are described."""
+    rng = np.random.default_rng(3)
+    return RecordBatch(
+        "bus",
+        np.arange(count, dtype=np.int64) * FRAME_NS,
+        np.full(count, NO_ADAPTER_TIME, dtype=np.int64),
+        rng.integers(FIRST_IDENTIFIER, FIRST_IDENTIFIER + identifiers, count).astype(np.uint32),
+        np.zeros(count, dtype=np.uint16),
+        rng.integers(0, 256, 8 * count, dtype=np.uint8),
+        np.arange(count + 1, dtype=np.int64) * 8,
+    )
+
+
+def live_batches(bus: RecordBatch) -> Iterator[RecordBatch]:
+    """The frames as the daemon gets them."""
+    for i in range(0, len(bus), LIVE_BATCH):
+        part = slice(i, i + LIVE_BATCH)
+        offsets = bus.offsets[i : i + LIVE_BATCH + 1]
+        yield RecordBatch(
+            bus.source,
+            bus.arrived_ns[part],
+            bus.adapter_ns[part],
+            bus.address[part],
+            bus.flags[part],
+            bus.data[offsets[0] : offsets[-1]],
+            offsets - offsets[0],
+        )
+
+
+def write_recording(bus: RecordBatch, session: SessionInfo, file: Path) -> None:
+    """As the recorder does it: about 1,000 frames a block."""
+    batches = live_batches(bus)
+    options = pa.ipc.IpcWriteOptions(compression="zstd")
+    with pa.ipc.new_stream(file, schema_of(session), options=options) as writer:
+        while block := list(islice(batches, 11)):
+            writer.write_batch(to_arrow(block, {"bus": 0}))
+
+
+def decoded(batches: Iterator[RecordBatch], channels: ChannelMap, session: SessionInfo) -> int:
+    """Whole columns of every channel; returns how many samples."""
+    decoder = Decoder(channels, session)
+    parts: list[SampleBatch] = []
+    at_a_time = max(1, FRAMES_AT_A_TIME // LIVE_BATCH)
+    while piece := list(islice(batches, at_a_time)):
+        parts.append(decoder.decode_all(piece))
+    columns = joined(parts)
+    return sum(len(column) for column in columns.values())
+
+
+def write_mf4(bus: RecordBatch, file: Path, compression: int) -> None:
+    fields = [("BusChannel", "u1"), ("ID", "<u4"), ("IDE", "u1"), ("DLC", "u1")]
+    fields += [("DataLength", "u1"), ("Dir", "u1"), ("EDL", "u1")]
+    dtype = [(f"CAN_DataFrame.{name}", kind) for name, kind in fields]
+    records = np.zeros(len(bus), [*dtype, ("CAN_DataFrame.DataBytes", "(8,)u1")])
+    records["CAN_DataFrame.BusChannel"] = 1
+    records["CAN_DataFrame.ID"] = bus.address
+    records["CAN_DataFrame.DLC"] = records["CAN_DataFrame.DataLength"] = 8
+    records["CAN_DataFrame.DataBytes"] = bus.data.reshape(-1, 8)
+    source = asammdf.Source(
+        source_type=SOURCE_BUS, bus_type=BUS_TYPE_CAN, name="", path="", comment=""
+    )
+    with asammdf.MDF(version="4.10") as mdf:
+        mdf.append(
+            asammdf.Signal(records, bus.arrived_ns * 1e-9, name="CAN_DataFrame", source=source),
+            acq_source=source,
+        )
+        mdf.save(file, overwrite=True, compression=compression)
+
+
+def extracted(file: Path, description: Path) -> tuple[float, int]:
+    """Seconds from the open file to physical values of every channel, and how many samples."""
+    with asammdf.MDF(file) as mdf:
+        begin = time.perf_counter()
+        result = mdf.extract_bus_logging({"CAN": [(description, 0)]})
+        names = [f"S{i}_{j}" for i in range(MESSAGES) for j in range(SIGNALS)]
+        columns = result.select(names, ignore_value2text_conversions=True)
+        count = sum(len(column.samples) for column in columns)
+        seconds = time.perf_counter() - begin
+        result.close()
+    return seconds, count
+
+
+def looped(bus: RecordBatch, description: Path) -> float:
+    """Seconds a frame of cantools, one frame at a time."""
+    database = cantools.database.load_file(description)
+    count = min(CANTOOLS_FRAMES, len(bus))
+    begin = time.perf_counter()
+    known = set(range(FIRST_IDENTIFIER, FIRST_IDENTIFIER + MESSAGES))
+    for i in range(count):
+        if (identifier := int(bus.address[i])) in known:
+            database.decode_message(identifier, bus.payload(i))
+    return (time.perf_counter() - begin) / count
+
+
+def timed(samples: int, begin: float) -> tuple[float, int]:
+    return time.perf_counter() - begin, samples
+
+
+def compare(count: int, identifiers: int, folder: Path) -> None:
+    bus, description = frames(count, identifiers), network(folder)
+    channels = parse_map(map_text(read_network(description, "bus"), description.name))
+    session = SessionInfo("s", "b", 0, 0, (SourceInfo("bus", SourceKind.CAN),))
+    recording, mf4 = folder / "frames.arrows", folder / "frames.mf4"
+    write_recording(bus, session, recording)
+    in_memory = list(live_batches(bus))
+    rows = {
+        "ours, batches in memory": timed(
+            begin=time.perf_counter(), samples=decoded(iter(in_memory), channels, session)
+        ),
+    }
+    rows["ours, from the recording"] = timed(
+        begin=time.perf_counter(),
+        samples=decoded(read_recording(recording).batches(), channels, session),
+    )
+    del in_memory
+    for name, compression in (("asammdf", 0), ("asammdf, compressed", TRANSPOSED_DEFLATE)):
+        write_mf4(bus, mf4, compression)
+        rows[name] = extracted(mf4, description)
+    rows["cantools loop"] = (looped(bus, description) * count, 0)
+    reference = rows["asammdf"][0]
+    for name, (seconds, samples) in rows.items():
+        print(
+            f"{count / 1e6:5.1f} M frames, {identifiers:2} identifiers  {name:24} {seconds:8.3f} s "
+            f"{count / seconds / 1e6:7.2f} M frames/s {reference / seconds:6.1f} x asammdf "
+            f"{samples:>12,} samples"
+        )
+
+
+def main() -> None:
+    for millions in [float(word) for word in sys.argv[1:]] or [0.1, 1.0, 5.0]:
+        for identifiers in IDENTIFIERS:
+            with tempfile.TemporaryDirectory() as folder:
+                compare(int(millions * 1e6), identifiers, Path(folder))
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(f"peak memory of this process {peak:.0f} MB")
+
+
+if __name__ == "__main__":
+    main()
