@@ -15,8 +15,9 @@ AIR_DRAG_KG_M: Final = 0.42  # half density times drag area of a small car: 0.5 
 COAST_DOWN_STEP_KM_H: Final = 20
 COAST_DOWN_TOP_KM_H: Final = 260
 BRAKE_LAG_S: Final = 0.03  # eddy-current brake: field follows the current
+KNOWN_LAG_S: Final = 0.07  # brake and torque measurement: the ramp starts that much behind
 LARGEST_LAG_MS: Final = 0.1  # the ramp waits for an engine too weak to follow it
-SPEED_GAIN_PER_S: Final = 6.0  # of the speed controller: acceleration per speed error
+SPEED_GAIN_PER_S: Final = 5.0  # of the speed controller: acceleration per speed error
 
 
 class BrakeMode(Enum):
@@ -101,7 +102,7 @@ class Load:
         else:
             rate = self.ramp_ms2 if self.mode is BrakeMode.RAMP else 0.0
             self.set_ms += rate * step_s
-            error = speed_ms - self.set_ms
+            error = speed_ms - self.set_ms + rate * KNOWN_LAG_S
             wanted = self._tyre_n - self.mass_kg * (rate - SPEED_GAIN_PER_S * error)
             if wanted <= 0.0 and self.mode is BrakeMode.RAMP:
                 self.set_ms = min(self.set_ms, speed_ms + LARGEST_LAG_MS)

@@ -5,8 +5,6 @@ import random
 from collections.abc import Iterable, Iterator
 from typing import Final
 
-import numpy as np
-
 from analysis.pull import EndReason
 from decode.samples import FloatArray
 from simulators.bench import Bench, bench
@@ -23,6 +21,7 @@ from simulators.fuel import Fuel
 from simulators.knock import Knock
 from simulators.manoeuvres import Manoeuvre
 from simulators.thermal import Thermal
+from simulators.trace import Row, columns
 from simulators.truth import PullLog
 from simulators.turbo import RELIEF_SHARE, Turbo
 
@@ -36,52 +35,6 @@ STARTER_RPM: Final = 350.0  # below it, clutch open, a stalled engine is started
 PIPE_LAG_S: Final = 0.06  # charge pipes and cooler fill
 BACK_PRESSURE_K_KPA: Final = 0.6  # residual gas and pumping work end as exhaust heat
 LATENT_BAND_K: Final = 3.0  # over which a latent cylinder becomes a knocking one
-FIXED_TRACE: Final = (
-    "time",
-    "engine_speed",
-    "pedal_position",
-    "throttle_position",
-    "boost_pressure",
-    "manifold_pressure",
-    "boost_target",
-    "ignition_timing",
-    "ignition_target",
-    "knock_level",
-    "intake_air_temperature",
-    "charge_air_temperature",
-    "compressor_outlet_temperature",
-    "coolant_temperature",
-    "oil_temperature",
-    "oil_pressure",
-    "exhaust_gas_temperature",
-    "fuel_pressure_low",
-    "fuel_pressure_low_target",
-    "fuel_pressure_high",
-    "fuel_pressure_high_target",
-    "injector_duty",
-    "lambda",
-    "lambda_target",
-    "fuel_trim_short",
-    "fuel_trim_long",
-    "air_mass_flow",
-    "wastegate_duty",
-    "turbo_speed",
-    "engine_torque",
-    "torque_request",
-    "vehicle_speed",
-    "roller_speed",
-    "roller_torque",
-    "wheel_power",
-    "gear",
-    "battery_voltage",
-    "misfire_count",
-    "clutch_torque",
-    "brake_torque",
-    "protecting",
-    "limiting",
-)
-
-Row = tuple[float, ...]
 
 
 class Vehicle:
@@ -184,11 +137,8 @@ class Vehicle:
             yield self._row()
 
     def trace_of(self, rows: list[Row]) -> dict[str, FloatArray]:
-        """Rows as columns: the names of FIXED_TRACE, then knock_retard_<cylinder>."""
-        cylinders = range(1, self.car.engine.cylinders + 1)
-        names = FIXED_TRACE + tuple(f"knock_retard_{c}" for c in cylinders)
-        table = np.array(rows, dtype=float).reshape(len(rows), len(names))
-        return dict(zip(names, np.ascontiguousarray(table.T), strict=True))
+        """Rows as columns, by the names of their signals."""
+        return columns(rows, self.car.engine.cylinders)
 
     def step(self) -> None:
         """Advance by step_s: ECU, air, fuel, combustion, motion, heat."""
