@@ -22,7 +22,6 @@ from decode.samples import SampleBatch
 
 EARLIER_PULLS: Final = 6  # heat soak and fuel show over a few pulls; more would only hold memory
 SECONDS_PER_NS: Final = 1e-9
-HEARTBEAT_LAG_S: Final = 1.0  # samples stamped by their adapter may reach us this much later
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +125,7 @@ class SessionAnalysis:
             if "stage" in json.loads(batch.payload(index)):
                 self._earlier = []
         heard_s = (int(batch.arrived_ns[-1]) - self._started_ns) * SECONDS_PER_NS
-        self._now_s = max(self._now_s, heard_s - HEARTBEAT_LAG_S)
+        self._now_s = max(self._now_s, heard_s)
 
 
 def replay(analysis: SessionAnalysis, batches: Iterable[RecordBatch]) -> Iterable[Step]:

@@ -47,6 +47,7 @@ log = logging.getLogger(__name__)
 OPERATOR: Final = SourceInfo(OPERATOR_NAME, SourceKind.OPERATOR)
 HEARTBEAT_S: Final = 0.25  # how often silence is looked for and health is shown
 EMBEDDED_ROOT: Final = "pullwatch"
+HEARTBEAT_LAG_S: Final = 1.0  # how much later than its stamp a sample may reach the pipeline
 LIVE_PERIOD_S: Final = 0.1  # for MQTT's readers; the page has 25 Hz of its own
 PIPELINE_BOUND: Final = 5_000  # batches: several seconds of every source before one is dropped
 
@@ -182,9 +183,13 @@ class Daemon:
         self._queue.put(batch)
 
     def _say(self, document: dict[str, Any]) -> None:
-        """A record of the operator's, so that a replay hears it at the same place."""
+        """A record of the operator's, so that a replay hears it at the same place.
+
+        Its stamp lies HEARTBEAT_LAG_S back: samples may be that late without being silent.
+        """
         payload = json.dumps(document).encode()
-        self._deliver(RecordBatch.of(OPERATOR.name, [self._clock.now_ns()], [payload]))
+        stamp_ns = self._clock.now_ns() - round(HEARTBEAT_LAG_S * self._clock.speed * 1e9)
+        self._deliver(RecordBatch.of(OPERATOR.name, [stamp_ns], [payload]))
 
     async def _run_pipeline(self) -> None:
         async for batch in self._queue:
