@@ -7,10 +7,15 @@ from pydantic import Discriminator, Tag, model_validator
 from capture.clock import Clock
 from capture.sources.binary_frames import SerialFrames
 from capture.sources.can_bus import CanBus
+from capture.sources.diagnostics import CanDiagnostics
+from capture.sources.ecu_settings import DiagnosticSettings, KLineSettings
+from capture.sources.k_line import KLine
+from capture.sources.schedule import wanted_of
 from capture.sources.serial_port import SerialLines
 from capture.sources.settings import CanSettings, FrameSettings, LineSettings, SlcanSettings
 from capture.sources.slcan import SlcanBus
 from capture.sources.source import Source
+from decode.channel_map import ChannelMap
 from decode.yaml_file import StrictModel
 
 SLCAN: Final = "slcan"
@@ -38,6 +43,8 @@ class SourceSettings(StrictModel):
     can: AnyCanSettings | None = None
     lines: LineSettings | None = None
     frames: FrameSettings | None = None
+    diagnostics: DiagnosticSettings | None = None
+    k_line: KLineSettings | None = None
 
     @model_validator(mode="after")
     def _exactly_one_kind(self) -> Self:
@@ -48,8 +55,18 @@ class SourceSettings(StrictModel):
         return self
 
 
-def make_source(name: str, settings: SourceSettings, clock: Clock) -> Source:
-    """The source that the settings describe, not yet opened."""
+def make_source(
+    name: str, settings: SourceSettings, clock: Clock, channel_map: ChannelMap | None = None
+) -> Source:
+    """The source that the settings describe, not yet opened.
+
+    channel_map: what an ECU is polled for; a source that only listens needs none.
+    """
+    wanted = wanted_of(channel_map, name) if channel_map is not None else ()
+    if settings.diagnostics is not None:
+        return CanDiagnostics(name, settings.diagnostics, clock, wanted)
+    if settings.k_line is not None:
+        return KLine(name, settings.k_line, clock, wanted)
     if settings.lines is not None:
         return SerialLines(name, settings.lines, clock)
     if settings.frames is not None:

@@ -1,0 +1,158 @@
+"""A simulated ECU on a K-line: a pty that echoes, wakes up, and answers with ISO 14230's timing.
+
+A pty has no level and no baud rate: the wake-up's 25 ms low is the zero byte it is sent as.
+"""
+
+import itertools
+import threading
+import time
+from dataclasses import dataclass, field
+from typing import Final
+
+from simulators.ecu_answers import EcuAnswers
+from simulators.ecu_isotp import sleep_until
+from simulators.ports import Port
+
+POLL_S: Final = 0.0002
+WAKE_UP: Final = 0x00
+TESTER: Final = 0xF1
+START: Final = b"\x81"
+STOP: Final = b"\x82"
+EARLIEST_START_S: Final = 0.045  # TWuP is 50 ms; a pty's bytes come without their time on the wire
+LATEST_START_S: Final = 0.3
+P3_MAX_S: Final = 5.0  # without a request for so long it falls asleep
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """header: the bytes before the data."""
+
+    header: bytes
+    data: bytes
+
+    @property
+    def addressed(self) -> bool:
+        return len(self.header) > 2
+
+
+@dataclass
+class KLineEcu:
+    """keys: the key bytes it starts with. echo: the adapter hands back what is sent.
+
+    byte_gap_s: between the bytes of its responses (P1). spoil: how many responses from now on are
+    damaged on the way. frames: every sound request, whole; gaps_s: before each, since its last
+    response; byte_gaps_s: the longest within each.
+    """
+
+    port: Port
+    answers: EcuAnswers
+    keys: bytes = bytes.fromhex("EF8F")
+    address: int = 0x11
+    target: int = 0x33
+    echo: bool = True
+    byte_gap_s: float = 0.0
+    spoil: int = 0
+    awake: bool = False
+    frames: list[bytes] = field(default_factory=list)
+    responses: list[bytes] = field(default_factory=list)
+    gaps_s: list[float] = field(default_factory=list)
+    byte_gaps_s: list[float] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self._stop = threading.Event()
+        self._thread = threading.Thread(target=self._run, name="simulated ecu")
+        self._received = b""
+        self._times_s: list[float] = []
+        self._woken_s = self._quiet_s = 0.0
+
+    def __enter__(self) -> "KLineEcu":
+        self._thread.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._stop.set()
+        self._thread.join()
+
+    def _run(self) -> None:
+        while not self._stop.is_set():
+            data = self.port.read()
+            if not data:
+                time.sleep(POLL_S)
+                continue
+            if self.echo:
+                self.port.write(data)
+            now_s = time.perf_counter()
+            if self.awake and now_s - self._quiet_s > P3_MAX_S:
+                self.awake = False
+            self._take(data, now_s)
+
+    def _take(self, data: bytes, now_s: float) -> None:
+        if not self.awake and not self._received and data[0] == WAKE_UP:
+            self._woken_s, data = now_s, data[1:]
+        self._received += data
+        self._times_s += [now_s] * len(data)
+        size = _size(self._received)
+        if size is None or len(self._received) < size:
+            return
+        frame, self._received = self._received[:size], b""
+        times_s, self._times_s = self._times_s, []
+        if sum(frame[:-1]) & 0xFF != frame[-1]:
+            return
+        self._note(frame, times_s)
+        self._respond(_request(frame), now_s)
+
+    def _note(self, frame: bytes, times_s: list[float]) -> None:
+        self.frames.append(frame)
+        self.gaps_s.append(times_s[0] - self._quiet_s)
+        gaps_s = [after - before for before, after in itertools.pairwise(times_s)]
+        self.byte_gaps_s.append(min(gaps_s, default=0.0))
+
+    def _respond(self, request: Request, now_s: float) -> None:
+        self._quiet_s = now_s
+        if request.data == START:
+            since_s = now_s - self._woken_s
+            if self.answers.silent or not EARLIEST_START_S <= since_s <= LATEST_START_S:
+                return
+            self.awake = True
+            self._send(b"\xc1" + self.keys, request, now_s + self.answers.response_time_s)
+        elif self.awake and request.data == STOP:
+            self.awake = False
+            self._send(b"\xc2", request, now_s + self.answers.response_time_s)
+        elif self.awake:
+            functional = request.addressed and request.header[0] >> 6 == 3
+            for data in self.answers.answer(request.data, functional):
+                now_s += self.answers.response_time_s
+                self._send(data, request, now_s)
+
+    def _send(self, data: bytes, request: Request, at_s: float) -> None:
+        """In the form of the request: with addresses where it had some."""
+        addresses = bytes([TESTER, self.address]) if request.addressed else b""
+        own_byte = len(data) > 0x3F
+        form = (0x80 if addresses else 0x00) | (0 if own_byte else len(data))
+        frame = bytes([form]) + addresses + bytes([len(data)] * own_byte) + data
+        frame += bytes([sum(frame) & 0xFF])
+        self.responses.append(frame)
+        sleep_until(at_s)
+        if self.spoil:
+            self.spoil -= 1
+            frame = frame[:-1] + bytes([frame[-1] ^ 0x10])
+        for piece in [frame] if self.byte_gap_s == 0.0 else [bytes([b]) for b in frame]:
+            self.port.write(piece)
+            time.sleep(self.byte_gap_s)
+        self._quiet_s = time.perf_counter()
+
+
+def _size(received: bytes) -> int | None:
+    """How long the frame is that begins here; None: not yet known."""
+    if not received:
+        return None
+    header = 3 if received[0] & 0x80 else 1
+    if received[0] & 0x3F:
+        return header + (received[0] & 0x3F) + 1
+    return header + 1 + received[header] + 1 if len(received) > header else None
+
+
+def _request(frame: bytes) -> Request:
+    header = 3 if frame[0] & 0x80 else 1
+    start = header if frame[0] & 0x3F else header + 1
+    return Request(frame[:start], frame[start:-1])
