@@ -1,7 +1,7 @@
 """The user's channel map: which bytes become which channels; every error explained at once."""
 
 import contextlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
@@ -11,7 +11,7 @@ from decode.errors import FormulaError, InputFileError, Problem
 from decode.formulas import Formula
 from decode.map_entries import ChannelEntry, LineFormat, MapFile
 from decode.quantities import HOUSE_UNIT
-from decode.records import SourceKind
+from decode.records import SourceInfo, SourceKind
 from decode.samples import Channel
 from decode.units import Conversion, convert
 from decode.yaml_file import Document, Location, dotted, parse_document, read_text, with_suggestion
@@ -46,6 +46,19 @@ class ChannelMap:
             if entry.source == source and (way := way_of(entry)) is not None:
                 return WAYS[way]
         raise KeyError(source)
+
+    def mismatches(self, sources: Iterable[SourceInfo]) -> list[str]:
+        """What the map expects of the station's sources and does not find, in words."""
+        kinds = {info.name: info.kind for info in sources}
+        told = []
+        for name in sorted(self.sources):
+            wanted = self.source_kind(name)
+            if name not in kinds:
+                near = with_suggestion(name, kinds)
+                told.append(f'the map takes channels from "{name}", which is no source; {near}')
+            elif kinds[name] is not wanted:
+                told.append(f'the map reads "{name}" as {wanted}, but it is {kinds[name]}')
+        return told
 
     def conversion(self, name: str) -> Conversion:
         """From the unit the map says to the unit the channel's samples have."""

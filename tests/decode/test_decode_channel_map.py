@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from decode.channel_map import load_map, parse_map
 from decode.errors import InputFileError
 from decode.quantities import Quantity
-from decode.records import SourceKind
+from decode.records import SourceInfo, SourceKind
 from decode.samples import Channel
 
 SOUND = """\
@@ -52,6 +52,19 @@ def test_a_sound_map() -> None:
     assert sound.text == SOUND
     assert [name for name, _ in sound.derived()] == ["boost", "boost_doubled"]
     assert sound.conversion("manifold_pressure") == (100.0, 0.0)
+
+
+def test_what_the_station_does_not_have_is_told() -> None:
+    station = [
+        SourceInfo("engine", SourceKind.CAN),
+        SourceInfo("dyno", SourceKind.FRAMES),
+        SourceInfo("tables", SourceKind.TABLE),
+    ]
+    assert parse_map(SOUND).mismatches(station) == [
+        'the map reads "dyno" as lines, but it is frames',
+        'the map takes channels from "table", which is no source; '
+        'did you mean "tables"? allowed: dyno, engine, tables',
+    ]
 
 
 def test_five_mistakes_print_five_errors_with_their_lines(tmp_path: Path) -> None:
