@@ -1,4 +1,4 @@
-"""Pulls built by hand from plain numbers: a healthy small turbocharged car, and what a test changes.
+"""Pulls built by hand from plain numbers: a healthy small turbocharged car, with changes.
 
 Every channel is a function of time or engine speed, so a test states the trouble it plants and
 knows where and how deep it is.

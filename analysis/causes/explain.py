@@ -1,6 +1,6 @@
 """Findings with their causes: the symptoms of all checks weighed together, ranked, in words."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -9,7 +9,9 @@ from analysis.causes.remedies import BROUGHT_ABOUT_BY, NAMES, SETTLED_BY
 from analysis.causes.symptoms import WORDS, Observation, Symptom
 from analysis.findings import Cause, Finding, Severity
 
+ALSO_POSSIBLE: Final = 2 * PRIOR  # named though another cause explains every finding better
 WORTH_NAMING: Final = PRIOR  # less likely than before anything was seen: not named
+MOST_TELLING: Final = (Severity.STOP, Severity.LOOK_CLOSER, Severity.HEALTHY, Severity.NOTE)
 TELLING: Final = 3.0  # a likelihood ratio below three is "barely worth mentioning" (Jeffreys 1961)
 
 
@@ -96,32 +98,66 @@ def _named(finding: Finding, suspect: Suspect, leads: bool) -> Finding:
     )
 
 
+def _also_possible(suspect: Suspect, nearest: Finding) -> Finding:
+    """A cause that another explains away, but not wholly: a note beside the finding it could be."""
+    why = f" ({'; '.join(suspect.speaks_for)})" if suspect.speaks_for else ""
+    return Finding(
+        check=nearest.check,
+        severity=Severity.NOTE,
+        statement=f"Also possible: {NAMES[suspect.cause]}{why}.",
+        cause=suspect.cause,
+        confidence=round(suspect.probability, 3),
+        where=nearest.where,
+        settled_by=suspect.settled_by,
+    )
+
+
+def _others(ranked: list[Suspect], led: set[Cause], seen: list[Observation]) -> list[Finding]:
+    """Notes for the suspects that lead no finding, each beside the surest one it could be."""
+    notes = []
+    for suspect in ranked:
+        could_be = [o for o in seen if o.symptom in LINKS[suspect.cause] and _judges(o)]
+        nearest = max(could_be, key=lambda o: o.present, default=None)
+        if suspect.cause in led or suspect.probability < ALSO_POSSIBLE or nearest is None:
+            continue
+        if nearest.finding is not None:
+            notes.append(_also_possible(suspect, nearest.finding))
+    return notes
+
+
+def _judges(observation: Observation) -> bool:
+    """Whether it says that something is not well."""
+    finding = observation.finding
+    return finding is not None and finding.severity in (Severity.LOOK_CLOSER, Severity.STOP)
+
+
 def explain(seen: list[Observation]) -> tuple[Finding, ...]:
     """The findings of every check, each with its likeliest cause.
 
     Order: findings with a cause by their suspect's rank, then other findings by severity, then
-    what is healthy, then notes.
+    what is healthy, then notes. A note alone never names a cause.
     """
     ranked = suspects(symptoms_of(seen))
-    order = {suspect.cause: place for place, suspect in enumerate(ranked)}
     findings: list[Finding] = []
     led: set[Cause] = set()
-    judged = [o for o in seen if o.finding is not None]
-    for observation in sorted(judged, key=lambda o: -o.present):
-        finding = observation.finding
+    for observation in sorted(seen, key=lambda o: (not _judges(o), -o.present)):
+        finding, symptom = observation.finding, observation.symptom
         if finding is None:
             continue
-        suspect = None if observation.symptom is None else _best(observation.symptom, ranked)
-        if suspect is not None and finding.severity is not Severity.HEALTHY:
+        suspect = None if symptom is None else _best(symptom, ranked)
+        if suspect is not None and (_judges(observation) or suspect.cause in led):
             finding = _named(finding, suspect, leads=suspect.cause not in led)
             led.add(suspect.cause)
-        elif observation.symptom is not None:
+        elif symptom is not None and _judges(observation):
             finding = replace(finding, confidence=round(observation.present, 3))
         findings.append(finding)
+    findings += _others(ranked, led, seen)
+    return tuple(sorted(findings, key=_place_in_report({s.cause: i for i, s in enumerate(ranked)})))
 
-    def rank(finding: Finding) -> tuple[int, int, int]:
+
+def _place_in_report(order: Mapping[Cause, int]) -> Callable[[Finding], tuple[int, int]]:
+    def place(finding: Finding) -> tuple[int, int]:
         by_cause = len(order) if finding.cause is None else order[finding.cause]
-        severity = [Severity.STOP, Severity.LOOK_CLOSER, Severity.HEALTHY, Severity.NOTE]
-        return int(finding.cause is None), by_cause, severity.index(finding.severity)
+        return by_cause, MOST_TELLING.index(finding.severity)
 
-    return tuple(sorted(findings, key=rank))
+    return place

@@ -48,14 +48,14 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
         S.INTAKE_HOT: OFTEN,
         S.RETARD_FROM_HEAT: OFTEN,
         S.HEAT_SOAK: OFTEN,
-        S.ALL_CYLINDERS_RETARDED: SOMETIMES,
     },
     # Air is compressed, measured and lost before the cylinders.
     C.BOOST_LEAK: {
         S.AIR_FLOW_HIGH: ALWAYS,
         S.BOOST_LOW: OFTEN,
         S.WASTEGATE_ASKS_CLOSED: SOMETIMES,
-        S.COMPRESSOR_LABOURS: SOMETIMES,
+        S.COMPRESSOR_LABOURS: OFTEN,  # it moves more air than it was matched to
+        S.TORQUE_SHORT: OFTEN,
     },
     # Exhaust passes the turbine: commanded shut, boost does not come.
     C.WASTEGATE_STUCK_OPEN: {S.BOOST_LOW: ALWAYS, S.WASTEGATE_ASKS_CLOSED: ALWAYS},
@@ -81,6 +81,7 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     # The compressor draws from a depression: more ratio, more heat for the same boost.
     C.RESTRICTED_INTAKE: {
         S.COMPRESSOR_LABOURS: ALWAYS,
+        S.TORQUE_SHORT: MOSTLY,  # the turbine has to take more out of the exhaust
         S.BOOST_LOW: SOMETIMES,
         S.WASTEGATE_ASKS_CLOSED: SOMETIMES,
         S.CHARGE_AIR_HOT: SOMETIMES,
@@ -96,14 +97,14 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     },
     C.WEAK_LOW_PRESSURE_FUEL_PUMP: {
         S.LOW_PRESSURE_DROOPS: ALWAYS,
-        S.INJECTOR_FULL: OFTEN,  # they stay open longer to make up for it
+        S.INJECTOR_FULL: SOMETIMES,  # they stay open longer to make up for it
         S.HIGH_PRESSURE_DROOPS: SOMETIMES,
         S.MIXTURE_LEAN: OFTEN,
         S.TRIMS_ADD: OFTEN,
     },
     C.WEAK_HIGH_PRESSURE_FUEL_PUMP: {
         S.HIGH_PRESSURE_DROOPS: ALWAYS,
-        S.INJECTOR_FULL: OFTEN,
+        S.INJECTOR_FULL: SOMETIMES,
         S.MIXTURE_LEAN: OFTEN,
         S.TRIMS_ADD: OFTEN,
     },

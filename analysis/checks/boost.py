@@ -13,6 +13,7 @@ from analysis.causes.symptoms import Observation, Symptom
 from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.stretches import at, place, smoothed, stretches
+from analysis.checks.throttle import throttle_open
 from analysis.checks.words import beyond, rpm, span, sureness
 from analysis.findings import Severity
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
@@ -21,7 +22,7 @@ from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
 LOW = Limit("boost.low", 10.0, "kPa", COMMON_PRACTICE, "boost may stay this far below its target")
-LOW_FOR = Limit("boost.low_for", 0.5, "s", COMMON_PRACTICE, "for at most this long")
+LOW_FOR = Limit("boost.low_for", 0.3, "s", COMMON_PRACTICE, "for at most this long")
 HIGH = Limit("boost.high", 10.0, "%", COMMON_PRACTICE, "overshoot in per cent of the gauge target")
 HIGH_FOR = Limit("boost.high_for", 0.15, "s", COMMON_PRACTICE, "for at most this long")
 HIGH_STOP = Limit(
@@ -36,7 +37,7 @@ SWING = Limit(
 )
 SPOOLED = Limit(
     "boost.spooled_by",
-    35.0,
+    30.0,
     "%",
     COMMON_PRACTICE,
     "share of the sweep's speed range within which boost must have reached its target",
@@ -94,6 +95,16 @@ def _full_pedal_since(pull: Pull) -> float:
     before = pedal.between(pedal.time_s[0], pull.bounds.start_s)
     eased = np.flatnonzero(before.value < 0.9 * pedal.value.max())
     return float(before.time_s[eased[-1]]) if len(eased) else float(pedal.time_s[0])
+
+
+def undisturbed(pull: Pull, track: Tracking, context: Context) -> Tracking:
+    """Without the samples in which the throttle was closed or had just been: what boost does then
+    says nothing of its control."""
+    kept = throttle_open(pull, Samples(track.time_s, track.boost_kpa), context)
+    keep = np.isin(track.time_s, kept.time_s)
+    return Tracking(
+        track.time_s[keep], track.boost_kpa[keep], track.target_kpa[keep], track.spooled[keep]
+    )
 
 
 def _short(pull: Pull, track: Tracking, limits: Limits) -> Observation:
@@ -171,7 +182,7 @@ def _swinging(pull: Pull, track: Tracking, limits: Limits) -> Observation:
     if value < limit.value:
         return Observation(Symptom.BOOST_OSCILLATES, present)
     where = place(pull, float(time_s[first]), float(time_s[last]))
-    rate_hz = turns / 2 / max(float(time_s[last] - time_s[first]), 1e-3)
+    rate_hz = (turns - 1) / 2 / max(float(time_s[last] - time_s[first]), 1e-3)
     statement = (
         f"Boost swung by {value:.0f} kPa from peak to peak around its target, {rate_hz:.1f} times "
         f"a second, {span(where)}."
@@ -221,10 +232,11 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     track = tracking(pull, boost, target, limits)
     if track is None:
         return [note("boost", "Not judged: no boost was asked for in this pull.")]
-    seen = [
-        _short(pull, track, limits),
-        _over(pull, track, limits, car.max_boost_kpa),
-        _swinging(pull, track, limits),
+    open_ = undisturbed(pull, track, context)
+    seen = [_over(pull, track, limits, car.max_boost_kpa)]
+    if len(open_.time_s) >= 5:
+        seen += [_short(pull, open_, limits), _swinging(pull, open_, limits)]
+    seen += [
         *_wastegate(pull, track, limits),
     ]
     if not any(o.finding for o in seen):

@@ -40,7 +40,7 @@ CLIPPABLE: Final = ALWAYS_MOVING - {Quantity.LAMBDA}  # lambda may rest on a res
 LEAST_SAMPLES: Final = 10  # fewer say nothing about standing still
 PERIODS: Final = 5.0  # a busy bus delays a message by two or three periods, not five
 STEPS_ACROSS: Final = 150  # a channel coarser than this may rest at its top by rounding alone
-SURE: Final = 0.97  # of what is counted, not estimated
+SURE: Final = 0.995  # of what is counted, not estimated
 
 
 @dataclass(frozen=True, slots=True)

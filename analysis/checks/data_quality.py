@@ -16,6 +16,7 @@ from analysis.checks.check import Check, Context, healthy
 from analysis.checks.clock_offset import of_pull
 from analysis.checks.plausible import SLOW
 from analysis.checks.stretches import at, place
+from analysis.checks.throttle import throttle_open
 from analysis.checks.words import beyond, listed, span, sureness
 from analysis.findings import Severity
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
@@ -46,12 +47,6 @@ DISAGREE = Limit(
 TELLING_GAIN: Final = 2.2  # the misfit must fall by more than half: tyre slip gives up to 1.7
 CLOCK_SPREAD_S: Final = 0.02
 PRESSURE_SPREAD_KPA: Final = 1.5
-CHANNEL_SYMPTOMS: Final = (
-    Symptom.CHANNEL_IMPOSSIBLE,
-    Symptom.CHANNEL_GAPS,
-    Symptom.CHANNEL_STUCK,
-    Symptom.CHANNEL_CLIPPED,
-)
 
 
 def _channels(pull: Pull, limits: Limits) -> list[Observation]:
@@ -65,8 +60,7 @@ def _channels(pull: Pull, limits: Limits) -> list[Observation]:
         words = f"{fault.words} {span(where)}."
         finding = beyond(fault.limit, Severity.LOOK_CLOSER, words, fault.value, where)
         seen.append(Observation(fault.symptom, fault.present, finding, (name,)))
-    looked_for = {o.symptom for o in seen}
-    return seen + [Observation(s, 0.02) for s in CHANNEL_SYMPTOMS if s not in looked_for]
+    return seen  # what a channel does not show says nothing of what ails another
 
 
 def _pressures(pull: Pull, limits: Limits, context: Context, bad: set[str]) -> list[Observation]:
@@ -76,15 +70,14 @@ def _pressures(pull: Pull, limits: Limits, context: Context, bad: set[str]) -> l
     if len(names) < 2 or ambient is None or bad & set(names):
         return []
     boost, manifold = (finite(pull.samples[name]) for name in names)
-    inside = pull.sweep(boost)
+    inside = throttle_open(pull, pull.sweep(boost), context)
     if len(inside) < 2 or len(manifold) < 2:
         return []
     difference = float(np.median(inside.value - at(manifold, inside.time_s) + ambient))
     limit = limits[DISAGREE.name]
     present = sureness(abs(difference), limit.value, PRESSURE_SPREAD_KPA)
-    closed = _throttle_closed(pull)
-    if present < 0.5 or (closed and difference > 0):  # a closed throttle parts them rightly
-        return [Observation(Symptom.CHANNELS_DISAGREE, min(present, 0.3))]
+    if present < 0.5:
+        return []
     higher = "more" if difference > 0 else "less"
     words = (
         f"{names[0]} reads {abs(difference):.0f} kPa {higher} than {names[1]} less barometric "
@@ -93,14 +86,6 @@ def _pressures(pull: Pull, limits: Limits, context: Context, bad: set[str]) -> l
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
     finding = beyond(limit, Severity.LOOK_CLOSER, words, abs(difference), where)
     return [Observation(Symptom.CHANNELS_DISAGREE, present, finding, tuple(names))]
-
-
-def _throttle_closed(pull: Pull) -> bool:
-    """Whether it was less than nine tenths open for half of the pull."""
-    throttle = pull.first(Quantity.THROTTLE_POSITION)
-    if throttle is None or len(inside := pull.sweep(throttle)) == 0:
-        return False
-    return bool(np.median(inside.value) < 0.9 * inside.value.max())
 
 
 def _rates(pull: Pull, limits: Limits) -> list[Observation]:

@@ -4,7 +4,7 @@ Flow goes with the square root of pressure: 10 % less rail pressure is 5 % less 
 time, and the injectors open longer to make up for it until there is no time left.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -126,7 +126,7 @@ def _duty(pull: Pull, limits: Limits) -> list[Observation]:
     top = float(steady.max())
     if not found:
         present = min(0.4, sureness(top, limit.value, DUTY_SPREAD))
-        words = f"Injectors were open at most {top:.0f} % of the time."
+        words = f"The injectors were open at most {top:.0f} % of the time."
         return [
             Observation(Symptom.INJECTOR_FULL, present),
             healthy("fuel_supply", words, round(top, 1), limit),
@@ -160,10 +160,9 @@ def _together(seen: list[Observation]) -> list[Observation]:
     rest = [o for o in seen if o.finding is None or o.finding.severity is not Severity.HEALTHY]
     if not good or any(o.finding and o.finding.severity is not Severity.NOTE for o in rest):
         return rest
-    words = listed([f.statement.rstrip(".") for f in good]).replace(" and Injectors", "; injectors")
+    words = listed([f.statement[0].lower() + f.statement[1:].rstrip(".") for f in good])
     nearest = max(good, key=lambda f: (f.value or 0.0) / (f.limit or 1.0))
-    limit = DUTY if nearest.limit == DUTY.value else LOW_DROOP
-    return [*rest, healthy("fuel_supply", f"{words}.", nearest.value, limit)]
+    return [*rest, said(replace(nearest, statement=f"{words[0].upper()}{words[1:]}."))]
 
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:

@@ -22,6 +22,7 @@ from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
 BEFORE_CLOSURE_S: Final = 0.5  # protection reacts within a few control periods of 10 to 100 ms
+SETTLE_S: Final = 0.7  # boost control settles within this after the throttle has opened again
 END_MARGIN_S: Final = 0.3  # a lift or the limiter closes the throttle too; no protection there
 FULL_PEDAL: Final = 0.95  # of full: pedals rarely read their last per cent
 OPEN_QUANTILE: Final = 0.98  # of what was seen, as fully open: one high sample decides nothing
@@ -51,6 +52,22 @@ def full_open(pull: Pull, context: Context) -> float:
         return pull.bounds.full_open
     seen = [p.first(Quantity.THROTTLE_POSITION) for p in (pull, *context.earlier)]
     return max(float(np.quantile(s.value, OPEN_QUANTILE)) for s in seen if s is not None)
+
+
+def throttle_open(pull: Pull, samples: Samples, context: Context) -> Samples:
+    """The samples of a channel taken while the throttle was open, and had been for a while: a
+    closed throttle parts boost from manifold pressure and upsets boost control. All of them where
+    no throttle is logged."""
+    throttle = pull.first(Quantity.THROTTLE_POSITION)
+    if throttle is None:
+        return samples
+    closed_s = throttle.time_s[throttle.value < CLOSED.value / 100 * full_open(pull, context)]
+    if len(closed_s) == 0:
+        return samples
+    before = np.searchsorted(closed_s, samples.time_s, side="right") - 1
+    since_s = samples.time_s - closed_s[np.maximum(before, 0)]
+    settled = (before < 0) | (since_s > SETTLE_S)
+    return Samples(samples.time_s[settled], samples.value[settled])
 
 
 def _full_pedal(pull: Pull, time_s: FloatArray) -> NDArray[np.bool_]:

@@ -19,29 +19,30 @@ from analysis.checks.throttle import full_open
 from analysis.checks.words import beyond, span, sureness
 from analysis.findings import Severity
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import Pull
+from analysis.pull import Pull, finite
 from analysis.thermodynamics import KELVIN
 from decode.quantities import Quantity
 from decode.samples import FloatArray
 
 SHORT = Limit(
     "turbo.torque_short",
-    4.0,
+    3.0,
     "%",
     COMMON_PRACTICE,
     "torque below the request with boost, throttle, ignition and mixture as wanted",
 )
 REFERENCE_DEGC: Final = 45.0  # charge temperature behind a good cooler: what full load is set at
 ON_TARGET_KPA: Final = 6.0
-NOTHING_TAKEN_DEG: Final = 1.5
+MOST_RETARD_DEG: Final = 5.0  # beyond, what knock costs is no longer small against the limit
+PERCENT_PER_DEG: Final = 1.5  # torque per degree, 15 to 20 degrees later than best timing
 ON_MIXTURE: Final = 0.03
 OPEN_SHARE: Final = 0.95
 LEAST_S: Final = 0.5  # of samples without an excuse
-SHORT_SPREAD: Final = 1.0
+SHORT_SPREAD: Final = 0.7  # what is left of healthy engines once heat and knock are allowed for
 
 
 def _without_excuse(pull: Pull, time_s: FloatArray, context: Context) -> NDArray[np.bool_]:
-    """bool[n]: boost on target, throttle open, no retard, mixture as wanted."""
+    """bool[n]: boost on target, throttle open, mixture as wanted."""
     good = np.ones(len(time_s), dtype=bool)
     boost, target = gauge_boost(pull, context.setup), pull.first(Quantity.BOOST_TARGET)
     if boost is not None and target is not None:
@@ -49,25 +50,33 @@ def _without_excuse(pull: Pull, time_s: FloatArray, context: Context) -> NDArray
     throttle = pull.first(Quantity.THROTTLE_POSITION)
     if throttle is not None:
         good &= at(throttle, time_s) >= OPEN_SHARE * full_open(pull, context)
-    for name in pull.named(Quantity.KNOCK_RETARD):
-        good &= held_at(pull.samples[name], time_s) <= NOTHING_TAKEN_DEG
+    good &= _retard(pull, time_s) <= MOST_RETARD_DEG
     actual, wanted = pull.first(Quantity.LAMBDA), pull.first(Quantity.LAMBDA_TARGET)
     if actual is not None and wanted is not None:
         good &= np.abs(at(actual, time_s) - at(wanted, time_s)) <= ON_MIXTURE
     return good
 
 
-def _shortfall(pull: Pull, time_s: FloatArray) -> FloatArray | None:
-    """How far torque is below its request, per cent, float64[n]; charge air hotter than
-    REFERENCE_DEGC is allowed for by the gas law. None without both channels."""
+def _retard(pull: Pull, time_s: FloatArray) -> FloatArray:
+    """What knock control took, mean over the cylinders, deg[n]."""
+    every = [held_at(finite(pull.samples[n]), time_s) for n in pull.named(Quantity.KNOCK_RETARD)]
+    return np.mean(every, axis=0) if every else np.zeros(len(time_s))
+
+
+def _shortfall(pull: Pull, time_s: FloatArray, kelvin_per_degree: float) -> FloatArray | None:
+    """How far torque is below its request, per cent, float64[n], less what is accounted for:
+    charge air hotter than REFERENCE_DEGC by the gas law and by the spark it costs, and what knock
+    control took. None without both channels."""
     torque, request = pull.first(Quantity.ENGINE_TORQUE), pull.first(Quantity.TORQUE_REQUEST)
     if torque is None or request is None:
         return None
     ratio = at(smoothed(torque, 0.1), time_s) / np.maximum(at(request, time_s), 1.0)
-    charge = charge_temperature(pull)
+    late_deg, charge = _retard(pull, time_s), charge_temperature(pull)
     if charge is not None:
-        ratio = ratio * (at(charge, time_s) + KELVIN) / (REFERENCE_DEGC + KELVIN)
-    return 100.0 * (1.0 - ratio)
+        degc = at(charge, time_s)
+        ratio = ratio * (degc + KELVIN) / (REFERENCE_DEGC + KELVIN)
+        late_deg = late_deg + np.maximum(degc - REFERENCE_DEGC, 0.0) / kelvin_per_degree
+    return 100.0 * (1.0 - ratio) - PERCENT_PER_DEG * late_deg
 
 
 def shortfall(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
@@ -79,7 +88,7 @@ def shortfall(pull: Pull, limits: Limits, context: Context) -> list[Observation]
     upper = pull.engine_speed_at(inside.time_s) >= (pull.bounds.start_rpm + pull.bounds.end_rpm) / 2
     time_s = inside.time_s[upper]
     time_s = time_s[_without_excuse(pull, time_s, context)]
-    short = _shortfall(pull, time_s)
+    short = _shortfall(pull, time_s, limits["ignition.heat_per_degree"].value)
     if short is None or len(time_s) < 2 or len(time_s) * np.median(np.diff(time_s)) < LEAST_S:
         return []
     value, limit = float(np.median(short)), limits[SHORT.name]
@@ -88,8 +97,8 @@ def shortfall(pull: Pull, limits: Limits, context: Context) -> list[Observation]
         return [Observation(Symptom.TORQUE_SHORT, present)]
     where = place(pull, float(time_s[0]), float(time_s[-1]))
     statement = (
-        f"Torque was {value:.0f} % below its request {span(where)}, though boost, throttle, "
-        "ignition and mixture were as wanted: something holds the engine back."
+        f"Torque was {value:.0f} % below its request {span(where)}, though boost, throttle and "
+        "mixture were as wanted and heat and knock are allowed for: something holds it back."
     )
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
     return [Observation(Symptom.TORQUE_SHORT, present, finding)]

@@ -127,6 +127,9 @@ def report(answers: list[Answer], show: bool) -> None:
             recall, precision = macro(chosen)
             print(f"\n{severity}: macro recall {recall:.3f}, precision {precision:.3f}")
             confusion(chosen)
+    for a in single if show else []:
+        if _first(a) is not a.task.causes[0] and a.task.severity != "mild":
+            print("  ", a.task.seed, a.task.severity, *a.task.causes, "->", *a.named, *a.statements)
     strong = [a for a in single if a.task.severity != "mild"]
     if strong:
         recall, precision = macro(strong + healthy)
@@ -139,7 +142,8 @@ def report(answers: list[Answer], show: bool) -> None:
     if double:
         both = [set(a.task.causes) <= set(a.named[:3]) for a in double]
         print(
-            f"\ntwo at once: {len(double)} pulls, both in the first three {sum(both) / len(both):.3f}"
+            f"\ntwo at once: {len(double)} pulls, "
+            f"both in the first three {sum(both) / len(both):.3f}"
         )
         missed = Counter(
             str(cause) for a in double for cause in a.task.causes if cause not in a.named[:3]

@@ -82,7 +82,7 @@ def test_both_are_healthy(judged: tuple[Pull, tuple[Finding, ...]]) -> None:
 def test_the_warm_intake_is_a_note(judged: tuple[Pull, tuple[Finding, ...]]) -> None:
     pull, findings = judged
     warm = [f for f in findings if f.check == "air_temperatures" and f.severity is Severity.NOTE]
-    end = round(float(pull.samples["intake_air_temperature"].value[-1]))
+    end = round(float(pull.sweep(pull.samples["intake_air_temperature"]).value[-1]))
     assert len(warm) == 1
     assert f"from 35 to {end} degC" in warm[0].statement
     assert warm[0].limit_origin == "common practice, no published source"

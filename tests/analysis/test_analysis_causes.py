@@ -1,0 +1,88 @@
+import numpy as np
+import pytest
+
+from analysis.causes.explain import suspects
+from analysis.causes.network import CAUSES, LINKS, PRIOR, SHOWN, SYMPTOMS, posterior
+from analysis.causes.remedies import NAMES, SETTLED_BY
+from analysis.causes.symptoms import WORDS, Symptom
+from analysis.findings import Cause
+
+S = Symptom
+
+
+def test_every_cause_has_links_a_name_and_what_settles_it() -> None:
+    assert set(LINKS) == set(NAMES) == set(SETTLED_BY) == set(Cause)
+    assert set(WORDS) == set(Symptom)
+    assert all(0.0 < often < 1.0 for links in LINKS.values() for often in links.values())
+
+
+def test_without_symptoms_every_cause_has_its_prior() -> None:
+    given = posterior({}).probability
+    # sets of at most three: a little less than the prior of an unbounded network
+    assert all(p == pytest.approx(PRIOR, rel=0.1) for p in given.values())
+
+
+def test_one_cause_alone_by_bayes_rule() -> None:
+    """With one symptom that only one cause shows, the network is Bayes' rule on that cause."""
+    often, leak, sure = LINKS[Cause.CLOCK_OFFSET][S.CLOCKS_APART], SHOWN[0].min(), 0.9
+    row = SHOWN[0, SYMPTOMS.index(S.CLOCKS_APART)]
+    assert row == pytest.approx(leak)
+    shown = 1 - (1 - leak) * (1 - often)
+    with_it = sure * shown + (1 - sure) * (1 - shown)
+    without = sure * leak + (1 - sure) * (1 - leak)
+    prior = posterior({}).probability[Cause.CLOCK_OFFSET]
+    expected = prior * with_it / (prior * with_it + (1 - prior) * without)
+    got = posterior({S.CLOCKS_APART: sure}).probability[Cause.CLOCK_OFFSET]
+    assert got == pytest.approx(expected, rel=1e-6)
+
+
+def test_a_symptom_on_its_limit_says_nothing() -> None:
+    before, after = posterior({}), posterior({S.MISFIRES: 0.5})
+    assert after.probability == pytest.approx(before.probability)
+
+
+def test_one_cause_explains_a_symptom_away_from_another() -> None:
+    rail_only = posterior({S.HIGH_PRESSURE_DROOPS: 0.99, S.LOW_PRESSURE_DROOPS: 0.01})
+    both = posterior({S.HIGH_PRESSURE_DROOPS: 0.99, S.LOW_PRESSURE_DROOPS: 0.99})
+    high, low = Cause.WEAK_HIGH_PRESSURE_FUEL_PUMP, Cause.WEAK_LOW_PRESSURE_FUEL_PUMP
+    assert rail_only.probability[high] > 0.6 > 0.1 > rail_only.probability[low]
+    assert both.probability[low] > 0.7 > 0.4 > both.probability[high]
+
+
+def test_two_causes_at_once_are_both_likely() -> None:
+    given = posterior({S.ONE_CYLINDER_RETARDED: 0.99, S.CLOCKS_APART: 0.99})
+    assert given.probability[Cause.SINGLE_CYLINDER_KNOCK] > 0.7
+    assert given.probability[Cause.CLOCK_OFFSET] > 0.7
+
+
+def test_roots_stand_before_what_they_bring_about() -> None:
+    ranked = suspects({S.BOOST_HIGH: 0.98, S.WASTEGATE_ASKS_OPEN: 0.98, S.THROTTLE_CLOSED: 0.995})
+    order = [s.cause for s in ranked]
+    assert order.index(Cause.WASTEGATE_STUCK_CLOSED) < order.index(
+        Cause.PROTECTIVE_THROTTLE_CLOSURE
+    )
+
+
+def test_evidence_for_and_against_in_words() -> None:
+    ranked = suspects({S.BOOST_LOW: 0.99, S.WASTEGATE_ASKS_CLOSED: 0.02, S.AIR_FLOW_HIGH: 0.02})
+    by_cause = {s.cause: s for s in ranked}
+    suspect = by_cause[Cause.WASTEGATE_STUCK_OPEN]
+    assert suspect.speaks_for == ("boost stayed below its target",)
+    assert suspect.speaks_against == ("the wastegate had travel left to close",)
+
+
+def test_the_posterior_is_exact_over_the_sets() -> None:
+    """Against a plain loop over every set, for a handful of symptoms."""
+    present = {S.BOOST_LOW: 0.8, S.AIR_FLOW_HIGH: 0.3, S.THROTTLE_CLOSED: 0.9}
+    from analysis.causes.network import SETS
+
+    weights = []
+    for row, members in zip(SHOWN, SETS, strict=True):
+        weight = (PRIOR / (1 - PRIOR)) ** int(members.sum())
+        for symptom, sure in present.items():
+            shown = row[SYMPTOMS.index(symptom)]
+            weight *= sure * shown + (1 - sure) * (1 - shown)
+        weights.append(weight)
+    expected = np.array(weights) @ SETS / np.sum(weights)
+    got = posterior(present).probability
+    assert [got[c] for c in CAUSES] == pytest.approx(expected.tolist())

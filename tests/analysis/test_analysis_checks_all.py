@@ -1,0 +1,84 @@
+"""All ten checks together: what a healthy car gets, what a missing channel gets, and their limits."""
+
+import numpy as np
+import pytest
+from engine_pulls import engine_pull
+
+from analysis.checks import CHECKS, DEFAULT_LIMITS, run_checks
+from analysis.checks.check import Context
+from analysis.findings import Severity
+from analysis.limits import Limits
+from analysis.setup import Car, Setup
+from analysis.verdict import pull_verdict
+from decode.quantities import Quantity
+
+LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
+TURBO = Context(setup=Setup(car=Car(cylinders=4, displacement_l=1.6, boosted=True)))
+
+
+def test_a_healthy_pull_is_healthy_in_every_check_that_can_judge() -> None:
+    pull = engine_pull()
+    findings = run_checks(pull, LIMITS, TURBO)
+    by_check = {f.check for f in findings if f.severity is Severity.HEALTHY}
+    assert pull_verdict(findings, pull) is Severity.HEALTHY
+    assert by_check == {c.name for c in CHECKS} - {"turbo"}  # no outlet temperature, no air meter
+    assert all(f.cause is None for f in findings)
+
+
+def test_the_ten_checks_have_ten_names_and_own_their_limits() -> None:
+    assert [c.name for c in CHECKS] == [
+        "throttle",
+        "ignition",
+        "boost",
+        "turbo",
+        "air_temperatures",
+        "fuel_supply",
+        "mixture",
+        "engine_temperatures",
+        "drive",
+        "data_quality",
+    ]
+    for check in CHECKS:
+        assert {limit.name.split(".")[0] for limit in check.limits} == {check.name}
+        assert all(limit.origin and limit.meaning for limit in check.limits)
+    assert len({limit.name for limit in DEFAULT_LIMITS}) == len(DEFAULT_LIMITS)
+
+
+@pytest.mark.parametrize("check", [c for c in CHECKS if c.name != "data_quality"])
+def test_without_its_channels_a_check_says_what_it_needs(check: object) -> None:
+    pull = engine_pull(without=tuple(n for n in engine_pull().channels if n != "engine_speed"))
+    findings = [f for f in run_checks(pull, LIMITS, TURBO) if f.check == getattr(check, "name", "")]
+    assert [f.severity for f in findings] == [Severity.NOTE]
+    assert findings[0].statement.startswith("Not judged: needs ")
+    assert pull_verdict(run_checks(pull, LIMITS, TURBO), pull) is Severity.NOTE
+
+
+def test_the_users_limit_is_used_and_shown() -> None:
+    strict = Limits.of(DEFAULT_LIMITS, {"engine_temperatures.coolant": 90.0}, "limits file x.yaml")
+    hot = [
+        f for f in run_checks(engine_pull(), strict, TURBO) if f.unit == "degC" and f.limit == 90.0
+    ]
+    assert [(f.check, f.severity) for f in hot] == [("engine_temperatures", Severity.LOOK_CLOSER)]
+    assert hot[0].limit_origin == "limits file x.yaml"
+
+
+def test_a_channel_that_cannot_be_trusted_is_kept_from_the_other_checks() -> None:
+    pull = engine_pull({"boost": lambda t, rpm: np.full(len(t), 20.0)})
+    still = {name: s for name, s in pull.samples.items()}
+    still["boost"].value[:] = 20.0
+    findings = run_checks(pull, LIMITS, TURBO)
+    boost = [f for f in findings if f.check == "boost"]
+    assert boost[0].statement.startswith("Not judged: needs boost_pressure")
+    assert "boost cannot be trusted here" in boost[0].statement
+    assert findings[0].cause == "sensor_fault"
+
+
+def test_the_same_pull_gives_the_same_findings() -> None:
+    assert run_checks(engine_pull(), LIMITS, TURBO) == run_checks(engine_pull(), LIMITS, TURBO)
+
+
+def test_a_missing_boost_target_is_told(  # a car with boost but a poor log
+) -> None:
+    findings = run_checks(engine_pull(without=("boost_target",)), LIMITS, TURBO)
+    note = next(f for f in findings if f.check == "boost")
+    assert note.statement == f"Not judged: needs {Quantity.BOOST_TARGET}."

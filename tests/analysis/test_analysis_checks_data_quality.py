@@ -1,0 +1,124 @@
+import numpy as np
+import pytest
+from engine_pulls import HEALTHY, FloatArray, Shape, Sweep, engine_pull
+
+from analysis.checks import DEFAULT_LIMITS, run_checks
+from analysis.checks.channel_faults import is_coarse
+from analysis.checks.check import Context
+from analysis.checks.clock_offset import estimate, of_pull
+from analysis.findings import Cause, Finding, Severity
+from analysis.limits import Limits
+from analysis.pull import Pull
+from analysis.verdict import pull_verdict
+from decode.samples import Samples
+
+LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
+
+
+def data(pull: Pull) -> list[Finding]:
+    findings = run_checks(pull, LIMITS, Context())
+    if any(f.check == "data_quality" and f.severity is Severity.LOOK_CLOSER for f in findings):
+        assert pull_verdict(findings, pull) is not Severity.HEALTHY
+    return [f for f in findings if f.check == "data_quality"]
+
+
+def with_samples(pull: Pull, name: str, samples: Samples) -> Pull:
+    return Pull(pull.number, pull.bounds, pull.channels, {**pull.samples, name: samples})
+
+
+def test_a_gap_is_named_with_its_place() -> None:
+    pull = engine_pull()
+    boost = pull.samples["boost"]
+    keep = (boost.time_s < 8.0) | (boost.time_s > 9.0)
+    (gap,) = data(with_samples(pull, "boost", Samples(boost.time_s[keep], boost.value[keep])))
+    assert gap.cause is Cause.SENSOR_FAULT
+    assert gap.statement.startswith("boost was silent for 1.0 s between 4,000 and 4,500 rpm")
+
+
+def test_a_stuck_and_a_clipped_channel() -> None:
+    pull = engine_pull()
+    boost = pull.samples["boost"]
+    stuck = data(with_samples(pull, "boost", Samples(boost.time_s, np.full(len(boost), 61.5))))
+    assert "stood perfectly still at 61.5" in stuck[0].statement
+    clipped = data(
+        with_samples(pull, "boost", Samples(boost.time_s, np.minimum(boost.value, 110.0)))
+    )
+    assert "sat at exactly 110" in clipped[0].statement
+
+
+def test_a_channel_that_rests_on_its_own_coarse_steps_is_not_clipped() -> None:
+    pull = engine_pull()
+    boost = pull.samples["boost"]
+    coarse = Samples(boost.time_s, np.round(boost.value / 10.0) * 10.0)
+    (good,) = data(with_samples(pull, "boost", coarse))
+    assert good.severity is Severity.HEALTHY
+    assert is_coarse(coarse.value)
+    assert not is_coarse(boost.value)
+
+
+def test_impossible_values() -> None:
+    pull = engine_pull()
+    coolant = pull.samples["coolant"]
+    value = coolant.value.copy()
+    value[300:305] = -273.0
+    (wrong,) = data(with_samples(pull, "coolant", Samples(coolant.time_s, value)))
+    assert "coolant showed -273 degC, which cannot be" in wrong.statement
+    assert "in 5 of " in wrong.statement
+
+
+def test_too_few_samples_say_how_many_are_needed() -> None:
+    (slow,) = data(engine_pull(rates_hz={"retard_1": 1.0, "retard_2": 1.0}))
+    assert "retard_1 (2.2) and retard_2 (2.2) per 1,000 rpm where 4 are needed" in slow.statement
+
+
+def test_the_slow_temperatures_may_be_slow() -> None:
+    (good,) = data(engine_pull(rates_hz={"coolant": 1.0, "ambient": 1.0}))
+    assert good.severity is Severity.HEALTHY
+
+
+@pytest.mark.parametrize("late_s", [-0.4, 0.25, 0.6])
+def test_a_clock_offset_is_found_and_its_sign_told(late_s: float) -> None:
+    pull = engine_pull()
+    roller = pull.samples["roller"]
+    moved = with_samples(pull, "roller", Samples(roller.time_s + late_s, roller.value))
+    offset = of_pull(moved)
+    assert offset is not None
+    assert offset.offset_s == pytest.approx(late_s, abs=0.02)
+    (clock,) = data(moved)
+    assert clock.cause is Cause.CLOCK_OFFSET
+    assert ("late" if late_s > 0 else "early") in clock.statement
+
+
+def test_agreeing_clocks_are_healthy() -> None:
+    offset = of_pull(engine_pull())
+    assert offset is not None
+    assert abs(offset.offset_s) < 0.02
+
+
+def test_a_roller_that_does_not_turn_has_no_offset() -> None:
+    time_s = np.arange(0.0, 10.0, 0.02)
+    engine = Samples(time_s, 1500 + 300 * time_s)
+    assert estimate(engine, Samples(time_s, np.zeros(len(time_s))), 1.0, 9.0) is None
+
+
+def test_boost_and_manifold_pressure_that_disagree() -> None:
+    higher: Shape = lambda t, rpm: HEALTHY["boost"][1](t, rpm) + 98.0 + 20.0  # noqa: E731
+    pull = engine_pull()
+    time_s = Sweep().time_s()
+    values: FloatArray = higher(time_s, Sweep().rpm(time_s))
+    channel = pull.channels["boost"]
+    manifold = type(channel)("manifold", "kPa", _manifold(), None, "engine")
+    both = Pull(
+        pull.number,
+        pull.bounds,
+        {**pull.channels, "manifold": manifold},
+        {**pull.samples, "manifold": Samples(time_s, values + np.sin(40 * time_s))},
+    )
+    (apart,) = data(both)
+    assert "boost reads 20 kPa less than manifold less barometric" in apart.statement
+
+
+def _manifold() -> "object":
+    from decode.quantities import Quantity
+
+    return Quantity.MANIFOLD_PRESSURE

@@ -1,0 +1,40 @@
+import pytest
+from engine_pulls import Sweep, engine_pull
+
+from analysis.findings import Finding, Severity
+from analysis.verdict import pull_verdict, stage_verdict
+
+GOOD = Finding("boost", Severity.HEALTHY, "followed")
+GOOD_DATA = Finding("data_quality", Severity.HEALTHY, "no gaps")
+NOTED = Finding("turbo", Severity.NOTE, "not judged")
+BAD_DATA = Finding("data_quality", Severity.LOOK_CLOSER, "stuck")
+STOP = Finding("mixture", Severity.STOP, "lean")
+
+
+@pytest.mark.parametrize(
+    ("findings", "verdict"),
+    [
+        ([GOOD, GOOD_DATA, NOTED], Severity.HEALTHY),
+        ([GOOD, BAD_DATA], Severity.LOOK_CLOSER),
+        ([GOOD, BAD_DATA, STOP], Severity.STOP),
+        ([GOOD_DATA, NOTED], Severity.NOTE),
+        ([NOTED], Severity.NOTE),
+        ([], Severity.NOTE),
+    ],
+)
+def test_a_pull_is_its_worst_finding_and_healthy_only_if_something_was_judged(
+    findings: list[Finding], verdict: Severity
+) -> None:
+    assert pull_verdict(findings, engine_pull()) is verdict
+
+
+def test_an_aborted_pull_is_never_healthy_but_may_be_worse() -> None:
+    aborted = engine_pull(sweep=Sweep(complete=False))
+    assert pull_verdict([GOOD], aborted) is Severity.NOTE
+    assert pull_verdict([GOOD, STOP], aborted) is Severity.STOP
+
+
+def test_a_stage_is_its_worst_pull() -> None:
+    assert stage_verdict([Severity.HEALTHY, Severity.NOTE]) is Severity.HEALTHY
+    assert stage_verdict([Severity.HEALTHY, Severity.LOOK_CLOSER]) is Severity.LOOK_CLOSER
+    assert stage_verdict([]) is Severity.NOTE
