@@ -1,6 +1,6 @@
 """How long one pull takes to analyse: 15 s, 40 channels at 100 Hz, every check, causes included.
 
-python tests/benchmarks/analysis.py
+python tests/benchmarks/analysis_time.py
 """
 
 import statistics
