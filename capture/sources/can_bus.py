@@ -95,15 +95,21 @@ def _batch(name: str, messages: list[can.Message], stamps: "_Stamps") -> RecordB
     return RecordBatch.of(
         name,
         arrived_ns,
-        [b"" if m.is_remote_frame else bytes(m.data) for m in messages],
+        [message_data(m) for m in messages],
         [m.arbitration_id for m in messages],
-        [_flags(m) for m in messages],
+        [message_flags(m) for m in messages],
         adapter_ns,
         sum(map(_is_overflow, messages)),
     )
 
 
-def _flags(message: can.Message) -> int:
+def message_data(message: can.Message) -> bytes:
+    """The data bytes; a remote frame names a length and carries none."""
+    return b"" if message.is_remote_frame else bytes(message.data)
+
+
+def message_flags(message: can.Message) -> int:
+    """The record flags of a python-can message."""
     return (
         Flag.EXTENDED * message.is_extended_id
         | Flag.FD * message.is_fd

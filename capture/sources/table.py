@@ -2,10 +2,10 @@
 
 import gzip
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -21,6 +21,14 @@ BATCH_RECORDS: Final = 8_192
 LARGEST_STEP_BACK_S: Final = 1.0  # rows a little out of order are sorted; more is a second log
 NS_PER_S: Final = 1e9
 LONGEST_SESSION_S: Final = 1e6  # later times than 11 days are dates, not times of a session
+
+
+class Column(NamedTuple):
+    """One column of numbers and the time of each. number: its place among the headers."""
+
+    number: int
+    time_s: FloatArray
+    value: FloatArray
 
 
 @dataclass
@@ -120,36 +128,31 @@ def _recording(
         for number, axis in enumerate(time_of)
         if axis is not None and layout.headers[number]
     ]
-    time_s = np.concatenate([times[axis] for axis, _, _ in columns])
-    column = np.concatenate([np.full(len(v), n, np.uint32) for _, n, v in columns])
-    value = np.concatenate([values for _, _, values in columns])
-    return _sorted(path, layout, notes, time_s, column, value)
+    series = [Column(number, times[axis], values) for axis, number, values in columns]
+    return table_of(path, layout.headers, series, notes)
 
 
-def _sorted(
-    path: Path,
-    layout: TableLayout,
-    notes: list[str],
-    time_s: FloatArray,
-    column: NDArray[np.uint32],
-    value: FloatArray,
+def table_of(
+    path: Path, headers: Sequence[str], columns: Sequence[Column], notes: Sequence[str]
 ) -> TableRecording:
+    """All cells with a time and a number, in order of time."""
+    time_s = np.concatenate([column.time_s for column in columns])
+    value = np.concatenate([column.value for column in columns])
+    number = np.concatenate([np.full(len(c.value), c.number, np.uint32) for c in columns])
     known = np.isfinite(time_s) & np.isfinite(value)
     order = np.flatnonzero(known)[np.argsort(time_s[known], kind="stable")]
     if not len(order):
-        raise _refusal(path, layout.first_data_line, "holds no number with a time")
+        raise _refusal(path, 1, "holds no number with a time")
     first_s = float(time_s[order[0]])
     dated = first_s > LONGEST_SESSION_S
     shift_s = first_s if dated else min(first_s, 0.0)
-    source = SourceInfo(SOURCE_NAME, SourceKind.TABLE, layout.headers)
-    session = SessionInfo(
-        path.stem, "table", 0, round(first_s * NS_PER_S) if dated else 0, (source,)
-    )
+    source = SourceInfo(SOURCE_NAME, SourceKind.TABLE, tuple(headers))
+    started_unix_ns = round(first_s * NS_PER_S) if dated else 0
     return TableRecording(
-        session,
+        SessionInfo(path.stem, "table", 0, started_unix_ns, (source,)),
         tuple(notes),
         _time_s=time_s[order] - shift_s,
-        _column=column[order],
+        _column=number[order],
         _value=value[order],
     )
 

@@ -1,0 +1,36 @@
+"""Opens whatever was recorded before, by the name of its file."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Final
+
+from capture.sources.foreign_recording import SUFFIXES as LOG_SUFFIXES
+from capture.sources.foreign_recording import read_foreign
+from capture.sources.mdf_table import holds_frames, read_mdf_table
+from capture.sources.recording import Recording, read_recording
+from capture.sources.table import read_table
+from decode.errors import RecordingError
+
+OWN_SUFFIX: Final = ".arrows"
+MDF_SUFFIX: Final = ".mf4"
+TABLE_SUFFIXES: Final = (".csv", ".txt", ".tsv", ".parquet")
+
+
+def open_recording(path: Path, names: Mapping[str, str] | None = None) -> Recording:
+    """The recording in a file. names: a source's name for each bus of a foreign CAN log.
+
+    Raises RecordingError or InputFileError, with what kinds of file there are.
+    """
+    if not path.is_file():
+        raise RecordingError(f"{path}: there is no such file")
+    suffix = next((s for s in reversed(path.suffixes) if s.lower() != ".gz"), "").lower()
+    if suffix == OWN_SUFFIX:
+        return read_recording(path)
+    if suffix == MDF_SUFFIX and not holds_frames(path):
+        return read_mdf_table(path)
+    if suffix in LOG_SUFFIXES:
+        return read_foreign(path, names)
+    if suffix in TABLE_SUFFIXES:
+        return read_table(path)
+    known = ", ".join((OWN_SUFFIX, *LOG_SUFFIXES, *TABLE_SUFFIXES))
+    raise RecordingError(f'{path}: unknown kind of file "{suffix}"; known: {known}')

@@ -1,0 +1,47 @@
+"""Measurements in MDF4 (ASAM) files, by the optional package asammdf."""
+
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+
+from capture.sources.table import Column, TableRecording, table_of
+from decode.errors import InputFileError, Problem, RecordingError
+
+BUS_LOG_CHANNEL: Final = "CAN_DataFrame"  # ASAM MDF bus logging: raw frames, not measurements
+
+
+def holds_frames(path: Path) -> bool:
+    """Whether the file is a log of CAN frames and no measurement."""
+    with _open(path) as mdf:
+        return BUS_LOG_CHANNEL in mdf.channels_db
+
+
+def read_mdf_table(path: Path) -> TableRecording:
+    """Every numeric channel of a measurement, with its own times, as columns of a table."""
+    headers: list[str] = []
+    columns: list[Column] = []
+    skipped = 0
+    with _open(path) as mdf:
+        for signal in mdf.iter_channels():
+            if not np.issubdtype(signal.samples.dtype, np.number) or signal.samples.ndim != 1:
+                skipped += 1
+                continue
+            time_s = signal.timestamps.astype(np.float64)
+            columns.append(Column(len(headers), time_s, signal.samples.astype(np.float64)))
+            headers.append(str(signal.name))
+    if not columns:
+        raise InputFileError(path, [Problem(1, 1, "table", "holds no channel of numbers")])
+    notes = [f"{len(headers)} channels of numbers (MDF), {skipped} others left out"]
+    return table_of(path, headers, columns, notes)
+
+
+def _open(path: Path) -> Any:
+    try:
+        import asammdf  # costs 139 MB of memory, so only who imports MDF pays
+    except ImportError as error:
+        raise RecordingError(f"{path}: reading MDF needs the package asammdf") from error
+    try:
+        return asammdf.MDF(path)
+    except Exception as error:  # asammdf raises its own, struct's and numpy's on damaged files
+        raise RecordingError(f"{path} cannot be read as MDF: {error}") from error
