@@ -133,6 +133,14 @@ def symbol(unit: str) -> str:
     return _SYMBOLS.get(unit, unit)
 
 
+def amount(value: float | None, unit: str) -> str:
+    """A finding's value or limit, in the unit it was judged in; empty where there is none."""
+    if value is None:
+        return ""
+    printed = symbol(unit)
+    return f"{value:.4g}{'' if printed == '°' else ' '}{printed}".rstrip()
+
+
 def label(quantity: Quantity) -> str:
     """A quantity in words: `Charge air temperature`."""
     return quantity.value.replace("_", " ").capitalize()

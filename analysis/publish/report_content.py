@@ -22,6 +22,7 @@ from analysis.store import Store
 from analysis.verdict import stage_verdict
 
 TABLE_STEP_RPM: Final = 500  # rows of the annex's power table: one page holds them all
+SAME_POWER: Final = 1e-3  # far below any spread, far above rounding
 CHECK_TITLES: Final = {check.name: check.title for check in CHECKS}
 _WORTH_SAYING: Final = (Severity.LOOK_CLOSER, Severity.STOP)
 
@@ -108,10 +109,22 @@ def gain_words(comparison: Comparison, units: Units) -> str:
         return "The pulls do not allow a statement about the change of power."
     unit = shown("kW", units)
     value, low, high = (unit.difference(number) for number in (gain.value, gain.low, gain.high))
-    interval = f"95 % interval {low} to {high}"
+    interval = f"95 % sure between {low} and {high}"
     if not beyond_spread(comparison):
         return f"Not more than run-to-run spread: {value} at the peak ({interval})."
     return f"{value} at the peak ({interval})."
+
+
+def measured_otherwise(result: StageResult) -> bool:
+    """The comparison, computed now, finds another power than was stored: the set-up has changed."""
+    comparison, curves = result.comparison, result.curves
+    if comparison is None or len(curves) != comparison.runs[1]:
+        return False
+    grid_rpm, overlay = comparison.engine_speed_rpm, comparison.overlays.get(WHEEL_POWER)
+    if overlay is None:
+        return False
+    stored = [np.interp(grid_rpm, c.engine_speed_rpm, c.wheel_power_kw) for c in curves]
+    return not np.allclose(np.mean(stored, axis=0), overlay.mean_changed, rtol=SAME_POWER)
 
 
 def beyond_spread(comparison: Comparison) -> bool:

@@ -1,6 +1,6 @@
 """The same answers in the terminal: tables by rich, with the page's words and shapes."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from rich.console import Group
@@ -12,7 +12,7 @@ from analysis.comparison import Comparison
 from analysis.findings import Finding, Severity
 from analysis.jobs import Job, StoredPull
 from analysis.power.curve import PowerCurve
-from analysis.publish.display import VERDICT_WORDS, Units, shown, symbol
+from analysis.publish.display import VERDICT_WORDS, Units, amount, shown
 from analysis.publish.summary import curve_of, headline_of
 from analysis.pull import PullBounds, Refused
 
@@ -80,32 +80,28 @@ def _pull_row(
 
 def findings_table(title: str, findings: Sequence[Finding]) -> Table:
     """Every finding of one pull, with limits and where they come from."""
-    table = Table(title=title, title_justify="left", show_edge=False)
-    for column in ("check", "severity", "finding", "value", "limit", "origin of the limit"):
-        table.add_column(column, ratio=2 if column == "finding" else None)
+    table = Table(title=title, title_justify="left", show_edge=False, show_lines=True)
+    table.add_column("check")
+    table.add_column("severity", no_wrap=True)
+    table.add_column("finding", ratio=1)
     for finding in findings:
         severity = finding.severity
         word = Text("· note", style="dim") if severity is Severity.NOTE else verdict_text(severity)
-        table.add_row(
-            finding.check.replace("_", " "),
-            word,
-            _said(finding),
-            _number(finding.value, finding.unit),
-            _number(finding.limit, finding.unit),
-            finding.limit_origin,
-        )
+        table.add_row(finding.check.replace("_", " "), word, Group(*_said(finding)))
     return table
 
 
-def _said(finding: Finding) -> str:
-    if finding.cause is None:
-        return finding.statement
-    cause = finding.cause.value.replace("_", " ")
-    return f"{finding.statement} Cause: {cause} ({100 * finding.confidence:.0f} % sure)."
-
-
-def _number(value: float | None, unit: str) -> str:
-    return "" if value is None else f"{value:.4g} {symbol(unit)}".rstrip()
+def _said(finding: Finding) -> Iterator[Text]:
+    """The statement, then its cause, its limit, and what would settle it."""
+    yield Text(finding.statement)
+    if finding.cause is not None:
+        cause = finding.cause.value.replace("_", " ")
+        yield Text(f"Cause: {cause} ({100 * finding.confidence:.0f} % sure).")
+    if finding.limit is not None:
+        value, limit = amount(finding.value, finding.unit), amount(finding.limit, finding.unit)
+        yield Text(f"{value} against a limit of {limit} ({finding.limit_origin})", style="dim")
+    if finding.settled_by:
+        yield Text(f"Would settle it: {finding.settled_by}", style="dim")
 
 
 def comparison_text(comparison: Comparison) -> Group:

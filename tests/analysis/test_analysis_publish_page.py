@@ -1,8 +1,9 @@
 """The page's routes and its API, asked as a browser and as a program would ask."""
 
+import csv
 import json
-from collections.abc import AsyncIterator
-from io import BytesIO
+from collections.abc import AsyncIterator, Sequence
+from io import BytesIO, StringIO
 from pathlib import Path
 
 import demo_job
@@ -15,8 +16,11 @@ from served_page import knock_alert, served
 from websockets.asyncio.client import connect
 from websockets.exceptions import InvalidStatus
 
+from analysis.checks import DEFAULT_LIMITS
 from analysis.compare import compare_stages
-from analysis.jobs import Stage
+from analysis.content_hash import content_hash
+from analysis.jobs import Stage, StoredPull
+from analysis.limits import Limits
 from analysis.publish.cautions import LIVE_ALERTS_CAUTION
 from analysis.publish.live import LiveView
 from analysis.publish.page.app import create_app
@@ -24,6 +28,10 @@ from analysis.store import Store
 
 BASE = "http://127.0.0.1:8710"
 API = "/api/v1"
+
+
+def seal(pulls: Sequence[StoredPull]) -> str:
+    return content_hash(pulls, "map", Limits.of(DEFAULT_LIMITS, {}, ""), "1")
 
 
 class Daemon:
@@ -35,7 +43,7 @@ class Daemon:
         self.seen: list[str] = []
         self.stages: list[Stage] = []
         self.app: FastAPI = create_app(
-            self.store, self.live, demo_job.SETUP, self.seen.append, self.stages.append
+            self.store, self.live, demo_job.SETUP, self.seen.append, self.stages.append, seal
         )
 
 
@@ -233,6 +241,42 @@ async def test_the_samples_are_the_stores_file(client: httpx.AsyncClient, daemon
     assert "pull-6.parquet" in response.headers["content-disposition"]
     assert response.content == (daemon.store.folder / daemon.store.pull(6).file).read_bytes()
     assert pq.read_table(BytesIO(response.content)).num_rows > 0
+
+
+async def test_the_csv_holds_every_sample_exactly(
+    client: httpx.AsyncClient, daemon: Daemon
+) -> None:
+    text = (await client.get(f"{API}/pulls/6/samples.csv")).text
+    rows = list(csv.DictReader(StringIO(text)))
+    pull = daemon.store.load_report(6).pull
+    assert len(rows) == sum(len(samples) for samples in pull.samples.values())
+    boost = [float(row["value"]) for row in rows if row["channel"] == "boost_pressure"]
+    np.testing.assert_array_equal(boost, pull.samples["boost_pressure"].value)
+
+
+async def test_a_recording_is_handed_out_and_nothing_outside_its_folder(
+    client: httpx.AsyncClient, daemon: Daemon
+) -> None:
+    folder = daemon.store.folder / "recordings"
+    folder.mkdir()
+    (folder / "session-1.arrows").write_bytes(b"raw")
+    assert (await client.get(f"{API}/sessions/session-1/recording")).content == b"raw"
+    assert (await client.get(f"{API}/sessions/session-2/recording")).status_code == 404
+    assert (await client.get(f"{API}/sessions/..%2Fpullwatch/recording")).status_code != 200
+    assert (await client.get(f"{API}/sessions/*/recording")).status_code == 422
+
+
+async def test_a_signature_holds_for_the_job_as_it_was(
+    client: httpx.AsyncClient, daemon: Daemon
+) -> None:
+    assert "Nothing has changed since" not in (await client.get("/jobs/1")).text
+    signed = await client.post(f"{API}/jobs/1/signatures", json={"name": "A. N.", "remarks": "ok"})
+    assert signed.status_code == 201
+    assert signed.json()["signatures"][0]["content_sha256"] == seal(daemon.store.pulls(1))
+    assert "Nothing has changed since" in (await client.get("/jobs/1")).text
+    daemon.store.exclude_pull(1, "wheelspin")
+    assert "The job has changed since this was signed" in (await client.get("/jobs/1")).text
+    assert "A. N." in (await client.get(f"{API}/jobs/1/report")).text
 
 
 async def test_only_a_standing_alert_can_be_seen(client: httpx.AsyncClient, daemon: Daemon) -> None:

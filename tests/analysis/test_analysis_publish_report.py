@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from xml.etree import ElementTree
@@ -65,7 +66,7 @@ def test_the_gain_is_the_comparisons_with_its_interval(store: Store, html: str) 
     ]
     gain = compare_stages(sides[0], sides[1], demo_job.SETUP).peak_gain
     assert gain is not None
-    interval = f"95 % interval {gain.low:+.1f} kW to {gain.high:+.1f} kW"
+    interval = f"95 % sure between {gain.low:+.1f} kW and {gain.high:+.1f} kW"
     assert f"{gain.value:+.1f} kW at the peak ({interval})." in text_of(html)
 
 
@@ -179,3 +180,12 @@ def test_ticks_are_round_and_inside(low: float, high: float) -> None:
     assert ticks[-1] <= high + 1e-9
     leading = step[0] / 10 ** np.floor(np.log10(step[0]) + 1e-9)
     assert round(leading) in (1, 2, 5, 10)
+
+
+def test_it_says_when_the_comparison_rests_on_other_settings_than_the_stored_figures(
+    store: Store, html: str
+) -> None:
+    doubt = "The station's settings (inertia, losses or air) have changed"
+    assert doubt not in text_of(html)
+    heavier = replace(demo_job.SETUP, dyno=replace(demo_job.SETUP.dyno, inertia_kg_m2=60.0))
+    assert doubt in text_of(render_report(store, 1, heavier))

@@ -1,17 +1,18 @@
 """The API of jobs: what was agreed, its stages, the day's conditions, comparison, report."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, Final
 
-from fastapi import APIRouter, Path, Query
+from fastapi import APIRouter, Cookie, Path, Query
 from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, Field
 
 from analysis.compare import compare_stages
 from analysis.comparison import Comparison
 from analysis.jobs import Job, Stage, StoredPull, StoredRefused
-from analysis.publish.report import render_report
+from analysis.publish.display import Units
+from analysis.publish.report import Shop, render_report
 from analysis.publish.report_content import counted
 from analysis.setup import Setup
 from analysis.store import Store
@@ -22,6 +23,9 @@ Id = Annotated[int, Path(ge=1, le=2**31 - 1)]
 IdQuery = Annotated[int, Query(ge=1, le=2**31 - 1)]
 Text = Annotated[str, Field(max_length=2000)]
 Name = Annotated[str, Field(min_length=1, max_length=200, pattern=r"\S")]
+
+
+Seal = Callable[[Sequence[StoredPull]], str]
 
 
 class NewJob(BaseModel):
@@ -38,6 +42,13 @@ class NewStage(BaseModel):
 
     name: Name
     changed: Text = ""
+
+
+class NewSignature(BaseModel):
+    """Who stands for the job as it is."""
+
+    name: Name
+    remarks: Text = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +81,13 @@ def comparison_of(store: Store, setup: Setup, baseline: Stage, changed: Stage) -
     )
 
 
-def jobs_router(store: Store, setup: Setup, on_stage: Callable[[Stage], None] | None) -> APIRouter:
+def jobs_router(
+    store: Store,
+    setup: Setup,
+    on_stage: Callable[[Stage], None] | None,
+    seal: Seal | None,
+    shop: Shop | None,
+) -> APIRouter:
     """Routes under /api/v1. They are plain functions, run in threads: the store blocks."""
     router = APIRouter(tags=["jobs"], responses=MISSING)
 
@@ -117,6 +134,14 @@ def jobs_router(store: Store, setup: Setup, on_stage: Callable[[Stage], None] | 
         """Set the operator's list."""
         store.set_checklist(job_id, checklist)
 
+    if seal is not None:
+
+        @router.post("/jobs/{job_id}/signatures", status_code=201)
+        def sign(job_id: Id, signature: NewSignature) -> Job:
+            """Stand for the job as it is now: its content's hash is kept with the name."""
+            content = seal(store.pulls(job_id))
+            return store.sign_job(job_id, signature.name, signature.remarks, content)
+
     @router.get("/jobs/{job_id}/comparison")
     def compare(job_id: Id, baseline: IdQuery, changed: IdQuery) -> dict[str, Any]:
         """Two stages of the job against each other, in house units."""
@@ -124,10 +149,10 @@ def jobs_router(store: Store, setup: Setup, on_stage: Callable[[Stage], None] | 
         return comparison_of(store, setup, store.stage(baseline), store.stage(changed)).to_json()
 
     @router.get("/jobs/{job_id}/report", response_class=HTMLResponse)
-    def report(job_id: Id) -> HTMLResponse:
-        """The customer's report: one HTML file that needs nothing else."""
-        name = f"report-job-{job_id}.html"
-        headers = {"Content-Disposition": f'inline; filename="{name}"'}
-        return HTMLResponse(render_report(store, job_id, setup), headers=headers)
+    def report(job_id: Id, units: Annotated[str, Cookie()] = "") -> HTMLResponse:
+        """The customer's report: one HTML file that needs nothing else, in the chosen units."""
+        headers = {"Content-Disposition": f'inline; filename="report-job-{job_id}.html"'}
+        html = render_report(store, job_id, setup, Units.parse(units), shop)
+        return HTMLResponse(html, headers=headers)
 
     return router

@@ -1,8 +1,8 @@
-"""The API of pulls: what was found, what people say of it, the samples, the overlay's charts."""
+"""The API of pulls: what was found, what people say of it, the overlay's charts."""
 
 from typing import Annotated, Any, Final
 
-from fastapi import APIRouter, Cookie, HTTPException, Query, Response
+from fastapi import APIRouter, Cookie, HTTPException, Query
 from pydantic import BaseModel, Field
 
 from analysis.jobs import Change, StoredPull
@@ -14,7 +14,6 @@ from analysis.store import Store
 from decode.quantities import Quantity
 
 MAX_OVERLAID: Final = 24  # more curves than this in one chart cannot be told apart
-PARQUET: Final = "application/vnd.apache.parquet"
 
 
 class Reason(BaseModel):
@@ -74,14 +73,6 @@ def pulls_router(store: Store) -> APIRouter:
     def move(pull_id: Id, destination: Destination) -> None:
         """Put the pull into another stage."""
         store.move_pull(pull_id, destination.stage_id)
-
-    @router.get("/pulls/{pull_id}/samples", response_class=Response)
-    def samples(pull_id: Id) -> Response:
-        """Every sample of every channel, as the store keeps it: a Parquet file."""
-        stored = store.pull(pull_id)
-        name = f'attachment; filename="pull-{pull_id}.parquet"'
-        content = (store.folder / stored.file).read_bytes()
-        return Response(content, media_type=PARQUET, headers={"Content-Disposition": name})
 
     @router.get("/overlay", responses={400: {"description": "too many pulls"}})
     def overlaid(

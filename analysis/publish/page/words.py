@@ -1,0 +1,74 @@
+"""What the operator goes through and writes down: the page's own lists, and how templates speak."""
+
+from typing import Final
+
+from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
+
+from analysis.findings import Finding, Severity
+from analysis.jobs import StoredPull
+from analysis.publish.cautions import LIVE_ALERTS_CAUTION
+from analysis.publish.display import CHOICES, VERDICT_WORDS, amount, symbol
+from analysis.publish.stage_charts import comparison_charts
+from analysis.publish.summary import headline, peak_wheel_power_kw
+from analysis.verdict import stage_verdict
+
+# Before the first pull: common practice, no published source.
+CHECKLIST: Final = (
+    "Straps tight, nobody before or behind the car",
+    "Tyres: pressure set, no damage, dry",
+    "Exhaust extraction and fan running",
+    "Fuel as agreed, enough for the job",
+    "Oil and coolant levels good, no leaks",
+    "Fire extinguisher in reach",
+    "Customer has agreed to full-load pulls",
+)
+CONDITIONS: Final = (
+    "Operator",
+    "Tyres and their pressure",
+    "Fuel as filled",
+    "Cooling fan",
+    "Weather",
+    "Remarks",
+)
+# Findings that ask for nothing: folded away where there are others.
+CALM: Final = (Severity.HEALTHY, Severity.NOTE)
+# The page's own templates, then those it shares with the report.
+PACKAGES: Final = ("analysis.publish.page", "analysis.publish")
+
+
+def environment() -> Environment:
+    """The templates of every page, with the words and figures they use."""
+    made = Environment(
+        loader=ChoiceLoader([PackageLoader(package, "templates") for package in PACKAGES]),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.globals |= {
+        "unit_choices": CHOICES,
+        "live_alerts_caution": LIVE_ALERTS_CAUTION,
+        "amount": amount,
+        "comparison_charts": comparison_charts,
+    }
+    made.filters |= {
+        "symbol": symbol,
+        "verdict_word": lambda severity: VERDICT_WORDS[severity],
+        "headline": headline,
+        "peak_wheel_power_kw": peak_wheel_power_kw,
+        "numbered_gravest_first": numbered_gravest_first,
+        "worst_verdict": worst_verdict,
+    }
+    return made
+
+
+def numbered_gravest_first(findings: tuple[Finding, ...]) -> list[tuple[int, Finding]]:
+    """Stop before look closer before healthy before notes, each with its place in the pull's own
+    order, by which the page knows it."""
+    order = list(reversed(Severity))
+    return sorted(enumerate(findings), key=lambda pair: order.index(pair[1].severity))
+
+
+def worst_verdict(pulls: list[StoredPull]) -> Severity:
+    """The verdict over the pulls that count."""
+    return stage_verdict(pull.verdict for pull in pulls if pull.excluded is None)
