@@ -21,7 +21,6 @@ from decode.records import RecordBatch, SessionInfo, SourceKind
 from decode.samples import SampleBatch
 
 EARLIER_PULLS: Final = 6  # heat soak and fuel show over a few pulls; more would only hold memory
-SECONDS_PER_NS: Final = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +56,6 @@ class SessionAnalysis:
         self, session: SessionInfo, channel_map: ChannelMap, limits: Limits, setup: Setup
     ) -> None:
         self._setup = setup
-        self._started_ns = session.started_ns
         self._channels = channel_map.channels
         self._operator = {s.name for s in session.sources if s.kind is SourceKind.OPERATOR}
         self.decoder = Decoder(channel_map, session)
@@ -119,13 +117,13 @@ class SessionAnalysis:
         return Pull(number, bounds, channels, {name: present[name] for name in channels})
 
     def _hear_operator(self, batch: RecordBatch) -> None:
-        """A new stage is another state of the car: earlier pulls no longer speak for it. Time
-        goes on at every word, so that silence of all other sources is noticed."""
+        """A new stage is another state of the car: earlier pulls no longer speak for it. While
+        no source says anything, time goes on by what the daemon says, or nobody would notice."""
         for index in range(len(batch)):
-            if "stage" in json.loads(batch.payload(index)):
+            said = json.loads(batch.payload(index))
+            if "stage" in said:
                 self._earlier = []
-        heard_s = (int(batch.arrived_ns[-1]) - self._started_ns) * SECONDS_PER_NS
-        self._now_s = max(self._now_s, heard_s)
+            self._now_s += said.get("quiet_s", 0.0)
 
 
 def replay(analysis: SessionAnalysis, batches: Iterable[RecordBatch]) -> Iterable[Step]:

@@ -45,9 +45,9 @@ from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind
 log = logging.getLogger(__name__)
 
 OPERATOR: Final = SourceInfo(OPERATOR_NAME, SourceKind.OPERATOR)
-HEARTBEAT_S: Final = 0.25  # how often silence is looked for and health is shown
+WATCH_PERIOD_S: Final = 0.25  # how often silence is looked for and health is shown
 EMBEDDED_ROOT: Final = "pullwatch"
-HEARTBEAT_LAG_S: Final = 1.0  # how much later than its stamp a sample may reach the pipeline
+QUIET_AFTER_S: Final = 1.0  # without a word from any source the session's time must go on alone
 LIVE_PERIOD_S: Final = 0.1  # for MQTT's readers; the page has 25 Hz of its own
 PIPELINE_BOUND: Final = 5_000  # batches: several seconds of every source before one is dropped
 
@@ -63,7 +63,8 @@ class Daemon:
         limits = load_limits(station.limits) if station.limits else default_limits()
         sources = station.make_sources(self._clock)
         self._runners = {source.info.name: SourceRunner(source, self._clock) for source in sources}
-        self._watchdog = Watchdog(self._runners, time.monotonic())
+        self._heard = time.monotonic()
+        self._watchdog = Watchdog(self._runners, self._heard)
         self.session = SessionInfo(
             session_id=f"{datetime.now():%Y%m%d-%H%M%S}-{uuid.uuid4().hex[:6]}",
             station=station.name,
@@ -183,20 +184,17 @@ class Daemon:
         self._queue.put(batch)
 
     def _say(self, document: dict[str, Any]) -> None:
-        """A record of the operator's, so that a replay hears it at the same place.
-
-        Its stamp lies HEARTBEAT_LAG_S back: samples may be that late without being silent.
-        """
+        """A record of the operator's, so that a replay hears it at the same place."""
         payload = json.dumps(document).encode()
-        stamp_ns = self._clock.now_ns() - round(HEARTBEAT_LAG_S * self._clock.speed * 1e9)
-        self._deliver(RecordBatch.of(OPERATOR.name, [stamp_ns], [payload]))
+        self._deliver(RecordBatch.of(OPERATOR.name, [self._clock.now_ns()], [payload]))
 
     async def _run_pipeline(self) -> None:
         async for batch in self._queue:
             if batch.source == OPERATOR.name:
                 self._hear(json.loads(batch.payload(0)))
             else:
-                self._watchdog.heard(batch.source, time.monotonic())
+                self._heard = time.monotonic()
+                self._watchdog.heard(batch.source, self._heard)
             self._follow(self._analysis.feed(batch), self._unix_ns(batch))
             await asyncio.sleep(0)  # a backlog must not starve the page and the broker
         self._follow(self._analysis.finish())
@@ -230,16 +228,17 @@ class Daemon:
             self._publisher.put(topic, document)
 
     async def _watch(self) -> None:
-        """Heartbeat for the session, silence of sources, health for the page."""
+        """Silence of all sources or of one, health for the page."""
         while True:
-            self._say({"heartbeat": True})
+            if time.monotonic() - self._heard > QUIET_AFTER_S:
+                self._say({"quiet_s": WATCH_PERIOD_S * self._clock.speed})
             for change in self._watchdog.check(time.monotonic()):
                 if change.silent:
                     why = f"nothing was heard for {change.silent_s:.1f} s"
                     log.warning("%s: %s", change.source, why)
                     self._runners[change.source].reopen(why)
             self.live.health = [_shown(runner) for runner in self._runners.values()]
-            await asyncio.sleep(HEARTBEAT_S)
+            await asyncio.sleep(WATCH_PERIOD_S)
 
     async def _tell_live(self) -> None:
         while True:

@@ -24,6 +24,10 @@ class Port(Protocol):
     def connected(self) -> bool:
         """Whether somebody has it open."""
 
+    @property
+    def waiting(self) -> bool:
+        """Whether something sent has not yet been taken by the other side."""
+
     def read(self) -> bytes:
         """What has arrived; empty where nothing has."""
 
@@ -70,6 +74,11 @@ class PtyPort:
     def connected(self) -> bool:
         """Whether the far end is open."""
         return not any(event & select.POLLHUP for _, event in self._poll.poll(0))
+
+    @property
+    def waiting(self) -> bool:
+        """Whether something sent has not yet been taken by the other side."""
+        return bool(self._backlog.waiting)
 
     @property
     def dropped(self) -> int:
@@ -123,6 +132,11 @@ class TcpPort:
                 self._client.setblocking(False)
                 self._client.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
         return self._client is not None
+
+    @property
+    def waiting(self) -> bool:
+        """Whether something sent has not yet been taken by the other side."""
+        return bool(self._backlog.waiting)
 
     @property
     def dropped(self) -> int:

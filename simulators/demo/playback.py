@@ -1,4 +1,8 @@
-"""Simulated time at a multiple of the wall's: what is due goes out, every few milliseconds."""
+"""Simulated time at a multiple of the wall's: what is due goes out, every few milliseconds.
+
+A reader that falls behind on a busy machine holds simulated time back: otherwise what one wire
+still holds would be seconds older, in simulated time, than what another has delivered.
+"""
 
 import bisect
 import time
@@ -10,6 +14,8 @@ from simulators.ports import Port
 from simulators.slcan_adapter import SlcanAdapter, frame_lines
 
 TICK_S: Final = 0.006  # of the wall clock
+# Of simulated time: all wires get so much before any gets more, however late this process is.
+LONGEST_STEP_S: Final = 0.1
 
 
 class _Queue:
@@ -39,7 +45,7 @@ class Player:
         self.dyno = dyno
         self.lambda_ = lambda_
         self._speed = speed
-        self._started: float | None = None
+        self._now_s = 0.0  # of the device's clock
 
     @property
     def ready(self) -> bool:
@@ -51,23 +57,32 @@ class Player:
     def play(self, stretches: Iterable[Stretch], told: Callable[[float], None]) -> None:
         """Send every stretch in its time; told hears the device's time at each tick."""
         for stretch in stretches:
-            if self._started is None:
-                self._started = time.monotonic() - stretch.start_s / self._speed
-            self._play_one(stretch, self._started, told)
+            self._play_one(stretch, told)
 
-    def _play_one(self, stretch: Stretch, started: float, told: Callable[[float], None]) -> None:
+    def _held_back(self) -> bool:
+        """Whether a reader has still not taken what was sent to it."""
+        ports = (self.adapter.port, self.dyno, self.lambda_)
+        for port in ports:
+            port.write(b"")  # another try with what waits
+        return any(port.waiting for port in ports)
+
+    def _play_one(self, stretch: Stretch, told: Callable[[float], None]) -> None:
         frames = frame_lines(stretch.engine, self.adapter.stamps)
         queues = (
             _Queue(stretch.engine.time_s.tolist(), frames, self.adapter.send),
             _Queue(stretch.dyno.time_s.tolist(), stretch.dyno.lines, self.dyno.write),
             _Queue(stretch.lambda_.time_s.tolist(), stretch.lambda_.lines, self.lambda_.write),
         )
+        before = time.monotonic()
         while True:
-            now_s = (time.monotonic() - started) * self._speed
             self.adapter.poll()
             for queue in queues:
-                queue.send_until(min(now_s, stretch.end_s))
-            told(min(now_s, stretch.end_s))
-            if now_s >= stretch.end_s:
+                queue.send_until(min(self._now_s, stretch.end_s))
+            told(min(self._now_s, stretch.end_s))
+            if self._now_s >= stretch.end_s:
                 return
             time.sleep(TICK_S)
+            after = time.monotonic()
+            if not self._held_back():
+                self._now_s += min((after - before) * self._speed, LONGEST_STEP_S)
+            before = after
