@@ -140,11 +140,12 @@ def explain(seen: list[Observation]) -> tuple[Finding, ...]:
     ranked = suspects(symptoms_of(seen))
     findings: list[Finding] = []
     led: set[Cause] = set()
-    for observation in sorted(seen, key=lambda o: (not _judges(o), -o.present)):
+    for observation in sorted(seen, key=lambda o: -o.present if _judges(o) else 0.0):
         finding, symptom = observation.finding, observation.symptom
         if finding is None:
             continue
-        suspect = None if symptom is None else _best(symptom, ranked)
+        there = symptom is not None and observation.present >= 0.5
+        suspect = _best(symptom, ranked) if symptom is not None and there else None
         if suspect is not None and (_judges(observation) or suspect.cause in led):
             finding = _named(finding, suspect, leads=suspect.cause not in led)
             led.add(suspect.cause)

@@ -73,10 +73,13 @@ def run_checks(pull: Pull, limits: Limits, context: Context) -> tuple[Finding, .
 
     Data goes first: no other check judges by a channel that cannot be trusted.
     """
-    seen = data_quality.CHECK.judge(pull, limits, context)
-    distrusted = frozenset(name for o in seen for name in o.distrust)
+    data = data_quality.CHECK.judge(pull, limits, context)
+    distrusted = frozenset(name for o in data for name in o.distrust)
     sound = without(pull, distrusted)
-    for check in CHECKS:
-        if check is not data_quality.CHECK:
-            seen += observe(check, sound, limits, context, distrusted)
-    return explain(seen)
+    seen = [
+        observation
+        for check in CHECKS
+        if check is not data_quality.CHECK
+        for observation in observe(check, sound, limits, context, distrusted)
+    ]
+    return explain(seen + data)

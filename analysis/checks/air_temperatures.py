@@ -54,6 +54,7 @@ INTAKE = Limit(
     "air before the compressor this far over ambient comes from the engine bay",
 )
 EFFECTIVENESS_SPREAD: Final = 0.03  # 2 K on differences of about 70 K
+WATCH_K: Final = 25.0  # over ambient: worth watching from 25 to 30 K, common practice
 SENSOR_K: Final = 2.0  # what an intake temperature sensor is good for
 
 
@@ -158,14 +159,16 @@ def _soak(pull: Pull, charge: Samples, limits: Limits, context: Context) -> Obse
     )
 
 
-def _seen(pull: Pull, charge: Samples, limits: Limits) -> list[Observation]:
+def _seen(pull: Pull, charge: Samples, ambient: float | None, limits: Limits) -> list[Observation]:
+    """What it was, and a note where it was warm: over the limit, and by more than ambient."""
     start, end, warm = _start(pull, charge), _end(pull, charge), limits[WARM.name]
-    words = f"Intake air went from {start:.0f} to {end:.0f} degC in the pull"
-    seen = [healthy("air_temperatures", f"{words}.", round(end, 1), limits[HOT.name])]
-    if end > warm.value:
+    air = "charge air" if pull.named(Quantity.CHARGE_AIR_TEMPERATURE) else "intake air"
+    words = f"{air} went from {start:.0f} to {end:.0f} degC in the pull"
+    seen = [healthy("air_temperatures", f"{words[0].upper()}{words[1:]}.", round(end, 1), warm)]
+    if end > warm.value and (ambient is None or end - ambient > WATCH_K):
         statement = (
-            f"Warm intake: {words[0].lower()}{words[1:]}. No fault, but compare it only with "
-            "pulls of about the same temperature."
+            f"Warm: {words}. No fault, but compare it only with pulls of about the same "
+            "temperature."
         )
         seen.append(said(beyond(warm, Severity.NOTE, statement, end)))
     return seen
@@ -183,7 +186,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
         _soak(pull, charge, limits, context),
     ]
     if not any(o.finding and o.finding.severity is not Severity.NOTE for o in seen):
-        seen += _seen(pull, charge, limits)
+        seen += _seen(pull, charge, ambient, limits)
     return seen
 
 

@@ -48,6 +48,13 @@ COMMON = Limit(
     COMMON_PRACTICE,
     "mean retard over the cylinders, less what hot charge air explains",
 )
+FROM_HEAT = Limit(
+    "ignition.knock_from_heat",
+    5.0,
+    "deg",
+    COMMON_PRACTICE,
+    "mean retard that hot charge air explains; below it is noted only",
+)
 STOP = Limit(
     "ignition.knock_stop",
     10.0,
@@ -208,8 +215,9 @@ def _all_cylinders(
         f"{_heat_words(pull, context, min(peak, float(heat[int(common.argmax())])))}"
     )
     severity = _severity(float(retard.by_cylinder.max()), limits)
-    if present < 0.5:  # heat explains it: the air is the trouble, the air's check judges that
-        severity = min(severity, Severity.LOOK_CLOSER, key=list(Severity).index)
+    if present < 0.5:  # heat explains it: the air's own check judges the air
+        noted = peak < limits[FROM_HEAT.name].value
+        severity = Severity.NOTE if noted else Severity.LOOK_CLOSER
     finding = beyond(shared, severity, statement, float(beyond_heat[worst]), where)
     lead = present >= from_heat
     return [
@@ -299,7 +307,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
         seen.append(_one_cylinder(pull, retard, limits))
     seen += _all_cylinders(pull, retard, limits, context)
     seen += _below_target(pull, retard, limits)
-    if not any(o.finding for o in seen):
+    if not any(o.finding and o.finding.severity is not Severity.NOTE for o in seen):
         seen.append(_nothing_wrong(pull, retard, limits))
     return seen
 
@@ -308,6 +316,6 @@ CHECK: Final = Check(
     name="ignition",
     title="Ignition and knock",
     needs=((Quantity.KNOCK_RETARD, Quantity.MISFIRE_COUNT),),
-    limits=(EVENT, SINGLE, REPEATS, COMMON, STOP, HEAT, BELOW_TARGET, MISFIRES),
+    limits=(EVENT, SINGLE, REPEATS, COMMON, FROM_HEAT, STOP, HEAT, BELOW_TARGET, MISFIRES),
     judge=judge,
 )

@@ -121,7 +121,7 @@ def _trims(pull: Pull, limits: Limits) -> list[Observation]:
 def _held(pull: Pull, error: Samples, measured: FloatArray, limits: Limits) -> Observation:
     worst = float(np.abs(error.value).max())
     statement = (
-        f"Lambda held its target within {worst:.02f} ({measured[0]:.2f} at the start, "
+        f"Lambda held its target within {max(worst, 0.01):.2f} ({measured[0]:.2f} at the start, "
         f"{measured[-1]:.2f} at the end)."
     )
     return healthy("mixture", statement, round(worst, 3), limits[LEAN.name])

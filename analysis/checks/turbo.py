@@ -17,6 +17,7 @@ from analysis.checks.boost_pressure import barometric_kpa, manifold_kpa
 from analysis.checks.charge_heat import ambient_degc, charge_temperature
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.stretches import at, place, smoothed
+from analysis.checks.throttle import throttle_open
 from analysis.checks.torque_shortfall import SHORT, shortfall
 from analysis.checks.words import beyond, rpm, sureness
 from analysis.findings import Severity
@@ -65,7 +66,7 @@ def charge_of(pull: Pull, context: Context) -> Charge | None:
     manifold, ambient_kpa = manifold_kpa(pull, context.setup), barometric_kpa(pull, context.setup)
     if manifold is None or ambient_kpa is None:
         return None
-    inside = pull.sweep(smoothed(manifold, 0.1))
+    inside = throttle_open(pull, pull.sweep(smoothed(manifold, 0.1)), context)
     working: NDArray[np.bool_] = inside.value - ambient_kpa >= WORKING_KPA
     if np.count_nonzero(working) < LEAST_SAMPLES:
         return None

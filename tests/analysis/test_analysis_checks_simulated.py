@@ -1,0 +1,57 @@
+"""Every cause on a simulated pull, and simulated healthy cars: one each here, thousands in
+tests/benchmarks/causes.py."""
+
+import pytest
+from simulated_pulls import Judged, last_pull
+
+from analysis.checks import DEFAULT_LIMITS, run_checks
+from analysis.findings import Cause, Finding, Severity
+from analysis.limits import Limits
+from analysis.verdict import pull_verdict
+
+LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
+SEVERE = 1.0
+CLEAR = 0.6
+
+
+def judged(seed: int, causes: tuple[Cause, ...] = (), severity: float = 0.0) -> Judged:
+    found = last_pull(seed, causes, severity)
+    assert found is not None
+    return found
+
+
+def findings_of(given: Judged) -> tuple[Finding, ...]:
+    return run_checks(given.pull, LIMITS, given.context)
+
+
+@pytest.mark.parametrize("cause", list(Cause))
+def test_a_severe_fault_is_named_first(cause: Cause) -> None:
+    given = judged(31, (cause,), SEVERE)
+    findings = findings_of(given)
+    assert findings[0].cause is cause
+    assert findings[0].settled_by
+    assert findings[0].limit_origin
+    assert pull_verdict(findings, given.pull) in (Severity.LOOK_CLOSER, Severity.STOP)
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3, 4, 5, 6])
+def test_a_healthy_car_is_healthy(seed: int) -> None:
+    given = judged(seed)
+    findings = findings_of(given)
+    assert pull_verdict(findings, given.pull) is Severity.HEALTHY
+    assert all(f.cause is None for f in findings)
+
+
+def test_two_faults_at_once_are_both_among_the_first_three() -> None:
+    faults = (Cause.SINGLE_CYLINDER_KNOCK, Cause.WEAK_LOW_PRESSURE_FUEL_PUMP)
+    findings = findings_of(judged(12, faults, CLEAR))
+    named = list(dict.fromkeys(f.cause for f in findings if f.cause is not None))
+    assert set(faults) <= set(named[:3])
+
+
+def test_a_closure_stands_behind_what_brought_it_about() -> None:
+    findings = findings_of(judged(31, (Cause.WASTEGATE_STUCK_CLOSED,), SEVERE))
+    named = list(dict.fromkeys(f.cause for f in findings if f.cause is not None))
+    assert named.index(Cause.WASTEGATE_STUCK_CLOSED) < named.index(
+        Cause.PROTECTIVE_THROTTLE_CLOSURE
+    )
