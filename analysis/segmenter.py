@@ -125,8 +125,10 @@ class Segmenter:
             self.phase = Phase.SWEEP
             events.append(PullStarted(watch.swept_s, watch.peak_rpm))
         if ending is not None:
-            events.extend(self._close(watch, ending, now_s))
-            self._spent = ending.reason is EndReason.LIMITER
+            outcome = self._close(watch, ending, now_s)
+            events.extend(outcome)
+            is_pull = any(isinstance(event, PullEnded) for event in outcome)
+            self._spent = is_pull and ending.reason is EndReason.LIMITER
             if not self._spent:
                 self._watch = None
         return events

@@ -90,12 +90,22 @@ def find_start(trace: Trace, open_from_s: float, open_to_s: float, peak_s: float
     base_s, base_rpm = _hold_end(risen, level)
     not_yet = np.flatnonzero(risen.rpm <= base_rpm + level)
     left_s = max(base_s, float(risen.time_s[not_yet[-1]]))
-    if base_s - open_to_s < max(SHORTEST_HOLD_S, HOLD_READINGS * risen.interval_s):
+    if not _was_held(risen, base_s, left_s, level):
         if open_to_s - open_from_s <= SHARP_S:
             return trace.bend(open_to_s)
         left_s = open_to_s
     kink_s = _bend_up(trace, left_s, base_rpm, level, open_from_s, peak_s)
     return trace.bend(float(np.clip(kink_s, open_from_s, peak_s)))
+
+
+def _was_held(risen: Trace, base_s: float, left_s: float, level: float) -> bool:
+    """Whether the speed stayed low for longer than a sweep of this slope needs to leave."""
+    open_s, peak_s = float(risen.time_s[0]), float(risen.time_s[-1])
+    shortest_s = max(SHORTEST_HOLD_S, HOLD_READINGS * risen.interval_s)
+    if base_s - open_s >= shortest_s:
+        return True
+    slope = (float(np.max(risen.rpm)) - float(np.min(risen.rpm))) / max(peak_s - open_s, 0.1)
+    return left_s - open_s > 2.0 * level / max(slope, 1.0) + shortest_s
 
 
 def _hold_end(risen: Trace, level: float) -> tuple[float, float]:

@@ -9,6 +9,7 @@ from analysis.segmenting.intent import Intent
 from analysis.segmenting.notes import notes
 from analysis.segmenting.refusal import Candidate, why_refused
 from analysis.segmenting.sections import sections
+from decode.quantities import Quantity
 from decode.samples import FloatArray
 
 LIMITER_SHARE: Final = 0.02  # of the known top speed: a sweep that stops rising here is limited
@@ -58,7 +59,8 @@ def locate(evidence: Evidence) -> PullBounds | Refused:
     closing, intent, trace = evidence.closing, evidence.intent, evidence.trace
     if closing.swept_s is None:
         return _refused_without_sweep(evidence)
-    open_from_s, open_to_s = intent.window(evidence.open_s, closing.swept_s)
+    sure_s = closing.swept_s if intent.is_the_foot else evidence.open_s
+    open_from_s, open_to_s = intent.window(evidence.open_s, sure_s)
     if not intent.reached(evidence.open_s, closing.latest_s):
         return Refused(evidence.open_s, closing.latest_s, _never_full(intent))
     end, reason = _end(evidence)
@@ -158,8 +160,18 @@ def _candidate(evidence: Evidence, start: Bend, end: Bend) -> Candidate:
         )
     )
     guessed = not evidence.intent.is_position
-    name = evidence.road_name
-    return Candidate(start.at_s, end.at_s, start.rpm, end.rpm, guessed, first, last, name)
+    stands_in = evidence.intent.quantity is Quantity.THROTTLE_POSITION
+    return Candidate(
+        start.at_s,
+        end.at_s,
+        start.rpm,
+        end.rpm,
+        guessed,
+        stands_in,
+        first,
+        last,
+        evidence.road_name,
+    )
 
 
 def _held(time_s: FloatArray, value: FloatArray, at_s: float) -> float:

@@ -89,6 +89,11 @@ class Intent:
             self._top = max(self._top, min(newest))
 
     @property
+    def is_the_foot(self) -> bool:
+        """Whether it is the pedal itself: only that is never closed by the ECU."""
+        return self.quantity is Quantity.PEDAL_POSITION
+
+    @property
     def full(self) -> float:
         """The value taken as fully open, in the channel's unit (pressure: absolute kPa)."""
         if self.channel.full_scale is not None:

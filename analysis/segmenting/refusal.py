@@ -9,6 +9,7 @@ SMALLEST_RISE_RPM: Final = 200.0  # less is a tip-in, or a hold that drifts
 SMALLEST_RISE_SHARE: Final = 0.07  # of the speed it starts from
 STEEPEST_PER_S: Final = 0.9  # of the start speed, gained per second ...
 STEEPEST_RPM_PER_S: Final = 3000.0  # ... and this: 11,000 rpm swept in 3 s stays below it
+STAND_IN_RISE_RPM: Final = 500.0  # a throttle alone also opens for cruise control on a hill
 GUESSED_RISE_RPM: Final = 1500.0  # without pedal and throttle only a long sweep ...
 GUESSED_RISE_SHARE: Final = 1.0  # ... to twice its start speed, as every roller run makes ...
 GUESSED_S: Final = 2.5  # ... in more time than a first gear lasts, is told from ordinary driving
@@ -19,7 +20,8 @@ MOVING_KMH: Final = 3.0  # below this a wheel or roller stands, speed signals be
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """What is judged. is_guessed: full demand was taken from pressure, not from a position. The
+    """What is judged. is_guessed: full demand was taken from pressure, not from a position;
+    is_stand_in: from the throttle, not from the pedal. The
     road speeds are of the first channel that has them, km/h."""
 
     start_s: float
@@ -27,6 +29,7 @@ class Candidate:
     start_rpm: float
     end_rpm: float
     is_guessed: bool = False
+    is_stand_in: bool = False
     road_start_kmh: float | None = None
     road_end_kmh: float | None = None
     road_name: str = ""
@@ -57,7 +60,8 @@ def _not_running(candidate: Candidate) -> str | None:
 
 def _no_sweep(candidate: Candidate) -> str | None:
     rise = candidate.end_rpm - candidate.start_rpm
-    wanted = max(SMALLEST_RISE_RPM, SMALLEST_RISE_SHARE * candidate.start_rpm)
+    smallest = STAND_IN_RISE_RPM if candidate.is_stand_in else SMALLEST_RISE_RPM
+    wanted = max(smallest, SMALLEST_RISE_SHARE * candidate.start_rpm)
     if rise >= wanted:
         return None
     return (

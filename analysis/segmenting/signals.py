@@ -20,7 +20,7 @@ WISHES: Final = (  # the driver's foot first, then what follows it
     Quantity.MANIFOLD_PRESSURE,
     Quantity.BOOST_PRESSURE,
 )
-ROLLER_LOOK_S: Final = 0.15  # as long as a limiter's cut takes to show
+ROAD_LOOK_S: Final = 0.16  # about as long as a limiter's cut takes to show
 LATE_S: Final = 60.0  # a mapped pedal may come late (ignition off); then pressure has to do
 ROADS: Final = (Quantity.ROLLER_SPEED, Quantity.VEHICLE_SPEED)
 
@@ -37,7 +37,6 @@ class Signals:
             for name, wish in self.wishes.items()
             if wish.quantity is Quantity.THROTTLE_POSITION
         }
-        self._roller = next(iter(_named(channels, Quantity.ROLLER_SPEED)), None)
         self._histories = [
             *(speed.history for speed in self.speeds.values()),
             *(wish.history for wish in self.wishes.values()),
@@ -119,12 +118,14 @@ class Signals:
             return None
         return throttle.share(now_s) >= CLOSED_SHARE
 
-    def roller_rises(self, now_s: float) -> bool:
-        """Whether the first roller speed still rises: then a wheel that loses speed has spun."""
-        if self._roller is None:
-            return False
-        _, speed_kmh = self.roads[self._roller].between(now_s - ROLLER_LOOK_S, now_s)
-        return len(speed_kmh) > 2 and float(speed_kmh[-1] - speed_kmh[0]) > 0.0
+    def road_rises(self, now_s: float) -> bool:
+        """Whether the first road speed that speaks often still rises: then an engine that loses
+        speed has spun its wheels or shuffles in its mounts."""
+        for history in self.roads.values():
+            _, speed_kmh = history.between(now_s - ROAD_LOOK_S, now_s)
+            if len(speed_kmh) > 2:
+                return float(speed_kmh[-1] - speed_kmh[0]) > 0.0
+        return False
 
     def closures(self, intent: Intent, start_s: float, end_s: float) -> tuple[Section, ...]:
         """Closures by the ECU: of the throttle beside the pedal, or of the one that stands in."""

@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 
 LONGEST_UPDATE_S: Final = 2.0  # a value that stays longer than this is steady, not slowly polled
-REPEAT_SHARE: Final = 1.5  # a repeat sooner than this share of the update interval is no reading
+REPEAT_SHARE: Final = 0.9  # a repeat sooner than this share of the update interval is no reading
 _CHANGES: Final = 9  # the update interval is learned from so many ...
 _QUARTER: Final = 4  # ... as the shortest but for a quarter: a value may stay over several updates
 

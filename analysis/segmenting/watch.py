@@ -2,6 +2,8 @@
 
 from typing import Final
 
+import numpy as np
+
 from analysis.pull import EndReason
 from analysis.segmenting.closing import LIMITER_SHARE, Closing
 from analysis.segmenting.engine_speed import SMOOTH_S, EngineSpeed
@@ -23,6 +25,12 @@ GEAR_STEP_SHARE: Final = 0.10  # adjacent gears differ by more, limiters cut les
 BOUNCE_SHARE: Final = 0.01  # two peaks this close are the same limit
 RESUME_S: Final = 1.5  # a protective closure without a throttle channel is over by then
 SILENCE_S: Final = 2.5  # without engine speed: three readings of a signal polled every 0.9 s
+RISE_BEFORE_S: Final = 0.3  # the rise just before the peak is judged over this time
+SHORTEST_FLAT_S: Final = 0.2  # a gear's backlash or a misfire is over sooner
+FLAT_READINGS: Final = 5  # fewer since the peak, and the speed is slow to come or has gone
+FLAT_DROPS: Final = 4.0  # the rise that failed to come, in drops that are more than noise
+SHAKEN_RPM: Final = 30.0  # a limiter's bounce is more than this ...
+SHAKEN_NOISE: Final = 12.0  # ... and than these standard deviations of the smoothed speed
 STALL_RPM: Final = 300.0  # the time the sweep took for this rise, without a new peak: stalled
 SHORTEST_STALL_S: Final = 1.0  # turbo lag and closures make flat spots shorter than this
 SETTLE_S: Final = 0.08  # of speed after the lift shows the bend, leaves time to announce
@@ -162,10 +170,40 @@ class Watch:
             return self._fallen(now_s, rpm, throttle_open is True, limiter_rpm)
         if self._fall_s is not None:
             return self._rising_again(now_s, rpm, drop)
+        if throttle_open is True and self._is_flat_top(now_s, drop):
+            return self._end(self._flat_reason(now_s, limiter_rpm), self.peak_s, self.peak_s)
         stall_s = self._stall_s()
         if now_s - self.peak_s > stall_s:
             return self._end(EndReason.STALLED, self.peak_s - stall_s, self.peak_s)
         return None
+
+    def _is_flat_top(self, now_s: float, drop: float) -> bool:
+        """A steep rise that stops at once at full demand: the limiter bounces too fast to see."""
+        flat_s = now_s - self.peak_s
+        before = self.speed.smooth(self.peak_s - RISE_BEFORE_S)
+        if flat_s < SHORTEST_FLAT_S or before is None or before[0] >= self.peak_s - SMOOTH_S:
+            return False
+        if len(self.speed.between(self.peak_s, now_s)[0]) < FLAT_READINGS:
+            return False
+        slope = (self.peak_rpm - before[1]) / (self.peak_s - before[0])
+        missing_rpm = slope * flat_s
+        return (
+            missing_rpm > FLAT_DROPS * drop
+            and self._is_still_full()
+            and not self._signals.road_rises(now_s)
+        )
+
+    def _is_still_full(self) -> bool:
+        return self.intent.history.times[-1] > self.peak_s + AFTER_PEAK_S
+
+    def _is_near(self, limiter_rpm: float | None) -> bool:
+        return limiter_rpm is not None and self.peak_rpm > (1.0 - LIMITER_SHARE) * limiter_rpm
+
+    def _flat_reason(self, now_s: float, limiter_rpm: float | None) -> EndReason:
+        """A limiter shakes the speed, a brake holds it still."""
+        _, rpm = self.speed.between(self.peak_s, now_s)
+        shaken = len(rpm) > 1 and float(np.ptp(rpm)) > SHAKEN_RPM + SHAKEN_NOISE * self._noise_rpm
+        return EndReason.LIMITER if shaken or self._is_near(limiter_rpm) else EndReason.STALLED
 
     def _fallen(
         self, now_s: float, rpm: float, throttle_open: bool, limiter_rpm: float | None
@@ -173,11 +211,9 @@ class Watch:
         if self._fall_s is None:
             self._fall_s, self._trough_rpm = now_s, rpm
         self._trough_rpm = min(self._trough_rpm, rpm)
-        near = limiter_rpm is not None and self.peak_rpm > (1.0 - LIMITER_SHARE) * limiter_rpm
         sharp = self._fall_s - self.peak_s < SHARP_DROP_S
-        cut = throttle_open and sharp and not self._signals.roller_rises(now_s)
-        still_full = self.intent.history.times[-1] > self.peak_s + AFTER_PEAK_S
-        if still_full and (near or self._bounced or cut):
+        cut = throttle_open and sharp and not self._signals.road_rises(now_s)
+        if self._is_still_full() and (self._is_near(limiter_rpm) or self._bounced or cut):
             return self._end(EndReason.LIMITER, self.peak_s, self.peak_s)
         if now_s - self._fall_s > RESUME_S and rpm < self.peak_rpm - self._fall:
             return self._end(EndReason.STALLED, self.peak_s, self.peak_s)
