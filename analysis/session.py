@@ -5,8 +5,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Final
 
-import numpy as np
-
 from analysis.alerts import AlertMonitor
 from analysis.buffer import SampleBuffer
 from analysis.checks.check import Context
@@ -69,26 +67,22 @@ class SessionAnalysis:
     def feed(self, batch: RecordBatch) -> Step:
         """Take the records of one source; tell what they brought."""
         if batch.source in self._operator:
-            self._hear_operator(batch)
-            return self._advance({})
+            return self._advance({}, self._hear_operator(batch))
         samples = self.decoder.decode(batch)
         self._buffer.append(samples)
-        newest_s = [float(np.nanmax(s.time_s)) for s in samples.values() if len(s)]
+        # the times of a channel never fall (decode/clocks.py)
+        newest_s = [float(s.time_s[-1]) for s in samples.values() if len(s)]
         self._now_s = max([self._now_s, *newest_s])
-        return self._advance(samples)
+        return self._advance(samples, [])
 
-    def _advance(self, samples: SampleBatch) -> Step:
+    def _advance(self, samples: SampleBatch, said: list[Alert]) -> Step:
         events = self._segmenter.feed(samples, self._now_s)
         alerts = self._alerts.feed(samples, self._segmenter.phase, self._now_s)
-        return self._step(samples, events, alerts)
+        return self._step(samples, events, said + alerts)
 
     def finish(self) -> Step:
         """The session is over: an open pull is closed as interrupted."""
         return self._step({}, self._segmenter.finish(), [])
-
-    def acknowledge(self, key: str) -> Step:
-        """Somebody has seen a latched alert."""
-        return self._step({}, [], self._alerts.acknowledge(key))
 
     def _step(
         self, samples: SampleBatch, events: list[SegmenterEvent], alerts: list[Alert]
@@ -116,14 +110,19 @@ class SessionAnalysis:
         channels = {name: c for name, c in self._channels.items() if name in present}
         return Pull(number, bounds, channels, {name: present[name] for name in channels})
 
-    def _hear_operator(self, batch: RecordBatch) -> None:
-        """A new stage is another state of the car: earlier pulls no longer speak for it. While
-        no source says anything, time goes on by what the daemon says, or nobody would notice."""
+    def _hear_operator(self, batch: RecordBatch) -> list[Alert]:
+        """A new stage is another state of the car: earlier pulls no longer speak for it. A latched
+        alert that somebody has seen is cleared. While no source says anything, time goes on by
+        what the daemon says, or nobody would notice."""
+        cleared: list[Alert] = []
         for index in range(len(batch)):
             said = json.loads(batch.payload(index))
             if "stage" in said:
                 self._earlier = []
+            if "acknowledge" in said:
+                cleared += self._alerts.acknowledge(said["acknowledge"])
             self._now_s += said.get("quiet_s", 0.0)
+        return cleared
 
 
 def replay(analysis: SessionAnalysis, batches: Iterable[RecordBatch]) -> Iterable[Step]:

@@ -128,7 +128,7 @@ class Daemon:
 
     def acknowledge(self, key: str) -> None:
         """Somebody has seen a latched alert."""
-        self._follow(self._analysis.acknowledge(key))
+        self._say({"acknowledge": key})
 
     def enter_stage(self, stage: Stage) -> None:
         """Pulls fall into this stage from now on. Call it from any thread but the loop's."""

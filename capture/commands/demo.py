@@ -19,6 +19,7 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from analysis.analyse import PullReport
 from analysis.compare import compare_stages
+from analysis.events import AlertState
 from analysis.jobs import Stage
 from analysis.publish.report import render_report
 from analysis.publish.tables import comparison_text, findings_table, pulls_table
@@ -77,14 +78,18 @@ class _Heard:
     verdicts: int = 0
     changed: asyncio.Event = field(default_factory=asyncio.Event)
 
-    def take(self, topic: str, document: dict[str, Any], heard_unix_ns: int) -> None:
-        if topic == "alert":
+    def take(
+        self, daemon: Daemon, topic: str, document: dict[str, Any], heard_unix_ns: int
+    ) -> None:
+        if topic == "alert" and document["alert"]["state"] != AlertState.CLEARED:
             self.alerts.append(document["alert"])
             late_ns = heard_unix_ns - document["record_arrived_unix_ns"]
             self.alert_latency_ms.append(late_ns / 1e6)
         elif topic == "verdict":
             self.verdicts += 1
             self.changed.set()
+            for alert in daemon.live.alerts:  # the calibrator looks, and says so
+                daemon.acknowledge(alert.key)
 
     async def wait_for_verdicts(self, count: int) -> None:
         async with asyncio.timeout(WAIT_FOR_PULLS_S):
@@ -122,7 +127,7 @@ async def _listen(daemon: Daemon, heard: _Heard) -> None:
         await client.subscribe("pullwatch/#", qos=1)
         async for message in client.messages:
             document = json.loads(bytes(message.payload))
-            heard.take(message.topic.value.rsplit("/", 1)[-1], document, time.time_ns())
+            heard.take(daemon, message.topic.value.rsplit("/", 1)[-1], document, time.time_ns())
 
 
 async def _play(

@@ -24,7 +24,7 @@ COOL_DOWN_S: Final = 25.0
 MORE_BOOST_KPA: Final = 20.0
 MORE_SPARK_DEG: Final = 1.0
 HOT_SPOT: Final = Fault(
-    Cause.SINGLE_CYLINDER_KNOCK, 1.0, {"cylinder": 3, "above_charge_degc": 57.9}
+    Cause.SINGLE_CYLINDER_KNOCK, 0.55, {"cylinder": 3, "above_charge_degc": 54.0}
 )
 # A gentle rise: the turbo follows it at this ramp, so that torque changes slowly with speed.
 FACTORY_BOOST: Final[Points] = (
@@ -53,7 +53,7 @@ CAR: Final = replace(
         knock_design_boost=FACTORY_BOOST,
     ),
     fuel=replace(_STOCK.fuel, octane=100.0),
-    cooler=CoolerModel(effectiveness=0.80, heat_capacity_j_k=3600.0, cooling_w_k=150.0),
+    cooler=CoolerModel(effectiveness=0.82, heat_capacity_j_k=4500.0, cooling_w_k=150.0),
     drive=replace(_STOCK.drive, slip_stiffness_n=1.4e6, load_loss=0.002),
 )
 CHANGED_CAR: Final = replace(

@@ -1,7 +1,8 @@
 """Simulated time at a multiple of the wall's: what is due goes out, every few milliseconds.
 
 A reader that falls behind on a busy machine holds simulated time back: otherwise what one wire
-still holds would be seconds older, in simulated time, than what another has delivered.
+still holds would be seconds older, in simulated time, than what another has delivered. Afterwards
+it catches up: a device's clock does not stop for its reader.
 """
 
 import bisect
@@ -46,6 +47,7 @@ class Player:
         self.lambda_ = lambda_
         self._speed = speed
         self._now_s = 0.0  # of the device's clock
+        self._started: float | None = None  # of the wall's, when the device's was zero
 
     @property
     def ready(self) -> bool:
@@ -73,7 +75,7 @@ class Player:
             _Queue(stretch.dyno.time_s.tolist(), stretch.dyno.lines, self.dyno.write),
             _Queue(stretch.lambda_.time_s.tolist(), stretch.lambda_.lines, self.lambda_.write),
         )
-        before = time.monotonic()
+        self._started = self._started or time.monotonic()
         while True:
             self.adapter.poll()
             for queue in queues:
@@ -82,7 +84,6 @@ class Player:
             if self._now_s >= stretch.end_s:
                 return
             time.sleep(TICK_S)
-            after = time.monotonic()
             if not self._held_back():
-                self._now_s += min((after - before) * self._speed, LONGEST_STEP_S)
-            before = after
+                due_s = (time.monotonic() - self._started) * self._speed
+                self._now_s = min(due_s, self._now_s + LONGEST_STEP_S)
