@@ -6,7 +6,7 @@ from pydantic import Field, model_validator
 
 from capture.sources.ecu_addresses import LARGEST_STANDARD, response_to
 from capture.sources.k_line_frames import FUNCTIONAL_TARGET
-from capture.sources.read_gate import is_request_identifier
+from capture.sources.read_gate import FUNCTIONAL, is_request_identifier
 from capture.sources.settings import Bitrate
 from decode.yaml_file import StrictModel
 
@@ -36,6 +36,10 @@ class DiagnosticSettings(StrictModel):
             if response is not None:
                 raise ValueError('"response" needs "request" beside it')
             return self
+        if request in FUNCTIONAL:
+            raise ValueError(
+                f"{request:#x} asks all ECUs at once; without a request the engine's is looked for"
+            )
         if not is_request_identifier(request, request > LARGEST_STANDARD):
             raise ValueError(
                 f"{request:#x} is no identifier for requests; allowed: 0x700 to 0x7ff without "
