@@ -6,6 +6,7 @@ from typing import Final
 from analysis.causes.explain import explain
 from analysis.causes.symptoms import Observation
 from analysis.checks import (
+    air_and_torque,
     air_temperatures,
     boost,
     data_quality,
@@ -28,6 +29,7 @@ CHECKS: Final[tuple[Check, ...]] = (
     ignition.CHECK,
     boost.CHECK,
     turbo.CHECK,
+    air_and_torque.CHECK,
     air_temperatures.CHECK,
     fuel_supply.CHECK,
     mixture.CHECK,
