@@ -71,8 +71,8 @@ class SessionAnalysis:
         samples = self.decoder.decode(batch)
         self._buffer.append(samples)
         # the times of a channel never fall (decode/clocks.py)
-        newest_s = [float(s.time_s[-1]) for s in samples.values() if len(s)]
-        self._now_s = max([self._now_s, *newest_s])
+        newest_s = max((s.time_s[-1] for s in samples.values()), default=0.0)
+        self._now_s = max(self._now_s, float(newest_s))
         return self._advance(samples, [])
 
     def _advance(self, samples: SampleBatch, said: list[Alert]) -> Step:

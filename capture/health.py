@@ -9,6 +9,8 @@ import numpy as np
 from decode.records import Flag, RecordBatch, SourceInfo
 
 RATE_WINDOW_NS: Final = 2_000_000_000  # long enough for a steady figure, short enough to see a drop
+_GAP: Final = int(Flag.GAP)  # numpy takes three times as long with a Flag
+_ERROR: Final = int(Flag.ERROR)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +43,8 @@ class SourceCounts:
     def add(self, batch: RecordBatch) -> None:
         """Count one batch; gap and error records are no data and are counted by themselves."""
         self.lost += batch.dropped_before
-        gaps = int(np.count_nonzero(batch.flags & Flag.GAP))
-        errors = int(np.count_nonzero(batch.flags & Flag.ERROR))
+        gaps = int(np.count_nonzero(batch.flags & _GAP))
+        errors = int(np.count_nonzero(batch.flags & _ERROR))
         data = len(batch) - gaps - errors
         self.gaps += gaps
         self.errors += errors

@@ -13,6 +13,7 @@ from capture.sources.source import DRAIN_INTERVAL_S
 from decode.errors import SourceError
 
 CHUNK: Final = 65_536  # far more than a port delivers in one drain
+FULL_READ: Final = 4_095  # a read this long is as much as a Linux tty gives at once: more waits
 WRITE_TIMEOUT_S: Final = 1.0  # a port that takes no byte for this long has its flow control stuck
 
 PARITY: Final = {
@@ -66,7 +67,7 @@ class SerialLink:
         while not stop.is_set():
             data = self.read()
             yield data
-            if len(data) < CHUNK:
+            if len(data) < FULL_READ:
                 # not stop.wait: on Windows that sleeps in steps of 15.6 ms, this does not
                 time.sleep(DRAIN_INTERVAL_S)
 
