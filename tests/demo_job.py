@@ -4,6 +4,7 @@ The torque is known, the channels are shaped like a turbocharged engine's, and t
 one cylinder that knocks. Findings and curves come from the real analysis.
 """
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Final
 
@@ -12,6 +13,8 @@ import numpy as np
 from analysis.analyse import PullReport, analyse_pull
 from analysis.checks import DEFAULT_LIMITS
 from analysis.checks.check import Context
+from analysis.content_hash import content_hash
+from analysis.jobs import StoredPull
 from analysis.limits import Limits
 from analysis.pull import EndReason, Pull, PullBounds, Refused
 from analysis.setup import Air, Car, Dyno, LossConvention, Setup, Standard
@@ -103,6 +106,11 @@ def _values(
         "roller_torque": roller_torque * (1 + rng.normal(0, 0.002)),
         **{f"knock_retard_{n}": value + 0.0 * rpm for n, value in knock.items()},
     }  # fmt: skip
+
+
+def seal(pulls: Iterable[StoredPull]) -> str:
+    """What a signature stands for."""
+    return content_hash(pulls, "map", Limits.of(DEFAULT_LIMITS, {}, ""), "1")
 
 
 def report(number: int, stage: int, start_s: float = START_S) -> PullReport:

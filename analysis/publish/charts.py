@@ -12,7 +12,7 @@ from analysis.publish.palette import LineStyle
 from decode.samples import FloatArray
 
 WIDTH: Final = 720
-HEIGHT: Final = 280
+HEIGHT: Final = 250
 LEFT, RIGHT, TOP, BOTTOM = 58, 14, 12, 44
 TICKS: Final = 6
 HEADROOM: Final = 0.08  # of the span, so that no curve touches the frame

@@ -2,25 +2,25 @@
 
 import csv
 import json
-from collections.abc import AsyncIterator, Sequence
+import sys
+from collections.abc import AsyncIterator
 from io import BytesIO, StringIO
 from pathlib import Path
+from typing import Any
 
 import demo_job
 import httpx
 import numpy as np
 import pyarrow.parquet as pq
 import pytest
+from bokeh.document import Document
 from fastapi import FastAPI
 from served_page import knock_alert, served
 from websockets.asyncio.client import connect
 from websockets.exceptions import InvalidStatus
 
-from analysis.checks import DEFAULT_LIMITS
 from analysis.compare import compare_stages
-from analysis.content_hash import content_hash
-from analysis.jobs import Stage, StoredPull
-from analysis.limits import Limits
+from analysis.jobs import Stage
 from analysis.publish.cautions import LIVE_ALERTS_CAUTION
 from analysis.publish.live import LiveView
 from analysis.publish.page.app import create_app
@@ -28,10 +28,6 @@ from analysis.store import Store
 
 BASE = "http://127.0.0.1:8710"
 API = "/api/v1"
-
-
-def seal(pulls: Sequence[StoredPull]) -> str:
-    return content_hash(pulls, "map", Limits.of(DEFAULT_LIMITS, {}, ""), "1")
 
 
 class Daemon:
@@ -43,7 +39,12 @@ class Daemon:
         self.seen: list[str] = []
         self.stages: list[Stage] = []
         self.app: FastAPI = create_app(
-            self.store, self.live, demo_job.SETUP, self.seen.append, self.stages.append, seal
+            self.store,
+            self.live,
+            demo_job.SETUP,
+            self.seen.append,
+            self.stages.append,
+            demo_job.seal,
         )
 
 
@@ -125,37 +126,45 @@ async def test_the_overlay_holds_every_pull_and_says_where_the_findings_are(
     assert (low, high) == (where.start_rpm, where.end_rpm)
 
 
+def drawn_lines(overlay: dict[str, Any]) -> dict[tuple[str, int, str], tuple[Any, Any]]:
+    """(chart, pull, name) to (x, y) of every line, as the browser will find them."""
+    charts = Document.from_json(overlay["item"]["doc"]).get_model_by_name("charts").children
+    sources = [
+        source
+        for plot in charts
+        for renderer in plot.renderers
+        if (source := getattr(renderer, "data_source", None)) is not None
+    ]
+    return {
+        (source.name, pull_id, name): (x, y)
+        for source in sources
+        for pull_id, name, x, y in zip(
+            *(source.data[key] for key in ("pull", "name", "x", "y")), strict=True
+        )
+    }
+
+
 async def test_the_overlays_power_is_the_stores_bit_for_bit(
     client: httpx.AsyncClient, daemon: Daemon
 ) -> None:
-    from bokeh.document import Document
-
-    overlay = (await client.get(f"{API}/overlay?pulls=6")).json()
-    document = Document.from_json(overlay["item"]["doc"])
-    sources = {
-        (source.tags[1], source.name): source.data
-        for plot in document.get_model_by_name("charts").children
-        for renderer in plot.renderers
-        if (source := getattr(renderer, "data_source", None)) is not None
-    }
-    power = daemon.store.load_report(6).power
-    assert power is not None
-    drawn = sources["power", "wheel, uncorrected"]
-    np.testing.assert_array_equal(drawn["y"], power.wheel_power_kw)
-    np.testing.assert_array_equal(drawn["x"], power.engine_speed_rpm)
-    assert ("power", "wheel, ISO 1585") in sources
+    overlay = (await client.get(f"{API}/overlay?pulls=3&pulls=6")).json()
+    lines = drawn_lines(overlay)
+    for pull_id in (3, 6):
+        power = daemon.store.load_report(pull_id).power
+        assert power is not None
+        x, y = lines["power", pull_id, "wheel, uncorrected"]
+        np.testing.assert_array_equal(x, power.engine_speed_rpm)
+        np.testing.assert_array_equal(y, power.wheel_power_kw)
+        assert ("power", pull_id, "wheel, ISO 1585") in lines
 
 
 async def test_the_overlay_over_time_reaches_before_and_after_the_sweep(
     client: httpx.AsyncClient,
 ) -> None:
-    from bokeh.document import Document
-
     url = f"{API}/overlay?pulls=6&axis=time&quantity=boost_pressure"
     overlay = (await client.get(url)).json()
-    plots = Document.from_json(overlay["item"]["doc"]).get_model_by_name("charts").children
-    assert [plot.name for plot in plots] == ["power", "torque", "boost_pressure"]
-    x = plots[2].renderers[0].data_source.data["x"]
+    assert [chart["key"] for chart in overlay["charts"]] == ["power", "torque", "boost_pressure"]
+    x, _y = drawn_lines(overlay)["boost_pressure", 6, "measured"]
     assert x[0] < -2.9
     assert x[-1] > demo_job.SWEEP_S + 0.9
 
@@ -272,11 +281,20 @@ async def test_a_signature_holds_for_the_job_as_it_was(
     assert "Nothing has changed since" not in (await client.get("/jobs/1")).text
     signed = await client.post(f"{API}/jobs/1/signatures", json={"name": "A. N.", "remarks": "ok"})
     assert signed.status_code == 201
-    assert signed.json()["signatures"][0]["content_sha256"] == seal(daemon.store.pulls(1))
+    assert signed.json()["signatures"][0]["content_sha256"] == demo_job.seal(daemon.store.pulls(1))
     assert "Nothing has changed since" in (await client.get("/jobs/1")).text
     daemon.store.exclude_pull(1, "wheelspin")
     assert "The job has changed since this was signed" in (await client.get("/jobs/1")).text
     assert "A. N." in (await client.get(f"{API}/jobs/1/report")).text
+
+
+async def test_without_the_extra_there_is_no_pdf_but_advice(
+    client: httpx.AsyncClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "weasyprint", None)  # as if it were not installed
+    response = await client.get(f"{API}/jobs/1/report.pdf")
+    assert response.status_code == 501
+    assert "pip install 'pullwatch[pdf]'" in response.json()["detail"]
 
 
 async def test_only_a_standing_alert_can_be_seen(client: httpx.AsyncClient, daemon: Daemon) -> None:

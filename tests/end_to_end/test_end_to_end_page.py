@@ -9,7 +9,8 @@ import pytest
 from playwright.async_api import Browser, Page, async_playwright, expect
 from served_page import Served, served
 
-from analysis.publish.live import SourceHealth
+from analysis.findings import Severity
+from analysis.publish.live import LastPull, SourceHealth
 
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 CHROMIUM = next((found for name in NAMES if (found := shutil.which(name))), None)
@@ -109,6 +110,9 @@ async def test_review(page: Page, bay: Served) -> None:
 async def test_job(page: Page, bay: Served) -> None:
     """Exclude a pull with a reason, switch a unit, make a job, open the report."""
     await page.goto(f"{bay.url}/jobs/1")
+    newest = LastPull(7, 7, Severity.STOP, "knock")
+    bay.session.live.last_pull = newest
+    await expect(page.locator("#news")).to_contain_text("Pull 7 is in")
     await page.locator("button[data-pull='2']").click()
     await page.locator("#exclude [name=reason]").fill("tyre slipped")
     await page.locator("#exclude button").click()
@@ -117,6 +121,9 @@ async def test_job(page: Page, bay: Served) -> None:
     await page.keyboard.press("u")
     await page.locator("input[value=hp]").click()
     await expect(page.locator("tbody tr").first).to_contain_text(" hp")
+    await page.locator("form[data-api$=signatures] [name=name]").fill("A. N.")
+    await page.get_by_role("button", name="Sign the job as it is now").click()
+    await expect(page.get_by_text("Nothing has changed since.")).to_be_visible()
     await page.goto(f"{bay.url}/jobs")
     await page.locator("[name=name]").fill("Next car")
     await page.get_by_role("button", name="Make the job").click()

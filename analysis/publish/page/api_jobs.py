@@ -4,8 +4,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, Final
 
-from fastapi import APIRouter, Cookie, Path, Query
-from fastapi.responses import HTMLResponse
+from fastapi import APIRouter, Cookie, HTTPException, Path, Query
+from fastapi.responses import HTMLResponse, Response
 from pydantic import BaseModel, Field
 
 from analysis.compare import compare_stages
@@ -14,6 +14,7 @@ from analysis.jobs import Job, Stage, StoredPull, StoredRefused
 from analysis.publish.display import Units
 from analysis.publish.report import Shop, render_report
 from analysis.publish.report_content import counted
+from analysis.publish.report_pdf import PdfUnavailableError, report_pdf
 from analysis.setup import Setup
 from analysis.store import Store
 
@@ -154,5 +155,20 @@ def jobs_router(
         headers = {"Content-Disposition": f'inline; filename="report-job-{job_id}.html"'}
         html = render_report(store, job_id, setup, Units.parse(units), shop)
         return HTMLResponse(html, headers=headers)
+
+    @router.get(
+        "/jobs/{job_id}/report.pdf",
+        response_class=Response,
+        responses={501: {"description": "the pdf extra is not installed"}},
+    )
+    def report_as_pdf(job_id: Id, units: Annotated[str, Cookie()] = "") -> Response:
+        """The same report as a PDF."""
+        html = render_report(store, job_id, setup, Units.parse(units), shop)
+        try:
+            content = report_pdf(html)
+        except PdfUnavailableError as error:
+            raise HTTPException(501, str(error)) from error
+        headers = {"Content-Disposition": f'attachment; filename="report-job-{job_id}.pdf"'}
+        return Response(content, media_type="application/pdf", headers=headers)
 
     return router

@@ -16,9 +16,9 @@ from analysis.publish.page.curves import CHART_OF_CHECK, Axis, Chart, Line, char
 from analysis.publish.palette import LineStyle, line_styles
 from analysis.store import Store
 from decode.quantities import Quantity
-from decode.samples import FloatArray
 
 CHART_HEIGHT: Final = 220  # five charts on a desk screen of 1,080 lines
+FAINT_DASH: Final = "2 4"
 INK: Final = "#12161b"
 RULE: Final = "#d5d8dc"
 AXIS_WORDS: Final = {
@@ -92,8 +92,7 @@ def _stack(
     for chart in drawn:
         shared = {"x_range": plots[0].x_range} if plots else {}
         plot = _empty(chart, shown(chart.house_unit, units, chart.quantity), shared)
-        for pull_id, style, lines in zip(pull_ids, styles, chart.lines, strict=True):
-            _draw(plot, chart, pull_id, style, lines, units)
+        _draw(plot, chart, pull_ids, styles, units)
         plot.add_tools(CrosshairTool(overlay=cursor))
         plot.renderers.append(place)
         plots.append(plot)
@@ -126,35 +125,37 @@ def _empty(chart: Chart, unit: Conversion, shared: dict[str, Any]) -> Any:
 
 
 def _draw(
-    plot: Any,
-    chart: Chart,
-    pull_id: int,
-    style: LineStyle,
-    lines: tuple[Line, ...],
-    units: Units,
+    plot: Any, chart: Chart, pull_ids: list[int], styles: list[LineStyle], units: Units
 ) -> None:
+    """All lines as one glyph: a glyph a line costs ten times as much, here and in the browser."""
     unit = shown(chart.house_unit, units, chart.quantity)
-    for index, line in enumerate(lines):
-        source = ColumnDataSource(
-            {"x": line.x, "y": _converted(line.y, unit)},
-            name=line.name,
-            tags=[pull_id, chart.key, line.faint],
-        )
-        plot.line(
-            "x",
-            "y",
-            source=source,
-            line_color=style.colour,
-            line_dash=[2, 4] if line.faint else _dash(style, index, len(chart.lines)),
-            line_width=1.4 if line.faint else 2.4,
-            line_alpha=0.85 if line.faint else 1.0,
-        )
+    rows = [
+        (pull_id, line, _dash(style, line, index, len(pull_ids)), style.colour)
+        for pull_id, style, lines in zip(pull_ids, styles, chart.lines, strict=True)
+        for index, line in enumerate(lines)
+    ]
+    columns: dict[str, Any] = {
+        "x": [line.x for _pull, line, _dash, _colour in rows],
+        "y": [line.y * unit.factor + unit.offset for _pull, line, _dash, _colour in rows],
+        "dash": [dash for _pull, _line, dash, _colour in rows],
+        "colour": [colour for _pull, _line, _dash, colour in rows],
+        "width": [1.4 if line.faint else 2.4 for _pull, line, _dash, _colour in rows],
+        "pull": [pull_id for pull_id, _line, _dash, _colour in rows],
+        "name": [line.name for _pull, line, _dash, _colour in rows],
+    }
+    plot.multi_line(
+        "x",
+        "y",
+        source=ColumnDataSource(columns, name=chart.key),
+        line_color="colour",
+        line_dash="dash",
+        line_width="width",
+    )
 
 
-def _dash(style: LineStyle, index: int, pulls: int) -> list[int]:
+def _dash(style: LineStyle, line: Line, index: int, pulls: int) -> str:
     """Dashes tell the pulls of a stage apart; in a single pull, its cylinders."""
-    return list(style.dash if pulls > 1 else line_styles([0] * (index + 1))[index].dash)
-
-
-def _converted(house: FloatArray, unit: Conversion) -> FloatArray:
-    return house * unit.factor + unit.offset
+    if line.faint:
+        return FAINT_DASH
+    dash = style.dash if pulls > 1 else line_styles([0] * (index + 1))[index].dash
+    return " ".join(map(str, dash)) or "solid"

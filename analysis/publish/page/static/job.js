@@ -1,6 +1,6 @@
 // The job page: picking pulls for the overlay, the dialog that changes a pull, keys.
 
-import { $, onKey } from "./common.js";
+import { $, element, onKey, verdict } from "./common.js";
 
 const picks = [...document.querySelectorAll("input[name=pulls]")];
 
@@ -36,3 +36,15 @@ for (const button of document.querySelectorAll("button[data-dialog]")) {
     dialog.showModal();
   });
 }
+
+// A pull that has come in since is announced, never put in by itself: somebody may be typing.
+const known = new Set(picks.map((pick) => Number(pick.value)));
+const NEWS_EVERY_MS = 1000;
+setInterval(async () => {
+  if (document.hidden) return;
+  const response = await fetch("/api/v1/snapshot").catch(() => null);
+  const pull = response?.ok ? (await response.json()).last_pull : null;
+  if (!pull || known.has(pull.pull_id)) return;
+  known.add(pull.pull_id);
+  $("news").replaceChildren(element("a", { href: location.pathname, class: "button main", text: `Pull ${pull.number} is in: show it` }), " ", verdict(pull.verdict));
+}, NEWS_EVERY_MS);

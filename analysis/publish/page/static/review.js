@@ -36,10 +36,8 @@ function gather(overlay, root) {
   const plots = root.children;
   const cursor = root.select_one("cursor") ?? root.document.get_model_by_name("cursor");
   const place = root.document.get_model_by_name("place");
-  const lines = plots.flatMap((plot) => plot.renderers.filter((one) => one.data_source).map(({ data_source: source }) => {
-    const [pull, chart, faint] = source.tags;
-    return { pull: String(pull), chart, faint, name: source.name, x: source.data.x, y: source.data.y };
-  }));
+  const lines = plots.flatMap((plot) => plot.renderers.filter((one) => one.data_source).flatMap(({ data_source: { name: chart, data } }) =>
+    Array.from(data.name, (name, row) => ({ pull: String(data.pull[row]), chart, name, x: data.x[row], y: data.y[row] }))));
   const low = Math.min(...lines.map(({ x }) => x[0])), high = Math.max(...lines.map(({ x }) => x[x.length - 1]));
   const margin = (high - low) * 0.02;
   const whole = { start: low - margin, end: high + margin };
@@ -85,10 +83,24 @@ function row(chart, name, index) {
   const text = (value) => (value === null ? "–" : plain(value, chart.decimals));
   const head = element("th", { scope: "row" });
   if (index === 0) head.append(element("b", { text: chart.title }), ` ${chart.unit} `);
-  head.append(element("span", { class: "soft", text: name === "measured" ? "" : name }));
+  // In a single pull the dashes tell lines apart, cylinders above all.
+  const [only] = PULLS.length === 1 ? view.lines.filter((one) => one.chart === chart.key && one.name === name) : [];
+  head.append(element("span", { class: "soft", text: name === "measured" ? "" : name }), ...(only ? [" ", sample(only)] : []));
   const cells = values.map((value) => element("td", { text: text(value) }));
   const difference = PULLS.length > 1 ? [element("td", { class: "difference", text: values[0] === null || values.at(-1) === null ? "–" : signed(values.at(-1) - values[0], chart.decimals) })] : [];
   return element("tr", {}, head, ...cells, ...difference);
+}
+
+function sample({ colour, dash }) {
+  const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+  svg.setAttribute("class", "line-sample");
+  svg.setAttribute("viewBox", "0 0 44 10");
+  svg.setAttribute("aria-hidden", "true");
+  const line = document.createElementNS("http://www.w3.org/2000/svg", "line");
+  const attributes = { x1: 0, x2: 44, y1: 5, y2: 5, stroke: colour, "stroke-dasharray": dash === "solid" ? "" : dash };
+  for (const [name, value] of Object.entries(attributes)) line.setAttribute(name, value);
+  svg.append(line);
+  return svg;
 }
 
 const plain = (value, decimals) => (Number(value.toFixed(decimals)) + 0).toFixed(decimals); // no minus zero
@@ -102,13 +114,9 @@ function showHead() {
 
 function lineSample(pull) {
   const heading = document.querySelector(`.line-sample[data-pull="${pull}"]`);
-  const copy = heading.cloneNode(true);
-  for (const svg of [heading, copy]) {
-    const { colour, dash } = view.overlay.styles[pull];
-    const line = svg.querySelector("line");
-    line.setAttribute("stroke", colour);
-    line.setAttribute("stroke-dasharray", dash.join(" "));
-  }
+  const { colour, dash } = view.overlay.styles[pull];
+  const copy = sample({ colour, dash: dash.join(" ") });
+  heading.replaceChildren(...copy.cloneNode(true).childNodes);
   const name = heading.parentElement.textContent.trim().split(/\s*,/)[0];
   const head = document.createDocumentFragment();
   head.append(copy, element("br"), name);
