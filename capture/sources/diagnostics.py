@@ -6,7 +6,7 @@ All that goes out passes `read_gate`. What is asked, and how often, follows from
 import contextlib
 import logging
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 import can
@@ -62,7 +62,7 @@ class CanDiagnostics:
     def run(self, emit: Emit, stop: threading.Event) -> None:
         """Poll until `stop`; SourceError when the bus cannot be opened or the ECU is silent."""
         name, settings = self.info.name, self._settings
-        with _open_gated(name, settings) as gated:
+        with contextlib.closing(_open_gated(name, settings)) as gated:
             in_session = settings.session == "extended"
             link = IsoTpLink(gated, self._addresses(gated), self._clock, in_session)
             asker = Asker(name, link, emit, stop)
@@ -94,17 +94,14 @@ class CanDiagnostics:
         return Addresses(request, answer)
 
 
-@contextlib.contextmanager
-def _open_gated(name: str, settings: DiagnosticSettings) -> Iterator[GatedBus]:
+def _open_gated(name: str, settings: DiagnosticSettings) -> GatedBus:
     options = {"channel": settings.channel, "bitrate": settings.bitrate}
     given = {key: value for key, value in options.items() if value is not None}
+    where = f"{name}: {settings.interface} {settings.channel or ''}".strip()
     try:
-        bus = can.Bus(interface=settings.interface, **given | settings.options)
+        return GatedBus(can.Bus(interface=settings.interface, **given | settings.options), where)
     except (can.CanError, OSError, ValueError, TypeError, ImportError) as error:
-        where = f"{settings.interface} {settings.channel or ''}".strip()
-        raise SourceError(f"{name}: {where} cannot be opened: {error}") from error
-    with bus:
-        yield GatedBus(bus)
+        raise SourceError(f"{where} cannot be opened: {error}") from error
 
 
 def _enter_session(name: str, asker: Asker) -> None:

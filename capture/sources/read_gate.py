@@ -13,6 +13,7 @@ anything but
 and on CAN only under identifiers that are set aside for requests of a tester.
 """
 
+import contextlib
 import time
 from collections.abc import Callable
 from typing import Final, TypeVar
@@ -167,26 +168,37 @@ def _check_padded(data: bytes, length: int) -> None:
 
 
 class GatedBus:
-    """A python-can bus that only read requests can be sent on. Takes the bus over."""
+    """A python-can bus that only read requests can be sent on. Takes the bus over.
 
-    def __init__(self, bus: can.BusABC) -> None:
+    An adapter that is pulled out, or a damaged byte, makes python-can's interfaces raise whatever
+    their driver does (ValueError, termios.error, ...): here that is all one SourceError.
+    """
+
+    def __init__(self, bus: can.BusABC, where: str = "the bus") -> None:
+        """where: what the bus is called in messages."""
         self._bus = bus
+        self._where = where
         self._check = IsoTpCheck()
 
     def send(self, frame: can.Message) -> None:
         """Send one frame; NotAReadError where it must not be sent, SourceError where it cannot."""
         self._check.check(frame)
         try:
-            self._bus.send(frame)
-        except (can.CanError, OSError) as error:
-            raise SourceError(f"{self._bus.channel_info} takes no frame: {error}") from error
+            self._bus.send(frame, WRITE_TIMEOUT_S)
+        except Exception as error:
+            raise SourceError(f"{self._where} takes no frame: {error}") from error
 
     def recv(self, timeout_s: float) -> can.Message | None:
         """The next frame, or None after the timeout."""
         try:
             return self._bus.recv(timeout_s)
-        except (can.CanError, OSError) as error:
-            raise SourceError(f"{self._bus.channel_info} has gone: {error}") from error
+        except Exception as error:
+            raise SourceError(f"{self._where} has gone: {error}") from error
+
+    def close(self) -> None:
+        """Let go of the bus, which may be gone already."""
+        with contextlib.suppress(Exception):
+            self._bus.shutdown()
 
     def listen_to(self, identifiers: dict[int, int]) -> None:
         """Receive only these: by identifier, the bits of it that must agree."""
@@ -251,7 +263,7 @@ class GatedPort:
     def _guarded(self, action: Callable[[], T]) -> T:
         try:
             return action()
-        except (OSError, TypeError) as error:  # TypeError: pyserial, closed under a read
+        except Exception as error:  # OSError, termios.error; TypeError: closed under a read
             raise SourceError(f"{self.url} has gone: {error}") from error
 
 
