@@ -39,6 +39,7 @@ from analysis.store_tables import (
 
 # How long a writer waits for another process's transaction; ours last milliseconds.
 LOCK_TIMEOUT_MS: Final = 5000
+DATABASE_FILE: Final = "pullwatch.sqlite"  # in the store's folder, where no URL names another
 
 Row = TypeVar("Row", JobRow, StageRow, PullRow)
 
@@ -300,9 +301,7 @@ def _get(session: Session, table: type[Row], row_id: int, word: str) -> Row:
 
 def _engine(folder: Path, url: str | None) -> Engine:
     location = (
-        URL.create("sqlite", database=str(folder / "pullwatch.sqlite"))
-        if url is None
-        else make_url(url)
+        URL.create("sqlite", database=str(folder / DATABASE_FILE)) if url is None else make_url(url)
     )
     engine = create_engine(location)
     if engine.dialect.name == "sqlite":

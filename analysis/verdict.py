@@ -23,9 +23,18 @@ def pull_verdict(findings: Sequence[Finding], pull: Pull) -> Severity:
 
 
 def stage_verdict(pulls: Iterable[Severity]) -> Severity:
-    """The worst pull's verdict; of a job, the worst stage's.
+    """The worst pull's verdict.
 
     Healthy only if at least one pull is and none is worse: pulls that judge nothing do not spoil
     it, but do not make it either.
     """
     return worst(pulls)
+
+
+def job_verdict(stages: Sequence[Severity]) -> Severity:
+    """How the car leaves: the last stage's verdict, oldest stage first.
+
+    A fault that an earlier stage found and a later one mended no longer stands; what the last
+    stage's data is not good enough to say, no earlier stage says for it. NOTE without any stage.
+    """
+    return stages[-1] if stages else Severity.NOTE

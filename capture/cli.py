@@ -5,7 +5,7 @@ import sys
 import typer
 from rich.console import Console
 
-from capture.commands import analyse, demo, init, limits, map_files, run
+from capture.commands import analyse, demo, init, limits, map_files, run, sign
 from decode.errors import InputFileError, PullwatchError
 
 app = typer.Typer(
@@ -16,7 +16,15 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-for command in (demo.demo, init.init, run.run, analyse.analyse, limits.limits):
+for command in (
+    demo.demo,
+    init.init,
+    run.run,
+    analyse.analyse,
+    limits.limits,
+    sign.sign,
+    sign.verify,
+):
     app.command()(command)
 app.add_typer(map_files.app, name="map")
 

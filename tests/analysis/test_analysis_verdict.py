@@ -2,7 +2,7 @@ import pytest
 from engine_pulls import Sweep, engine_pull
 
 from analysis.findings import Finding, Severity
-from analysis.verdict import pull_verdict, stage_verdict
+from analysis.verdict import job_verdict, pull_verdict, stage_verdict
 
 GOOD = Finding("boost", Severity.HEALTHY, "followed")
 GOOD_DATA = Finding("data_quality", Severity.HEALTHY, "no gaps")
@@ -38,3 +38,10 @@ def test_a_stage_is_its_worst_pull() -> None:
     assert stage_verdict([Severity.HEALTHY, Severity.NOTE]) is Severity.HEALTHY
     assert stage_verdict([Severity.HEALTHY, Severity.LOOK_CLOSER]) is Severity.LOOK_CLOSER
     assert stage_verdict([]) is Severity.NOTE
+
+
+def test_a_job_is_what_its_last_stage_is() -> None:
+    assert job_verdict([Severity.LOOK_CLOSER, Severity.HEALTHY]) is Severity.HEALTHY
+    assert job_verdict([Severity.HEALTHY, Severity.STOP]) is Severity.STOP
+    assert job_verdict([Severity.HEALTHY, stage_verdict([])]) is Severity.NOTE
+    assert job_verdict([]) is Severity.NOTE
