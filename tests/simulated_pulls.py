@@ -12,6 +12,7 @@ from analysis.findings import Cause
 from analysis.pull import AFTER_S, BEFORE_S, Pull, PullBounds
 from decode.quantities import Quantity
 from simulators.car import AirModel, CarModel
+from simulators.cars import CARS, LARGE_TURBO, SMALL_TURBO
 from simulators.dyno import Braked, DynoModel, Inertia
 from simulators.faults import Fault
 from simulators.manoeuvres import Manoeuvre, Sweep
@@ -67,37 +68,34 @@ def pull_of(session: SimulatedSession, true: TruePull) -> Pull:
     )
 
 
-def random_car(chance: random.Random, boosted: bool = True) -> CarModel:
-    """A small to middling petrol car; sizes of engine, turbo and injectors go together."""
-    car = CarModel()
-    size = chance.uniform(0.8, 1.8)
+def random_car(chance: random.Random, kinds: tuple[CarModel, ...]) -> CarModel:
+    """A car of one of the kinds, larger or smaller: engine, turbo and cooler go together."""
+    car = chance.choice(kinds)
+    size = chance.uniform(0.85, 1.25)
     engine = replace(
         car.engine,
-        displacement_l=1.4 * size,
+        displacement_l=car.engine.displacement_l * size,
         cylinders=chance.choice((3, 4, 4, 6)),
-        inertia_kg_m2=0.13 * size**0.7,
+        inertia_kg_m2=car.engine.inertia_kg_m2 * size**0.7,
         throttle_full_raw_percent=chance.choice((80.0, 88.0, 95.0, 100.0)),
     )
-    if not boosted:
-        return replace(car, engine=engine, turbo=None, cooler=None)
-    turbo, cooler = car.turbo, car.cooler
-    assert turbo is not None
-    assert cooler is not None
+    if car.turbo is None or car.cooler is None:
+        return replace(car, engine=engine)
     turbo = replace(
-        turbo,
-        rated_flow_gs=turbo.rated_flow_gs * size * chance.uniform(0.95, 1.1),
-        turbine_flow_gs=turbo.turbine_flow_gs * size * chance.uniform(0.95, 1.1),
-        wheel_radius_m=turbo.wheel_radius_m * size**0.5,
-        inertia_kg_m2=turbo.inertia_kg_m2 * size**2,
-        compressor_efficiency=chance.uniform(0.72, 0.77),
+        car.turbo,
+        rated_flow_gs=car.turbo.rated_flow_gs * size * chance.uniform(0.95, 1.1),
+        turbine_flow_gs=car.turbo.turbine_flow_gs * size * chance.uniform(0.95, 1.1),
+        wheel_radius_m=car.turbo.wheel_radius_m * size**0.5,
+        inertia_kg_m2=car.turbo.inertia_kg_m2 * size**2,
+        compressor_efficiency=car.turbo.compressor_efficiency + chance.uniform(-0.02, 0.03),
     )
     cooler = replace(
-        cooler,
-        effectiveness=chance.uniform(0.75, 0.88),
-        heat_capacity_j_k=cooler.heat_capacity_j_k * size * chance.uniform(0.9, 1.3),
-        cooling_w_k=cooler.cooling_w_k * size * chance.uniform(0.9, 1.3),
+        car.cooler,
+        effectiveness=min(car.cooler.effectiveness + chance.uniform(-0.06, 0.06), 0.9),
+        heat_capacity_j_k=car.cooler.heat_capacity_j_k * size * chance.uniform(0.9, 1.3),
+        cooling_w_k=car.cooler.cooling_w_k * size * chance.uniform(0.9, 1.3),
     )
-    fuel = replace(car.fuel, direct=chance.random() < 0.7)
+    fuel = car.fuel if car.diesel else replace(car.fuel, direct=chance.random() < 0.7)
     return replace(car, engine=engine, turbo=turbo, cooler=cooler, fuel=fuel)
 
 
@@ -123,15 +121,19 @@ def random_scenario(
     chance: random.Random, causes: tuple[Cause, ...] = (), severity: float = 0.0
 ) -> Scenario:
     """One session of one car with these faults; without any, any car."""
-    car = random_car(chance, boosted=bool(causes) or chance.random() < 0.85)
+    car = random_car(chance, (SMALL_TURBO, LARGE_TURBO) if causes else CARS)
     if Cause.WEAK_HIGH_PRESSURE_FUEL_PUMP in causes:
         car = _direct(car)
-    slowly = chance.uniform(300.0, 900.0)
     dyno: DynoModel = Braked() if chance.random() < 0.7 else Inertia()
-    start_rpm = chance.uniform(1400.0, 2000.0)
-    sweep = Sweep(gear=4, start_rpm=start_rpm, ramp_rpm_s=slowly, hold_s=chance.uniform(1.0, 3.0))
+    sweep = Sweep(
+        gear=4,
+        start_rpm=chance.uniform(1400.0, 2000.0),
+        end_rpm=car.engine.limiter_rpm - chance.uniform(-30.0, 400.0),
+        ramp_rpm_s=chance.uniform(300.0, 900.0),
+        hold_s=chance.uniform(1.0, 3.0),
+    )
     air = AirModel(
-        chance.uniform(93.0, 102.5), chance.uniform(8.0, 32.0), chance.uniform(20.0, 80.0)
+        chance.uniform(96.0, 102.5), chance.uniform(8.0, 30.0), chance.uniform(20.0, 80.0)
     )
     plan: tuple[Manoeuvre, ...] = (sweep,) * chance.choice((1, 2))
     faults = tuple(fault_of(cause, severity, chance, car) for cause in causes)

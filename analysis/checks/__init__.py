@@ -44,6 +44,8 @@ def observe(
     check: Check, pull: Pull, limits: Limits, context: Context, distrusted: frozenset[str]
 ) -> list[Observation]:
     """What one check saw, or one note that it could not judge and what it needs for that."""
+    if check.boosted_only and not context.setup.car.boosted and not _logs_boost(pull):
+        return [note(check.name, "Not judged: by the station file a naturally aspirated engine.")]
     missing = [
         " or ".join(group)
         for group in check.needs
@@ -54,6 +56,10 @@ def observe(
     names = sorted(distrusted)
     because = f" ({', '.join(names)} cannot be trusted here)" if names else ""
     return [note(check.name, f"Not judged: needs {' and '.join(missing)}{because}.")]
+
+
+def _logs_boost(pull: Pull) -> bool:
+    return bool(pull.named(Quantity.BOOST_PRESSURE) or pull.named(Quantity.BOOST_TARGET))
 
 
 def without(pull: Pull, names: frozenset[str]) -> Pull:

@@ -26,10 +26,10 @@ WARM = Limit(
 )
 RISE = Limit(
     "air_temperatures.rise_over_ambient",
-    37.0,
+    40.0,
     "K",
     COMMON_PRACTICE,
-    "charge air this far over ambient is hot (worth watching from 30 K, alarming from 40 K)",
+    "charge air this far over ambient is hot (worth watching from 25 to 30 K)",
 )
 HOT = Limit("air_temperatures.hot", 65.0, "degC", COMMON_PRACTICE, "charge air this warm is hot")
 EFFECTIVENESS = Limit(

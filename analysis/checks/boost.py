@@ -37,7 +37,7 @@ SWING = Limit(
 )
 SPOOLED = Limit(
     "boost.spooled_by",
-    30.0,
+    35.0,
     "%",
     COMMON_PRACTICE,
     "share of the sweep's speed range within which boost must have reached its target",
@@ -250,4 +250,5 @@ CHECK: Final = Check(
     needs=((Quantity.BOOST_TARGET,), (Quantity.BOOST_PRESSURE, Quantity.MANIFOLD_PRESSURE)),
     limits=(LOW, LOW_FOR, HIGH, HIGH_FOR, HIGH_STOP, SWING, SPOOLED, DUTY_HIGH, DUTY_LOW),
     judge=judge,
+    boosted_only=True,
 )

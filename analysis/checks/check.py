@@ -28,13 +28,15 @@ Judge = Callable[[Pull, Limits, Context], list[Observation]]
 @dataclass(frozen=True, slots=True)
 class Check:
     """needs: groups of quantities; of each group one channel must be there, or the check says
-    "not judged: needs ...". limits: this check's own, named `<name>.<what>`."""
+    "not judged: needs ...". limits: this check's own, named `<name>.<what>`. boosted_only: means
+    nothing for an engine that the station calls naturally aspirated."""
 
     name: str
     title: str
     needs: tuple[tuple[Quantity, ...], ...]
     limits: tuple[Limit, ...]
     judge: Judge
+    boosted_only: bool = False
 
 
 def said(finding: Finding) -> Observation:

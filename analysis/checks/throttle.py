@@ -25,6 +25,11 @@ BEFORE_CLOSURE_S: Final = 0.5  # protection reacts within a few control periods 
 SETTLE_S: Final = 0.7  # boost control settles within this after the throttle has opened again
 END_MARGIN_S: Final = 0.3  # a lift or the limiter closes the throttle too; no protection there
 FULL_PEDAL: Final = 0.95  # of full: pedals rarely read their last per cent
+# What counts as standing out before a closure: less than any alarm, for a controller acts early.
+OVER_BOOST_KPA: Final = 8.0  # twice what steady boost control strays
+SHORT_FUEL_PERCENT: Final = 7.0
+KNOCK_DEG: Final = 5.0  # more than one step of knock control
+REQUEST_FALLS_TO: Final = 0.9  # of the torque asked for before
 OPEN_QUANTILE: Final = 0.98  # of what was seen, as fully open: one high sample decides nothing
 
 CLOSED = Limit(
@@ -108,7 +113,11 @@ def _over_boost(pull: Pull, context: Context, start_s: float) -> str | None:
         return None
     over = Samples(boost.time_s, boost.value - at(target, boost.time_s))
     worst = _peak_before(over, start_s)
-    return None if worst is None or worst < 8.0 else f"boost was {worst:.0f} kPa over its target"
+    return (
+        None
+        if worst is None or worst < OVER_BOOST_KPA
+        else f"boost was {worst:.0f} kPa over its target"
+    )
 
 
 def _short_fuel(pull: Pull, start_s: float) -> str | None:
@@ -121,7 +130,7 @@ def _short_fuel(pull: Pull, start_s: float) -> str | None:
             continue
         goal = at(target, pressure.time_s)
         worst = _peak_before(Samples(pressure.time_s, 100 * (1 - pressure.value / goal)), start_s)
-        if worst is not None and worst > 7.0:
+        if worst is not None and worst > SHORT_FUEL_PERCENT:
             return f"{side} pressure was {worst:.0f} % below its target"
     return None
 
@@ -132,7 +141,7 @@ def _knocking(pull: Pull, start_s: float) -> str | None:
         for name in pull.named(Quantity.KNOCK_RETARD)
         if (peak := _peak_before(pull.samples[name], start_s)) is not None
     ]
-    return f"knock had taken {max(peaks):.1f} deg" if peaks and max(peaks) > 5.0 else None
+    return f"knock had taken {max(peaks):.1f} deg" if peaks and max(peaks) > KNOCK_DEG else None
 
 
 def _torque_cut(pull: Pull, start_s: float) -> str | None:
@@ -140,7 +149,7 @@ def _torque_cut(pull: Pull, start_s: float) -> str | None:
     if request is None:
         return None
     near = request.between(start_s - BEFORE_CLOSURE_S, start_s + 0.1)
-    if len(near) < 2 or near.value[-1] > 0.9 * near.value.max():
+    if len(near) < 2 or near.value[-1] > REQUEST_FALLS_TO * near.value.max():
         return None
     return f"the torque request had fallen from {near.value.max():.0f} to {near.value[-1]:.0f} Nm"
 

@@ -20,6 +20,7 @@ from analysis.checks.words import beyond, span, sureness
 from analysis.findings import Severity
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.pull import Pull, finite
+from analysis.setup import Ignition
 from analysis.thermodynamics import KELVIN
 from decode.quantities import Quantity
 from decode.samples import FloatArray
@@ -82,8 +83,8 @@ def _shortfall(pull: Pull, time_s: FloatArray, kelvin_per_degree: float) -> Floa
 def shortfall(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """The median over the upper half of the pull where there is no excuse for it."""
     torque = pull.first(Quantity.ENGINE_TORQUE)
-    if torque is None:
-        return []
+    if torque is None or context.setup.car.ignition is Ignition.COMPRESSION:
+        return []  # a diesel's torque is set by fuel, not by the air that back-pressure costs
     inside = pull.sweep(torque)
     upper = pull.engine_speed_at(inside.time_s) >= (pull.bounds.start_rpm + pull.bounds.end_rpm) / 2
     time_s = inside.time_s[upper]

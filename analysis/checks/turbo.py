@@ -29,7 +29,7 @@ from decode.samples import FloatArray, Samples
 
 EFFICIENCY = Limit(
     "turbo.efficiency",
-    0.55,
+    0.53,
     "1",
     "compressor maps end near 0.60 to 0.65; threshold: " + COMMON_PRACTICE,
     "less over the measured pressure ratio and the compressor works against something unseen",
@@ -203,4 +203,5 @@ CHECK: Final = Check(
     needs=((Quantity.BOOST_PRESSURE, Quantity.MANIFOLD_PRESSURE),),
     limits=(EFFICIENCY, FILLING_HIGH, FILLING_LOW, SHORT),
     judge=judge,
+    boosted_only=True,
 )
