@@ -171,7 +171,7 @@ async def test_the_overlay_over_time_reaches_before_and_after_the_sweep(
 
 async def test_too_many_pulls_and_nonsense_are_refused_in_words(client: httpx.AsyncClient) -> None:
     many = "&".join(f"pulls={n}" for n in range(1, 30))
-    assert (await client.get(f"{API}/overlay?{many}")).status_code == 400
+    assert (await client.get(f"{API}/overlay?{many}")).status_code == 422
     assert (await client.get(f"{API}/overlay")).status_code == 422
     missing = await client.get(f"{API}/pulls/99")
     assert missing.status_code == 404
@@ -293,7 +293,7 @@ async def test_without_the_extra_there_is_no_pdf_but_advice(
 ) -> None:
     monkeypatch.setitem(sys.modules, "weasyprint", None)  # as if it were not installed
     response = await client.get(f"{API}/jobs/1/report.pdf")
-    assert response.status_code == 501
+    assert response.status_code == 404
     assert "pip install 'pullwatch[pdf]'" in response.json()["detail"]
 
 

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Cookie, HTTPException, Path, Query
 from fastapi.responses import HTMLResponse, Response
-from pydantic import BaseModel, Field
+from pydantic import BaseModel, Field, StrictBool
 
 from analysis.compare import compare_stages
 from analysis.comparison import Comparison
@@ -18,7 +18,10 @@ from analysis.publish.report_pdf import PdfUnavailableError, report_pdf
 from analysis.setup import Setup
 from analysis.store import Store
 
-MISSING: Final[dict[int | str, dict[str, Any]]] = {404: {"description": "not in the store"}}
+MISSING: Final[dict[int | str, dict[str, Any]]] = {
+    400: {"description": "the body is no JSON"},
+    404: {"description": "not in the store"},
+}
 # What a database's integer column holds; beyond it a number names nothing.
 Id = Annotated[int, Path(ge=1, le=2**31 - 1)]
 IdQuery = Annotated[int, Query(ge=1, le=2**31 - 1)]
@@ -131,7 +134,7 @@ def jobs_router(
         store.set_conditions(job_id, conditions)
 
     @router.put("/jobs/{job_id}/checklist", status_code=204)
-    def set_checklist(job_id: Id, checklist: dict[Name, bool]) -> None:
+    def set_checklist(job_id: Id, checklist: dict[Name, StrictBool]) -> None:
         """Set the operator's list."""
         store.set_checklist(job_id, checklist)
 
@@ -159,7 +162,7 @@ def jobs_router(
     @router.get(
         "/jobs/{job_id}/report.pdf",
         response_class=Response,
-        responses={501: {"description": "the pdf extra is not installed"}},
+        responses={404: {"description": "not in the store, or the pdf extra is not installed"}},
     )
     def report_as_pdf(job_id: Id, units: Annotated[str, Cookie()] = "") -> Response:
         """The same report as a PDF."""
@@ -167,7 +170,7 @@ def jobs_router(
         try:
             content = report_pdf(html)
         except PdfUnavailableError as error:
-            raise HTTPException(501, str(error)) from error
+            raise HTTPException(404, str(error)) from error
         headers = {"Content-Disposition": f'attachment; filename="report-job-{job_id}.pdf"'}
         return Response(content, media_type="application/pdf", headers=headers)
 

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Any, Final
 
-from fastapi import APIRouter, Cookie, HTTPException, Query
+from fastapi import APIRouter, Cookie, Query
 from pydantic import BaseModel, Field
 
 from analysis.jobs import Change, StoredPull
@@ -74,9 +74,12 @@ def pulls_router(store: Store) -> APIRouter:
         """Put the pull into another stage."""
         store.move_pull(pull_id, destination.stage_id)
 
-    @router.get("/overlay", responses={400: {"description": "too many pulls"}})
+    @router.get("/overlay")
     def overlaid(
-        pulls: Annotated[list[Annotated[int, Field(ge=1, le=2**31 - 1)]], Query(min_length=1)],
+        pulls: Annotated[
+            list[Annotated[int, Field(ge=1, le=2**31 - 1)]],
+            Query(min_length=1, max_length=MAX_OVERLAID),
+        ],
         axis: Axis = Axis.ENGINE_SPEED,
         quantity: Annotated[list[Quantity] | None, Query()] = None,
         units: Annotated[str, Cookie()] = "",
@@ -85,8 +88,6 @@ def pulls_router(store: Store) -> APIRouter:
 
         The units are those of the cookie `units`, as the page's switch sets it.
         """
-        if len(pulls) > MAX_OVERLAID:
-            raise HTTPException(400, f"at most {MAX_OVERLAID} pulls fit into one chart")
         return overlay(store, list(dict.fromkeys(pulls)), axis, quantity, Units.parse(units))
 
     return router

@@ -15,7 +15,7 @@ async function draw() {
   for (const quantity of chosen ?? []) query.append("quantity", quantity);
   const response = await fetch(`/api/v1/overlay?${query}`);
   const overlay = await response.json();
-  if (!response.ok) { $("loading").textContent = `Cannot be drawn: ${overlay.detail}`; return; }
+  if (!response.ok) { $("loading").textContent = `Cannot be drawn: ${typeof overlay.detail === "string" ? overlay.detail : overlay.detail.map(({ msg }) => msg).join("; ")}`; return; }
   $("charts").replaceChildren();
   const [top] = Object.values(await embed(overlay.item));
   view = gather(overlay, top.model ?? top);
