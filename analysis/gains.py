@@ -34,19 +34,33 @@ class Gains:
     peak_spread_kw: float = 0.0
 
 
-def gains_of(baseline: Sequence[Run], changed: Sequence[Run], grid_rpm: FloatArray) -> Gains:
-    """Both gains of two stages of at least two runs each, every run with a power curve."""
-    before, after = (rows(runs, WHEEL_POWER, grid_rpm) for runs in (baseline, changed))
-    peaks = peak_of_each(before), peak_of_each(after)
-    areas = before.mean(axis=1), after.mean(axis=1)
-    factors = _factors(baseline), _factors(changed)
+def gains_of(
+    baseline: Sequence[Run],
+    changed: Sequence[Run],
+    grid_rpm: FloatArray,
+    others: Sequence[Sequence[Run]] = (),
+) -> Gains:
+    """Both gains of two stages of at least two runs each, every run with a power curve.
+
+    others: further stages like these, from which only the spread is taken.
+    """
+    stages = (baseline, changed, *others)
+    power = [rows(runs, WHEEL_POWER, grid_rpm) for runs in stages]
+    peaks = [peak_of_each(stage) for stage in power]
+    areas = [stage.mean(axis=1) for stage in power]
+    factors = [_factors(runs) for runs in stages]
     return Gains(
-        peak=pooled_difference(*peaks, UNIT),
-        area=pooled_difference(*areas, UNIT),
+        peak=_gain_of(peaks),
+        area=_gain_of(areas),
         corrected_peak=_corrected(peaks, factors),
         corrected_area=_corrected(areas, factors),
         peak_spread_kw=pooled_spread(*peaks),
     )
+
+
+def _gain_of(values: Sequence[FloatArray]) -> Interval:
+    """The second stage's over the first's, the spread of all."""
+    return pooled_difference(values[0], values[1], UNIT, values[2:])
 
 
 def peak_of_each(power_kw: FloatArray) -> FloatArray:
@@ -136,12 +150,12 @@ def _edge(band: Overlay, grid_rpm: FloatArray) -> tuple[str, ...]:
 
 
 def _corrected(
-    values: tuple[FloatArray, FloatArray], factors: tuple[FloatArray | None, FloatArray | None]
+    values: Sequence[FloatArray], factors: Sequence[FloatArray | None]
 ) -> Interval | None:
-    before, after = factors
-    if before is None or after is None:
+    known = [factor for factor in factors if factor is not None]
+    if len(known) < len(factors):
         return None
-    return pooled_difference(values[0] * before, values[1] * after, UNIT)
+    return _gain_of([value * factor for value, factor in zip(values, known, strict=True)])
 
 
 def _factors(runs: Sequence[Run]) -> FloatArray | None:

@@ -2,7 +2,7 @@
 
 All at 95 %. The spread is pooled over both sides: the same car on the same dyno with the same
 operator repeats as well before a change as after it (ISO 5725 repeatability conditions), and three
-runs a side then give four degrees of freedom instead of two.
+runs a side then give four degrees of freedom instead of two. Further stages of the job add theirs.
 """
 
 from collections.abc import Sequence
@@ -45,21 +45,25 @@ class Interval:
         return cls(**data)
 
 
-def pooled_spread(before: Runs, after: Runs) -> float:
-    """Standard deviation of single runs, pooled over both sides. ValueError below two a side."""
-    first, second = _sides(before, after)
-    freedom = len(first) + len(second) - 2
-    return float(np.sqrt((_squares(first) + _squares(second)) / freedom))
+def pooled_spread(*sides: Runs) -> float:
+    """Standard deviation of single runs, pooled over every side. ValueError below two a side."""
+    groups = _groups(*sides)
+    freedom = sum(len(group) - 1 for group in groups)
+    return float(np.sqrt(sum(_squares(group) for group in groups) / freedom))
 
 
-def pooled_difference(before: Runs, after: Runs, unit: str) -> Interval:
-    """Difference of means with Student's interval, spread pooled over both sides.
+def pooled_difference(
+    before: Runs, after: Runs, unit: str, others: Sequence[Runs] = ()
+) -> Interval:
+    """Difference of means with Student's interval, spread pooled over both sides and the others.
 
-    Needs two runs a side; raises ValueError for fewer.
+    others: runs of further stages of the same job, which repeat as well and only add to what is
+    known of the spread. Needs two runs a side; raises ValueError for fewer.
     """
-    first, second = _sides(before, after)
-    error = pooled_spread(before, after) * (1 / len(first) + 1 / len(second)) ** 0.5
-    half_width = _student(len(first) + len(second) - 2) * error
+    groups = _groups(before, after, *others)
+    first, second = groups[:2]
+    error = pooled_spread(*groups) * (1 / len(first) + 1 / len(second)) ** 0.5
+    half_width = _student(sum(len(group) - 1 for group in groups)) * error
     return _around(float(second.mean() - first.mean()), half_width, unit)
 
 
@@ -68,7 +72,7 @@ def welch_difference(before: Runs, after: Runs, unit: str) -> Interval:
 
     Welch, Biometrika 34 (1947) 28. Needs two runs a side; raises ValueError for fewer.
     """
-    first, second = _sides(before, after)
+    first, second = _groups(before, after)
     part = np.array([_squares(side) / (len(side) - 1) / len(side) for side in (first, second)])
     difference = float(second.mean() - first.mean())
     if not part.any():
@@ -88,15 +92,18 @@ def runs_to_settle(difference: float, spread: float) -> int | None:
     return None
 
 
-def simultaneous_half_width(before: FloatArray, after: FloatArray, scale: FloatArray) -> FloatArray:
+def simultaneous_half_width(
+    before: FloatArray, after: FloatArray, scale: FloatArray, others: Sequence[FloatArray] = ()
+) -> FloatArray:
     """Half-width of the band that holds the whole difference curve with 95 % probability.
 
     Rows are runs, columns grid points. scale: how the spread goes along the columns, up to a
     factor. The factor is pooled over the columns (a pointwise spread of three runs would need a
-    multiplier of about 41), and the multiplier allows for the highest of all columns. Raises
-    ValueError for fewer than two rows a side.
+    multiplier of about 41), and the multiplier allows for the highest of all columns.
+    others: further stages, as in pooled_difference. Raises ValueError for fewer than two rows a
+    side.
     """
-    residuals, freedom = _residuals(before / scale, after / scale)
+    residuals, freedom = _residuals(*(side / scale for side in (before, after, *others)))
     variance = float(np.sum(residuals**2)) / freedom / residuals.shape[1]
     if variance == 0:
         return np.zeros(len(scale))
@@ -146,18 +153,18 @@ def band_multiplier(freedom: float, length: float) -> float:
     return float(root)
 
 
-def _residuals(before: FloatArray, after: FloatArray) -> tuple[FloatArray, int]:
+def _residuals(*sides: FloatArray) -> tuple[FloatArray, int]:
     """Runs about their side's mean, and the degrees of freedom they hold."""
-    first, second = _sides(before, after)
-    rows = np.vstack([first - first.mean(axis=0), second - second.mean(axis=0)])
-    return rows, len(rows) - 2
+    groups = _groups(*sides)
+    rows = np.vstack([group - group.mean(axis=0) for group in groups])
+    return rows, len(rows) - len(groups)
 
 
-def _sides(before: Runs, after: Runs) -> tuple[FloatArray, FloatArray]:
-    first, second = np.asarray(before, dtype=np.float64), np.asarray(after, dtype=np.float64)
-    if len(first) < 2 or len(second) < 2:
+def _groups(*sides: Runs) -> list[FloatArray]:
+    groups = [np.asarray(side, dtype=np.float64) for side in sides]
+    if any(len(group) < 2 for group in groups):
         raise ValueError("a single run on a side has no spread")
-    return first, second
+    return groups
 
 
 def _squares(runs: FloatArray) -> float:

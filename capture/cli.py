@@ -5,7 +5,7 @@ import sys
 import typer
 from rich.console import Console
 
-from capture.commands import analyse, demo, init, limits, map_files, run, sign
+from capture.commands import analyse, compare, demo, init, limits, map_files, run, sign
 from decode.errors import InputFileError, PullwatchError
 
 app = typer.Typer(
@@ -21,6 +21,7 @@ for command in (
     init.init,
     run.run,
     analyse.analyse,
+    compare.compare,
     limits.limits,
     sign.sign,
     sign.verify,

@@ -205,6 +205,35 @@ def test_each_stage_against_the_first_and_the_one_before() -> None:
         ("stock", "tuned"),
         ("cooler", "tuned"),
     ]
+    assert all("that of 3 stages of this job, 9 pulls" in text(one) for one in found)
+
+
+def test_the_spread_of_further_stages_narrows_bands_and_moves_no_mean() -> None:
+    """On the whole: two runs can by chance agree better than they should."""
+    shares = []
+    for seed in range(10, 40, 4):
+        torques = ((SAME, 2), (STRONGER, 2), (SAME, 4))
+        stages = [
+            (str(at), stage(torque, seed + at, runs)) for at, (torque, runs) in enumerate(torques)
+        ]
+        pooled, alone = compare_all(stages, BAY.setup)[0], compare_all(stages[:2], BAY.setup)[0]
+        assert "stages of this job" not in text(alone)
+        band, own = pooled.overlays[WHEEL_POWER], alone.overlays[WHEEL_POWER]
+        assert np.array_equal(band.difference, own.difference)
+        shares.append(np.median(band.half_width) / np.median(own.half_width))
+    assert np.mean(shares) < 0.9
+
+
+def test_a_stage_that_cannot_lend_its_spread_is_not_asked() -> None:
+    """One run has none, an aborted one does not count, one in another gear neither."""
+    single = stage(SAME, 3, 1)
+    aborted = [replace(p, bounds=replace(p.bounds, complete=False)) for p in stage(SAME, 4, 3)]
+    stages = [("a", stage(SAME, 1)), ("b", stage(STRONGER, 2)), ("c", single), ("d", aborted)]
+    first = compare_all(stages, BAY.setup)[0]
+    alone = compare_all(stages[:2], BAY.setup)[0]
+    assert first.peak_gain == alone.peak_gain
+    assert "stages of this job" not in text(first)
+    assert not compare_all(stages, BAY.setup)[1].assessable
 
 
 def test_the_json_form_is_plain() -> None:

@@ -1,7 +1,7 @@
 """Do the 95 % intervals of a comparison hold the truth in 95 % of jobs?
 
 Every job is two stages of pulls on an inertia roller through the whole path from roller speed to
-compare_stages. Pulls of a stage differ by a common factor, by a smooth error over engine speed and
+compare_all. Pulls of a stage differ by a common factor, by a smooth error over engine speed and
 by sensor noise; the two stages differ in level and in shape. Run:
     python tests/benchmarks/coverage.py [jobs]
 "peak" and "band" (the truth is held) should be 93 to 97 %, "claims" at most 5 % where the true gain
@@ -18,17 +18,18 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "analysis"))
 
 from roller_pulls import FINE_RPM, Bay, Torque, roller_pull, wobble
 
-from analysis.compare import compare_stages
+from analysis.compare import compare_all
 from analysis.comparison import Comparison
 from analysis.stage_curves import WHEEL_POWER
 
 
 @dataclass(frozen=True)
 class Case:
-    """runs: a side. spread: of the common factor. rough: of the smooth error, over length_rpm."""
+    """runs: of each stage; the first two are compared, further ones only add to the spread.
+    spread: of the common factor. rough: of the smooth error, over length_rpm."""
 
     name: str
-    runs: tuple[int, int]
+    runs: tuple[int, ...]
     spread: float
     rough: float
     length_rpm: float
@@ -48,6 +49,8 @@ CASES = (
     Case("another shape, 5 runs", (5, 5), 0.005, 0.003, 300, ANOTHER_SHAPE),
     Case("another shape, 3 and 6 runs", (3, 6), 0.005, 0.003, 300, ANOTHER_SHAPE),
     Case("another shape, 2 runs", (2, 2), 0.005, 0.003, 300, ANOTHER_SHAPE),
+    Case("another shape, 2 of 4 stages", (2, 2, 2, 2), 0.005, 0.003, 300, ANOTHER_SHAPE),
+    Case("zero gain, 2 of 3 stages", (3, 3, 3), 0.004, 0.004, 300, SAME),
 )
 
 
@@ -65,21 +68,25 @@ class Outcome:
 
 def job(case: Case, bay: Bay, rng: np.random.Generator) -> Outcome:
     """Drive one job and compare."""
+    torques = (SAME, case.changed, *(STRONGER for _ in case.runs[2:]))
     stages = [
-        [
-            roller_pull(
-                torque,
-                bay,
-                rng,
-                number,
-                1 + case.spread * rng.standard_normal(),
-                wobble(rng, case.rough, case.length_rpm),
-            )
-            for number in range(runs)
-        ]
-        for torque, runs in zip((SAME, case.changed), case.runs, strict=True)
+        (
+            str(position),
+            [
+                roller_pull(
+                    torque,
+                    bay,
+                    rng,
+                    number,
+                    1 + case.spread * rng.standard_normal(),
+                    wobble(rng, case.rough, case.length_rpm),
+                )
+                for number in range(runs)
+            ],
+        )
+        for position, (torque, runs) in enumerate(zip(torques, case.runs, strict=True))
     ]
-    return outcome(compare_stages(stages[0], stages[1], bay.setup), case)
+    return outcome(compare_all(stages, bay.setup)[0], case)
 
 
 def outcome(comparison: Comparison, case: Case) -> Outcome:
