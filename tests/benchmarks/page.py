@@ -10,9 +10,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 
 import demo_job
 from playwright.sync_api import Browser, Page, sync_playwright
-from served_page import Served, knock_alert, served
-
-from analysis.events import AlertState
+from served_page import Served, served
 
 WATCHED_S = 8.0
 SCREENS = {"desk": (1440, 900), "phone": (390, 844)}
@@ -55,7 +53,6 @@ def take_pictures(browser: Browser, bay: Served, folder: Path) -> None:
                 page.wait_for_timeout(500)
             page.screenshot(path=folder / f"{name}-{screen}.png")
         page.close()
-        bay.session.live.alert(knock_alert(AlertState.CLEARED))
     print(f"pictures in {folder}")
 
 
