@@ -5,7 +5,6 @@ in such a file: the user adds it to the channels that matter. cantools is import
 it is needed: it is slow to load and not part of a plain installation.
 """
 
-import json
 import keyword
 import re
 from collections.abc import Iterator, Mapping
@@ -18,6 +17,7 @@ from decode.bit_fields import CLASSIC_BYTES, WORD_BITS, BitField
 from decode.can_signals import LARGEST_IDENTIFIER
 from decode.errors import InputFileError, Problem, PullwatchError
 from decode.field_groups import SELECTOR_BITS
+from decode.map_draft import Entry, MapDraft
 from decode.map_entries import FD_BYTES
 
 # SAE J1939-21: in the 29-bit identifier the priority is on top, the sender at the bottom; below
@@ -31,19 +31,18 @@ J1939_HIGHEST_BYTE: Final = 0xFA
 J1939_HIGHEST_OF_TWO_BITS: Final = 1  # 2 is an error, 3 not available
 _POSITION: Final = re.compile(r"line (\d+)(?:, column (\d+))?")
 
-Entry = dict[str, Any]
-
 
 @dataclass(frozen=True)
 class Network:
     """A description as channel entries, in the words of the map.
 
-    comments: of each message, by the name of its first channel. skipped: what no map can hold,
-    and why.
+    comments: of each message, by the name of its first channel. signals: what the description
+    calls each channel. skipped: what no map can hold, and why.
     """
 
     entries: Mapping[str, Entry]
     comments: Mapping[str, str]
+    signals: Mapping[str, str]
     skipped: tuple[str, ...]
 
 
@@ -52,6 +51,7 @@ def read_network(path: Path, source: str) -> Network:
     database = _load(path)
     entries: dict[str, Entry] = {}
     comments: dict[str, str] = {}
+    signals: dict[str, str] = {}
     skipped: list[str] = []
     names = _Names()
     for message in database.messages:
@@ -63,10 +63,11 @@ def read_network(path: Path, source: str) -> Network:
                 continue
             name = names.unique(message.name, signal.name)
             entries[name] = _entry(message, signal, source)
+            signals[name] = signal.name
             if first:
                 comments[name] = f"{message.name}: {message.comment or ''}".strip(": ")
                 first = False
-    return Network(entries, comments, tuple(skipped))
+    return Network(entries, comments, signals, tuple(skipped))
 
 
 def _load(path: Path) -> Any:
@@ -202,31 +203,11 @@ def _j1939(message: Any, signal: Any) -> Entry:
     return can
 
 
-def map_text(network: Network, title: str) -> str:
+def draft_of(network: Network, title: str) -> MapDraft:
     """The channel map of a description; every name in it is the description's own."""
-    lines = [f"# Taken from {title}. Add a quantity to each channel that means one.", ""]
-    lines += [f"# not taken: {reason}" for reason in network.skipped]
-    lines += ["pullwatch_map: 1", "channels:"]
-    for name, entry in network.entries.items():
-        if name in network.comments:
-            lines += ["", *(f"  # {line}" for line in network.comments[name].splitlines())]
-        lines.append(f"  {name}: {_flow(entry)}")
-    if not network.entries:
-        lines[-1] += " {}"
-    return "\n".join(lines) + "\n"
+    return MapDraft(title, dict(network.entries), network.comments, network.skipped)
 
 
-def _flow(value: Any) -> str:
-    """One line of YAML: text in JSON's quotes, which YAML 1.2 reads alike."""
-    if isinstance(value, dict):
-        return "{" + ", ".join(f"{k}: {_named(k, v)}" for k, v in value.items()) + "}"
-    if isinstance(value, list):
-        return "[" + ", ".join(_flow(item) for item in value) + "]"
-    if isinstance(value, str):
-        return json.dumps(value, ensure_ascii=True)
-    return repr(value).lower() if isinstance(value, bool) else repr(value)
-
-
-def _named(key: str | int, value: Any) -> str:
-    in_hex = key in ("identifier", "identifier_mask", "highest_raw")
-    return f"{value:#x}" if in_hex else _flow(value)
+def map_text(network: Network, title: str) -> str:
+    """The channel map of a description, without any quantity."""
+    return draft_of(network, title).text()

@@ -1,4 +1,4 @@
-"""`pullwatch map`: check a channel map."""
+"""`pullwatch map`: check a channel map, make one, look at what it gives."""
 
 from pathlib import Path
 from typing import Annotated
@@ -7,9 +7,11 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
+from capture.commands.map_import import import_description, propose_for_table
+from capture.commands.map_preview import preview
 from decode.channel_map import load_map
 
-app = typer.Typer(help="Check channel maps.", no_args_is_help=True)
+app = typer.Typer(help="Check, make and preview channel maps.", no_args_is_help=True)
 
 
 @app.command()
@@ -24,3 +26,8 @@ def check(file: Annotated[Path, typer.Argument(help="a channel map")]) -> None:
         table.add_row(channel.name, quantity, channel.unit, channel.source)
     Console().print(table)
     Console().print(f"{file}: {len(channel_map.channels)} channels, no mistake found.")
+
+
+app.command("import")(import_description)
+app.command("propose")(propose_for_table)
+app.command()(preview)

@@ -1,0 +1,180 @@
+"""`pullwatch map import` and `pullwatch map propose`: a channel map from what others wrote.
+
+What a channel means is proposed from its name and unit. A sure proposal is taken and shown, a
+doubtful one asked about (--ask) or left in the map as a comment: never taken silently.
+"""
+
+import gzip
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Annotated, Final
+
+import numpy as np
+import typer
+from rich.console import Console
+from rich.table import Table
+
+from capture.sources.any_recording import TABLE_SUFFIXES, open_recording
+from capture.sources.table_layout import decode_text, detect_layout
+from decode.channel_map import parse_map
+from decode.errors import PullwatchError
+from decode.map_draft import MapDraft
+from decode.map_entries import MOST_CYLINDERS
+from decode.naming import Proposal, Seen, best_of, propose, unit_spelling
+from decode.network_files import draft_of, read_network
+from decode.quantities import HOUSE_UNIT, Quantity
+from decode.records import SourceKind
+from decode.table_map import TableColumn, table_draft, table_proposals
+from decode.units import SPELLINGS, allowed_units
+from decode.yaml_file import with_suggestion
+
+SKIPPED_SHOWN: Final = 20  # reasons on the screen; the map holds all of them
+NO: Final = "no"
+
+MapOption = Annotated[
+    Path | None, typer.Option("-o", "--output", help="the map; never overwritten")
+]
+AskOption = Annotated[bool, typer.Option("--ask", help="ask where a proposal is doubtful")]
+
+
+def import_description(
+    file: Annotated[Path, typer.Argument(help="a network description: DBC, KCD, ARXML, SYM")],
+    source: Annotated[str, typer.Option(help="the station's name for the bus it describes")],
+    output: MapOption = None,
+    ask: AskOption = False,
+) -> None:
+    """Turn a CAN network description into a channel map; tell what was left out and why."""
+    target = _new_file(file, output)
+    network = read_network(file, source)
+    units = {name: str(entry.get("unit", "")) for name, entry in network.entries.items()}
+    proposals = best_of({name: propose(s, units[name]) for name, s in network.signals.items()})
+    _finish(draft_of(network, file.name), proposals, target, ask)
+
+
+def propose_for_table(
+    file: Annotated[Path, typer.Argument(help="a table: CSV, Parquet or MDF4")],
+    output: MapOption = None,
+    ask: AskOption = False,
+) -> None:
+    """Write a channel map for a table, with what each column may mean."""
+    target = _new_file(file, output)
+    columns = table_columns(file)
+    draft = table_draft(columns, "table", file.name)
+    _finish(draft, table_proposals(columns, list(draft.entries)), target, ask)
+
+
+def table_columns(file: Path) -> list[TableColumn]:
+    """The columns of a table that hold numbers, with units and the range of their values."""
+    recording = open_recording(file)
+    (source, *_) = recording.session.sources
+    if source.kind is not SourceKind.TABLE:
+        raise PullwatchError(f"{file} is no table; a recording carries its map already")
+    low = np.full(len(source.columns), np.inf)
+    high = np.full(len(source.columns), -np.inf)
+    for batch in recording.batches():
+        value = np.ascontiguousarray(batch.data).view("<f8")
+        np.minimum.at(low, batch.address, value)
+        np.maximum.at(high, batch.address, value)
+    units = _units(file)
+    return [
+        TableColumn(header, units.get(header, ""), Seen(float(low[i]), float(high[i])))
+        for i, header in enumerate(source.columns)
+        if header and low[i] <= high[i]
+    ]
+
+
+def _units(file: Path) -> dict[str, str]:
+    """By header; empty for a table that is no text."""
+    suffixes = [suffix.lower() for suffix in file.suffixes]
+    zipped = suffixes[-1:] == [".gz"]
+    if not suffixes or suffixes[-2 if zipped else -1] not in TABLE_SUFFIXES[:-1]:
+        return {}
+    data = gzip.decompress(file.read_bytes()) if zipped else file.read_bytes()
+    layout = detect_layout(file, *decode_text(data))
+    return dict(zip(layout.headers, layout.units, strict=True))
+
+
+def _new_file(file: Path, output: Path | None) -> Path:
+    target = output or Path(f"{file.name.split('.')[0]}_map.yaml")
+    if target.exists():
+        raise PullwatchError(f"{target} is there already and is left as it is; name another: -o")
+    return target
+
+
+def _finish(draft: MapDraft, proposals: Mapping[str, Proposal], target: Path, ask: bool) -> None:
+    """Ask, show, write."""
+    console = Console()
+    decided = _asked(draft, proposals) if ask else dict(proposals)
+    meant = draft.meaning(decided)
+    text = meant.text()
+    parse_map(text, str(target))  # what is written can be read
+    _show(console, decided)
+    for reason in draft.skipped[:SKIPPED_SHOWN]:
+        console.print(f"not taken: {reason}", style="yellow", markup=False)
+    if len(draft.skipped) > SKIPPED_SHOWN:
+        console.print(f"... and {len(draft.skipped) - SKIPPED_SHOWN} more, named in the map")
+    with target.open("x", encoding="utf-8") as file:
+        file.write(text)
+    taken = len(decided) - len(meant.doubts)
+    console.print(
+        f"{target}: {len(draft.entries)} channels, {taken} with a quantity, "
+        f"{len(meant.doubts)} to decide, {len(draft.skipped)} signals not taken.",
+        soft_wrap=True,
+    )
+
+
+def _show(console: Console, proposals: Mapping[str, Proposal]) -> None:
+    table = Table("channel", "quantity", "unit", "confidence", "because", "", show_edge=False)
+    for name, p in sorted(proposals.items(), key=lambda item: -item[1].confidence):
+        cylinder = f", cylinder {p.cylinder}" if p.cylinder is not None else ""
+        outcome = "taken" if p.sure and p.unit else "[yellow]decide[/yellow]"
+        quantity = f"{p.quantity}{cylinder}"
+        table.add_row(name, quantity, p.unit, f"{p.confidence:.2f}", p.why, outcome)
+    console.print(table)
+
+
+def _asked(draft: MapDraft, proposals: Mapping[str, Proposal]) -> dict[str, Proposal]:
+    """The proposals with what the user says to the doubtful ones."""
+    decided: dict[str, Proposal] = {}
+    for name, proposal in proposals.items():
+        answer = proposal if proposal.sure and proposal.unit else _ask(draft, name, proposal)
+        if answer is not None:
+            decided[name] = answer
+    return decided
+
+
+def _ask(draft: MapDraft, name: str, proposal: Proposal) -> Proposal | None:
+    said = typer.prompt(
+        f"{name} [{draft.entries[name].get('unit', 'no unit')}] may be {proposal.quantity} "
+        f"({proposal.confidence:.2f}: {proposal.why}). yes, no, or another quantity",
+        default=NO,
+    ).strip()
+    if said.lower() in ("n", NO):
+        return None
+    if said.lower() not in ("y", "yes"):
+        if said not in set(Quantity):
+            typer.echo(f'"{said}" is no quantity; {with_suggestion(said, list(Quantity))}')
+            return _ask(draft, name, proposal)
+        proposal = replace(proposal, quantity=Quantity(said), cylinder=None)
+    unit = _unit_for(proposal)
+    return replace(
+        proposal, unit=unit, cylinder=_cylinder(proposal), confidence=1.0, why="you said so"
+    )
+
+
+def _unit_for(proposal: Proposal) -> str:
+    house = HOUSE_UNIT[proposal.quantity]
+    unit = proposal.unit
+    while unit not in SPELLINGS[house] or (not unit and house != "1"):
+        allowed = ", ".join(allowed_units(house))
+        said = typer.prompt(f"in which unit? {allowed}", default=house)
+        unit = unit_spelling(said) or said
+    return unit
+
+
+def _cylinder(proposal: Proposal) -> int | None:
+    if proposal.cylinder is None:
+        return None
+    said: int = typer.prompt("of which cylinder? 0: of none", default=proposal.cylinder, type=int)
+    return said if 1 <= said <= MOST_CYLINDERS else None

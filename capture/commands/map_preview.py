@@ -1,0 +1,158 @@
+"""`pullwatch map preview`: every channel of a map as it comes, and what is suspicious about it."""
+
+import asyncio
+import signal
+import time
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Annotated, Final
+
+import numpy as np
+import typer
+from rich.console import Console
+from rich.live import Live
+from rich.markup import escape
+from rich.table import Table
+
+from analysis.buffer import KEEP_S, SampleBuffer
+from analysis.channel_preview import LOOK_BACK_S, ChannelState, judge
+from capture.clock import Clock
+from capture.commands.run import run_loop
+from capture.reconnect import SourceRunner
+from capture.sources.any_recording import open_recording
+from capture.sources.make import make_source
+from capture.station import Station, load_station
+from decode.channel_map import ChannelMap, load_map, parse_map
+from decode.decoder import Decoder
+from decode.errors import PullwatchError
+from decode.raw_bytes import RawBytes
+from decode.records import RecordBatch, SessionInfo
+from decode.samples import Channel, Samples
+
+REFRESH_S: Final = 0.25
+RAW_SHOWN: Final = 24  # characters: eight bytes in hexadecimal
+STATION_SUFFIXES: Final = (".yaml", ".yml")
+NOTHING: Final = Samples(np.empty(0), np.empty(0))
+
+
+class Preview:
+    """What came in so far, by channel."""
+
+    def __init__(self, channel_map: ChannelMap, session: SessionInfo) -> None:
+        self._channels = channel_map.channels
+        self._decoder = Decoder(channel_map, session)
+        self._buffer = SampleBuffer()
+        self._raw = RawBytes(channel_map, session.sources)
+        self.newest_s = 0.0
+
+    def follow(self, batch: RecordBatch) -> None:
+        """Take the next records."""
+        samples = self._decoder.decode(batch)
+        self._buffer.append(samples)
+        self._raw.follow(batch)
+        self.newest_s = max([self.newest_s, *(float(s.time_s[-1]) for s in samples.values())])
+
+    def states(self, now_s: float, look_back_s: float) -> dict[str, ChannelState]:
+        """Every channel of the map, judged."""
+        window = self._buffer.window(now_s - look_back_s, np.inf)
+        return {
+            name: judge(channel, window.get(name, NOTHING), now_s, look_back_s)
+            for name, channel in self._channels.items()
+        }
+
+    def table(self, now_s: float, look_back_s: float = LOOK_BACK_S) -> Table:
+        """One row a channel, the suspicious ones first."""
+        table = Table("channel", "raw", show_edge=False)
+        table.add_column("value", justify="right")
+        table.add_column("unit")
+        table.add_column("rate", justify="right")
+        table.add_column("suspicious")
+        states = self.states(now_s, look_back_s)
+        for name in sorted(states, key=lambda n: not states[n].suspicions):
+            channel = self._channels[name]
+            raw = self._raw.text(name, channel.source)
+            table.add_row(*_row(channel, raw, states[name]))
+        return table
+
+
+def _row(channel: Channel, raw: str, state: ChannelState) -> tuple[str, ...]:
+    shown = raw if len(raw) <= RAW_SHOWN else f"{raw[: RAW_SHOWN - 3]}..."
+    value = f"{state.value:.6g}" if np.isfinite(state.value) else "-"
+    suspicion = f"[yellow]{escape('; '.join(state.suspicions))}[/yellow]"
+    rate = f"{state.rate_hz:.1f} Hz"
+    return channel.name, escape(shown), value, escape(channel.unit), rate, suspicion
+
+
+def preview(
+    file: Annotated[Path, typer.Argument(help="a station file, or a recording")],
+    map_file: Annotated[Path | None, typer.Option("--map", help="another channel map")] = None,
+    seconds: Annotated[float | None, typer.Option(help="stop after so long")] = None,
+) -> None:
+    """Show each channel with raw bytes, value, unit, rate and what is suspicious about it."""
+    if file.suffix.lower() in STATION_SUFFIXES:
+        station = load_station(file)
+        run_loop(_live(station, load_map(map_file or station.map), seconds, Console()))
+    else:
+        _recorded(file, map_file, Console())
+
+
+def _recorded(file: Path, map_file: Path | None, console: Console) -> None:
+    """The end of a recording, as long as it is kept in memory."""
+    recording = open_recording(file)
+    text = recording.session.map_text
+    if map_file is None and not text:
+        raise PullwatchError(f"{file} carries no channel map; name one with --map")
+    channel_map = load_map(map_file) if map_file else parse_map(text, f"{file} (its map)")
+    seen = Preview(channel_map, recording.session)
+    for batch in recording.batches():
+        seen.follow(batch)
+    console.print(seen.table(seen.newest_s, KEEP_S))
+    _warn(channel_map, recording.session, console)
+
+
+async def _live(
+    station: Station, channel_map: ChannelMap, seconds: float | None, console: Console
+) -> None:
+    clock = Clock(station.clock_speed)
+    sources = [make_source(n, s, clock, channel_map) for n, s in station.sources.items()]
+    infos = tuple(source.info for source in sources)
+    session = SessionInfo("preview", station.name, clock.now_ns(), time.time_ns(), infos)
+    seen = Preview(channel_map, session)
+    runners = [SourceRunner(source, clock) for source in sources]
+    _warn(channel_map, session, console)
+    stop = asyncio.Event()
+    loop = asyncio.get_running_loop()
+    if seconds is None:  # loop.add_signal_handler does not exist on Windows
+        signal.signal(signal.SIGINT, lambda *_: loop.call_soon_threadsafe(stop.set))
+    else:
+        loop.call_later(seconds, stop.set)
+
+    def now_s() -> float:
+        return (clock.now_ns() - session.started_ns) / 1e9
+
+    async with _running(runners, seen):
+        with Live(seen.table(0.0), console=console, auto_refresh=False) as live:
+            while not stop.is_set():
+                await asyncio.sleep(REFRESH_S)
+                live.update(seen.table(now_s()), refresh=True)
+    for runner in runners:
+        if runner.trouble:
+            console.print(f"{runner.name}: {runner.trouble}", style="yellow", markup=False)
+
+
+@asynccontextmanager
+async def _running(runners: list[SourceRunner], seen: Preview) -> AsyncIterator[None]:
+    """The sources deliver as long as the block runs."""
+    async with asyncio.TaskGroup() as group:
+        tasks = [group.create_task(runner.run(seen.follow), name=runner.name) for runner in runners]
+        try:
+            yield
+        finally:
+            for task in tasks:
+                task.cancel()
+
+
+def _warn(channel_map: ChannelMap, session: SessionInfo, console: Console) -> None:
+    for mismatch in channel_map.mismatches(session.sources):
+        console.print(mismatch, style="yellow", markup=False)
