@@ -1,8 +1,12 @@
 """Every cause on a simulated pull, and simulated healthy cars: one each here, thousands in
 tests/benchmarks/causes.py."""
 
+import random
+from dataclasses import replace
+from functools import cache
+
 import pytest
-from simulated_pulls import Judged, last_pull
+from simulated_pulls import Judged, judged_pulls, random_scenario
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.findings import Cause, Finding, Severity
@@ -14,10 +18,11 @@ SEVERE = 1.0
 CLEAR = 0.6
 
 
+@cache
 def judged(seed: int, causes: tuple[Cause, ...] = (), severity: float = 0.0) -> Judged:
-    found = last_pull(seed, causes, severity)
-    assert found is not None
-    return found
+    """The first pull of a session: one sweep is all these tests have time for."""
+    scenario = random_scenario(random.Random(seed), causes, severity)
+    return judged_pulls(replace(scenario, plan=scenario.plan[:1]), seed)[0]
 
 
 def findings_of(given: Judged) -> tuple[Finding, ...]:
@@ -34,7 +39,7 @@ def test_a_severe_fault_is_named_first(cause: Cause) -> None:
     assert pull_verdict(findings, given.pull) in (Severity.LOOK_CLOSER, Severity.STOP)
 
 
-@pytest.mark.parametrize("seed", [1, 2, 3, 4, 5, 6])
+@pytest.mark.parametrize("seed", [1, 2, 3, 4])
 def test_a_healthy_car_is_healthy(seed: int) -> None:
     given = judged(seed)
     findings = findings_of(given)
