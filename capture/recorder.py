@@ -9,6 +9,7 @@ import asyncio
 import logging
 import os
 import threading
+import time
 from pathlib import Path
 from types import TracebackType
 from typing import BinaryIO, Final, Self
@@ -20,11 +21,13 @@ from decode.errors import RecordingError
 from decode.records import RecordBatch, SessionInfo
 
 SUFFIX: Final = ".arrows"
-TICK_S: Final = 0.08
-# A block on disk carries about 1 kB of its own; a tick with fewer records than this waits for
-# one more, so a slow bus pays with 160 ms of possible loss and not with twice the disk space.
-# A crash may cost 250 ms; the rest of it is for a busy machine.
-WORTH_A_BLOCK: Final = 400
+TICK_S: Final = 0.04
+# A block on disk carries about 1 kB of its own, so a slow bus gathers records up to this age. A
+# crash may cost 250 ms; the rest is for the tick, and for a busy machine that wakes us late. By
+# age and not by ticks: a late tick is then paid for once.
+OLDEST_PENDING_S: Final = 0.12
+WORTH_A_BLOCK: Final = 400  # records; beyond it the block's own bytes no longer count
+SYNC_INTERVAL_S: Final = 0.1  # what a loss of power may cost, beside the sync itself
 
 logger = logging.getLogger(__name__)
 
@@ -44,6 +47,7 @@ class Recorder:
         self._session = session
         self._number_of = {info.name: number for number, info in enumerate(session.sources)}
         self._pending: list[RecordBatch] = []
+        self._pending_since_s = 0.0
         self._pending_lock = threading.Lock()
         self._closing = threading.Event()
         self._all_written = threading.Event()
@@ -55,10 +59,12 @@ class Recorder:
         if batch.source not in self._number_of:
             raise ValueError(f"{batch.source} is not a source of this session")
         with self._pending_lock:
-            if self.failure is None:
-                self._pending.append(batch)
-            else:
+            if self.failure is not None:
                 self.lost += len(batch)
+                return
+            if not self._pending:
+                self._pending_since_s = time.monotonic()
+            self._pending.append(batch)
 
     @property
     def behind(self) -> int:
@@ -112,11 +118,10 @@ class Recorder:
             self._fail(error)
 
     def _write_blocks(self) -> None:
-        closing = waited = False
+        closing = False
         while not closing:
             closing = self._closing.wait(TICK_S)
-            batches = self._take(everything=closing or waited)
-            waited = not batches
+            batches = self._take(everything=closing)
             if batches:
                 self._writer.write_batch(to_arrow(batches, self._number_of))
                 self._file.flush()
@@ -125,7 +130,7 @@ class Recorder:
     def _sync_until_written(self) -> None:
         """Sync again and again; the last time once everything is written."""
         try:
-            while not self._all_written.wait(TICK_S):
+            while not self._all_written.wait(SYNC_INTERVAL_S):
                 os.fsync(self._file.fileno())
             os.fsync(self._file.fileno())
         except OSError as error:
@@ -133,7 +138,8 @@ class Recorder:
 
     def _take(self, everything: bool) -> list[RecordBatch]:
         with self._pending_lock:
-            if not everything and sum(map(len, self._pending)) < WORTH_A_BLOCK:
+            young = time.monotonic() - self._pending_since_s < OLDEST_PENDING_S
+            if young and not everything and sum(map(len, self._pending)) < WORTH_A_BLOCK:
                 return []
             taken, self._pending = self._pending, []
             return taken

@@ -22,7 +22,7 @@ from capture.recorder import Recorder
 from capture.sources.recording import read_recording
 from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind
 
-RATES = (500, 1_000, 4_000, 9_000, 36_000)
+RATES = (500, 1_000, 2_000, 4_000, 9_000, 36_000)
 DRAIN_S = 0.005
 IDENTIFIERS = 20
 KILLS = 20
