@@ -5,7 +5,19 @@ import sys
 import typer
 from rich.console import Console
 
-from capture.commands import analyse, compare, demo, init, limits, map_files, run, sign
+from capture.commands import (
+    analyse,
+    compare,
+    demo,
+    export,
+    init,
+    jobs,
+    limits,
+    map_files,
+    run,
+    sign,
+    watch,
+)
 from decode.errors import InputFileError, PullwatchError
 
 app = typer.Typer(
@@ -21,7 +33,12 @@ for command in (
     init.init,
     run.run,
     analyse.analyse,
+    watch.watch,
+    jobs.jobs,
+    jobs.pulls,
     compare.compare,
+    jobs.report,
+    export.export,
     limits.limits,
     sign.sign,
     sign.verify,

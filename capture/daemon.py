@@ -74,6 +74,8 @@ class Daemon:
             sources=(*(source.info for source in sources), OPERATOR),
             map_text=self._map.text,
         )
+        for mismatch in self._map.mismatches(self.session.sources):
+            log.warning("%s", mismatch)
         self._analysis = SessionAnalysis(self.session, self._map, limits, station.setup)
         url = None if station.database == "sqlite" else station.database
         self.store = Store(station.store, url)

@@ -14,16 +14,15 @@ from analysis.publish.tables import findings_table, pulls_table, refused_table
 from analysis.pull import Refused
 from analysis.session import SessionAnalysis, replay
 from analysis.setup import Setup
-from capture.recorder import SUFFIX
-from capture.sources.recording import Recording, read_recording
-from capture.sources.table import read_table
+from capture.sources.any_recording import open_recording
+from capture.sources.recording import Recording
 from capture.station import load_station
 from decode.channel_map import ChannelMap, load_map, parse_map
 from decode.errors import SourceError
 
 
 def analyse(
-    file: Annotated[Path, typer.Argument(help="a recording (.arrows) or a table (.csv, .parquet)")],
+    file: Annotated[Path, typer.Argument(help="a recording, a CAN log or a table")],
     map_file: Annotated[
         Path | None, typer.Option("--map", help="channel map; a recording carries its own")
     ] = None,
@@ -37,7 +36,9 @@ def analyse(
 ) -> None:
     """Find the pulls of a recording or a table and say what each tells."""
     recording = open_recording(file)
-    channel_map = load_map(map_file) if map_file else _carried_map(recording, file)
+    channel_map = map_for(recording, file, map_file)
+    for mismatch in channel_map.mismatches(recording.session.sources):
+        Console(stderr=True).print(f"{mismatch}", style="yellow", markup=False)
     setup = load_station(station_file).setup if station_file else Setup()
     limits = load_limits(limits_file) if limits_file else default_limits()
     reports, refused = analyse_recording(recording, channel_map, limits, setup)
@@ -54,14 +55,10 @@ def analyse(
         console.print(refused_table(refused))
 
 
-def open_recording(file: Path) -> Recording:
-    """A recording of ours or a table, by its file name. Raises PullwatchError."""
-    if not file.is_file():
-        raise SourceError(f"{file}: there is no such file")
-    return read_recording(file) if file.suffix == SUFFIX else read_table(file)
-
-
-def _carried_map(recording: Recording, file: Path) -> ChannelMap:
+def map_for(recording: Recording, file: Path, map_file: Path | None) -> ChannelMap:
+    """The map the user names, or the one a recording carries. Raises PullwatchError."""
+    if map_file is not None:
+        return load_map(map_file)
     text = recording.session.map_text
     if not text:
         raise SourceError(f"{file} carries no channel map; name one with --map")

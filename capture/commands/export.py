@@ -1,0 +1,29 @@
+"""`pullwatch export`: the decoded channels of a recording, for other programs."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+
+from capture.commands.analyse import map_for
+from capture.export import export as export_channels
+from capture.sources.any_recording import open_recording
+from decode.decoder import Decoder
+from decode.samples import joined
+
+
+def export(
+    file: Annotated[Path, typer.Argument(help="a recording or a table")],
+    output: Annotated[Path, typer.Argument(help="the new file: .csv, .parquet or .mf4")],
+    map_file: Annotated[
+        Path | None, typer.Option("--map", help="channel map; a recording carries its own")
+    ] = None,
+) -> None:
+    """Write every decoded channel of a recording as CSV, Parquet or MDF4."""
+    recording = open_recording(file)
+    channel_map = map_for(recording, file, map_file)
+    decoder = Decoder(channel_map, recording.session)
+    samples = joined([decoder.decode(batch) for batch in recording.batches()])
+    export_channels(output, samples, channel_map.channels)
+    Console().print(f"{len(samples)} channels: {output.resolve()}", markup=False)

@@ -1,0 +1,66 @@
+"""`pullwatch jobs`, `pulls` and `report`: what the page shows of the archive, without a browser."""
+
+import dataclasses
+import json
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+from rich.console import Console
+
+from analysis.jobs import StoreError
+from analysis.publish.report import render_report
+from analysis.publish.report_pdf import report_pdf
+from analysis.publish.tables import jobs_table, stored_pulls_table
+from analysis.setup import Setup
+from capture.commands.stored_jobs import chosen_job, store_at
+
+Where = Annotated[Path, typer.Argument(help="station file, or the folder of a store")]
+JobNumber = Annotated[
+    int | None, typer.Argument(help="job; without it the one pulls fall into now")
+]
+AsJson = Annotated[bool, typer.Option("--json", help="print one JSON list")]
+
+
+def jobs(where: Where, as_json: AsJson = False) -> None:
+    """List the jobs of a store."""
+    with store_at(where) as (store, _):
+        found = store.jobs()
+    if as_json:
+        _print_json([dataclasses.asdict(job) for job in found])
+    else:
+        Console().print(jobs_table(found))
+
+
+def pulls(where: Where, job: JobNumber = None, as_json: AsJson = False) -> None:
+    """List the pulls of a job, with what stands out in each."""
+    with store_at(where) as (store, _):
+        found = store.pulls(job_id=chosen_job(store, job))
+    if as_json:
+        _print_json([dataclasses.asdict(pull) for pull in found])
+    else:
+        Console().print(stored_pulls_table(found))
+
+
+def report(
+    where: Where,
+    job: JobNumber = None,
+    output: Annotated[Path, typer.Option("--output", "-o", help=".html or .pdf")] = Path(
+        "report.html"
+    ),
+) -> None:
+    """Write the report of a job: two pages for the customer and a technical annex."""
+    with store_at(where) as (store, station):
+        setup = station.setup if station else Setup()
+        html = render_report(store, chosen_job(store, job), setup)
+    content = report_pdf(html) if output.suffix == ".pdf" else html.encode()
+    try:
+        with output.open("xb") as file:
+            file.write(content)
+    except OSError as error:
+        raise StoreError(f"the report cannot be written to {output}: {error.strerror}") from error
+    Console().print(f"Report: {output.resolve()}", markup=False)
+
+
+def _print_json(document: list[dict[str, Any]]) -> None:
+    typer.echo(json.dumps(document, indent=1, default=str, allow_nan=False))
