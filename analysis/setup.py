@@ -3,6 +3,8 @@
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from analysis.turbo_map import CompressorMap
+
 
 class Ignition(StrEnum):
     """How the engine lights its mixture: the regulation's correction differs."""
@@ -31,7 +33,11 @@ class LossConvention(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Car:
-    """Of the job's car, what the physics needs. Unknown numbers stay None and are never guessed."""
+    """Of the job's car, what the physics needs. Unknown numbers stay None and are never guessed.
+
+    compressor_map: path of its CSV file (analysis.turbo_map). compressor_reference_...: the inlet
+    state that the supplier's flows and speeds are corrected to.
+    """
 
     name: str = ""
     ignition: Ignition = Ignition.SPARK
@@ -43,6 +49,9 @@ class Car:
     max_engine_speed_rpm: float | None = None
     fuel: str = ""
     mass_kg: float | None = None
+    compressor_map: str | None = None
+    compressor_reference_degc: float = 25.0
+    compressor_reference_kpa: float = 101.325
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,17 +72,22 @@ class Dyno:
 
 @dataclass(frozen=True, slots=True)
 class Air:
-    """The air the engine breathes, where no channel measures it."""
+    """The air the engine breathes, where no channel measures it.
+
+    altitude_m: of the station; it tells a weather service's sea-level pressure from the station's.
+    """
 
     barometric_kpa: float | None = None  # at the station, not at sea level
     temperature_degc: float | None = None
     relative_humidity_percent: float | None = None
+    altitude_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Setup:
-    """Everything the analysis knows that no channel says."""
+    """Everything the analysis knows that no channel says. compressor_map: of the car, read."""
 
     car: Car = field(default_factory=Car)
     dyno: Dyno = field(default_factory=Dyno)
     air: Air = field(default_factory=Air)
+    compressor_map: CompressorMap | None = None

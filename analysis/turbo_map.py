@@ -18,18 +18,20 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.interpolate import LinearNDInterpolator
 
 from analysis.thermodynamics import Reference
 from decode.errors import InputFileError, Problem
 from decode.samples import FloatArray
+from decode.yaml_file import read_text
 
 COLUMNS: Final = ("line", "value", "flow_g_s", "pressure_ratio")
 LINES: Final = ("surge", "speed", "efficiency")
 FEWEST_POINTS: Final = 2  # of a line
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class CompressorMap:
     """Points as float64[n, 2] (corrected flow in g/s, pressure ratio); lines by their value."""
 
@@ -52,6 +54,15 @@ class CompressorMap:
         """Corrected turbo speed between the speed lines; NaN outside the map."""
         return _between(self.speed, flow_g_s, pressure_ratio)
 
+    def beyond_fastest(self, flow_g_s: FloatArray, pressure_ratio: FloatArray) -> NDArray[np.bool_]:
+        """Past the fastest line: a higher ratio than it gives at that flow, or more flow than it
+        passes. Not where the flow is smaller than any on that line: that is the surge line's."""
+        line = self.speed[max(self.speed)]
+        line = line[np.argsort(line[:, 0])]
+        fastest = np.interp(flow_g_s, line[:, 0], line[:, 1], left=np.nan, right=-np.inf)
+        beyond: NDArray[np.bool_] = pressure_ratio > fastest
+        return beyond
+
     def efficiency_at(self, flow_g_s: FloatArray, pressure_ratio: FloatArray) -> FloatArray:
         """Isentropic efficiency between the lines; NaN outside the innermost and outermost."""
         return _between(self.efficiency, flow_g_s, pressure_ratio)
@@ -64,8 +75,7 @@ class CompressorMap:
 
 def load_compressor_map(path: Path, reference: Reference) -> CompressorMap:
     """Read the file; raises InputFileError with every problem in it."""
-    with path.open(encoding="utf-8-sig", newline="") as file:
-        return parse_compressor_map(file, str(path), reference)
+    return parse_compressor_map(read_text(path).splitlines(), str(path), reference)
 
 
 def parse_compressor_map(lines: Iterable[str], file: str, reference: Reference) -> CompressorMap:

@@ -5,9 +5,20 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal, TypeVar
 
-from pydantic import AfterValidator, Discriminator, Field, StringConstraints, Tag, model_validator
+from pydantic import (
+    AfterValidator,
+    Discriminator,
+    Field,
+    PrivateAttr,
+    StringConstraints,
+    Tag,
+    model_validator,
+)
 
+from analysis.power.air import not_of_this_station
 from analysis.setup import Air, Car, Dyno, Setup
+from analysis.thermodynamics import KELVIN, Reference
+from analysis.turbo_map import CompressorMap, load_compressor_map
 from capture.clock import MAX_SPEED, Clock
 from capture.sources.make import SourceSettings, make_source
 from capture.sources.source import Source
@@ -22,12 +33,15 @@ PLAUSIBLE: Final[Mapping[str, tuple[float, float]]] = {
     "max_boost_kpa": (10.0, 600.0),
     "max_engine_speed_rpm": (1_000.0, 20_000.0),
     "mass_kg": (100.0, 10_000.0),
+    "compressor_reference_degc": (0.0, 50.0),
+    "compressor_reference_kpa": (90.0, 105.0),
     "inertia_kg_m2": (0.01, 5_000.0),
     "roller_radius_m": (0.05, 2.0),
     "loss_percent": (0.0, 50.0),
     "barometric_kpa": (50.0, 110.0),  # 5,500 m to the highest ever measured at sea level
     "temperature_degc": (-50.0, 60.0),
     "relative_humidity_percent": (0.0, 100.0),
+    "altitude_m": (-430.0, 5_500.0),  # the Dead Sea's shore to the highest town
 }
 
 # A name that is part of an MQTT topic and of file names on every system.
@@ -44,6 +58,14 @@ def _plausible(described: D) -> D:
         if isinstance(value, int | float) and not low <= value <= high:
             raise ValueError(f"{name} must be within {low:g} to {high:g}, not {value:g}")
     return described
+
+
+def _at_the_station(air: Air) -> Air:
+    """Sea-level pressure is caught here, before anything is computed from it."""
+    doubt = not_of_this_station(air)
+    if doubt:
+        raise ValueError(doubt)
+    return air
 
 
 def _word_or_mapping(value: object) -> str:
@@ -106,8 +128,9 @@ class Station(StrictModel):
     clock_speed: Annotated[float, Field(gt=0.0, le=MAX_SPEED)] = 1.0
     car: Annotated[Car, AfterValidator(_plausible)] = Car()
     dyno: Annotated[Dyno, AfterValidator(_plausible)] = Dyno()
-    air: Annotated[Air, AfterValidator(_plausible)] = Air()
+    air: Annotated[Air, AfterValidator(_plausible), AfterValidator(_at_the_station)] = Air()
     job: JobName | None = None
+    _compressor_map: CompressorMap | None = PrivateAttr(default=None)
 
     @model_validator(mode="after")
     def _operator_is_taken(self) -> "Station":
@@ -118,7 +141,7 @@ class Station(StrictModel):
     @property
     def setup(self) -> Setup:
         """Car, dyno and air, as the analysis takes them."""
-        return Setup(self.car, self.dyno, self.air)
+        return Setup(self.car, self.dyno, self.air, self._compressor_map)
 
     def make_sources(self, clock: Clock) -> list[Source]:
         """Every source, not yet opened, in the order of the file."""
@@ -126,9 +149,18 @@ class Station(StrictModel):
 
 
 def load_station(path: Path) -> Station:
-    """The station of a file, its paths absolute; InputFileError with every mistake in it."""
-    station = load_yaml(path, Station)
-    return _with_paths_beside(station, path.resolve().parent)
+    """The station of a file, its paths absolute; InputFileError with every mistake in it, or in
+    the compressor map it names."""
+    station = _with_paths_beside(load_yaml(path, Station), path.resolve().parent)
+    station._compressor_map = _compressor_map(station.car)
+    return station
+
+
+def _compressor_map(car: Car) -> CompressorMap | None:
+    if car.compressor_map is None:
+        return None
+    reference = Reference(car.compressor_reference_degc + KELVIN, car.compressor_reference_kpa)
+    return load_compressor_map(Path(car.compressor_map), reference)
 
 
 def _with_paths_beside(station: Station, folder: Path) -> Station:
@@ -142,6 +174,9 @@ def _with_paths_beside(station: Station, folder: Path) -> Station:
         "limits": place(station.limits),
         "store": place(station.store),
     }
+    if station.car.compressor_map is not None:
+        beside = str(folder / station.car.compressor_map)
+        changes["car"] = dataclasses.replace(station.car, compressor_map=beside)
     if isinstance(station.broker, BrokerAddress):
         password_file = place(station.broker.password_file)
         changes["broker"] = station.broker.model_copy(update={"password_file": password_file})

@@ -14,8 +14,10 @@ from numpy.typing import NDArray
 
 from analysis.causes.symptoms import Observation, Symptom
 from analysis.checks.boost_pressure import barometric_kpa, manifold_kpa
-from analysis.checks.charge_heat import ambient_degc, charge_temperature
+from analysis.checks.charge_heat import charge_temperature
 from analysis.checks.check import Check, Context, healthy, note
+from analysis.checks.compressor_margins import SPEED, SURGE, margins
+from analysis.checks.operating_line import inlet_degc
 from analysis.checks.stretches import at, place, smoothed
 from analysis.checks.throttle import throttle_open
 from analysis.checks.torque_shortfall import SHORT, shortfall
@@ -78,13 +80,13 @@ def _efficiency(pull: Pull, charge: Charge, limits: Limits, context: Context) ->
     """The compressor's efficiency over the last third of the boosted pull, where the outlet
     sensor has caught up."""
     outlet = pull.first(Quantity.COMPRESSOR_OUTLET_TEMPERATURE)
-    inlet_degc = _inlet_degc(pull, context)
-    if outlet is None or inlet_degc is None:
+    before_degc = inlet_degc(pull, context)
+    if outlet is None or before_degc is None:
         return []
     late = slice(2 * len(charge.time_s) // 3, None)
     ratio = charge.manifold_kpa[late] / charge.barometric_kpa
-    outlet_degc = np.maximum(at(outlet, charge.time_s[late]), inlet_degc + 5.0)
-    inlet = np.full(len(ratio), inlet_degc)
+    outlet_degc = np.maximum(at(outlet, charge.time_s[late]), before_degc + 5.0)
+    inlet = np.full(len(ratio), before_degc)
     value = float(np.median(compressor_efficiency(inlet, outlet_degc, ratio)))
     limit = limits[EFFICIENCY.name]
     present = sureness(limit.value - value, 0.0, EFFICIENCY_SPREAD)
@@ -107,15 +109,6 @@ def _efficiency(pull: Pull, charge: Charge, limits: Limits, context: Context) ->
     )
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
     return [Observation(Symptom.COMPRESSOR_LABOURS, present, finding)]
-
-
-def _inlet_degc(pull: Pull, context: Context) -> float | None:
-    """Before the compressor: the intake sensor where another one measures the charge, or
-    ambient."""
-    intake = pull.first(Quantity.INTAKE_AIR_TEMPERATURE)
-    if intake is not None and pull.first(Quantity.CHARGE_AIR_TEMPERATURE) is not None:
-        return float(np.median(pull.sweep(intake).value)) if len(pull.sweep(intake)) else None
-    return ambient_degc(pull, context)
 
 
 def filling(pull: Pull, charge: Charge, displacement_l: float) -> Samples | None:
@@ -178,6 +171,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
         *_efficiency(pull, charge, limits, context),
         *_filling(pull, charge, limits, context),
         *shortfall(pull, limits, context),
+        *margins(pull, limits, context),
     ]
     if not seen:
         return [
@@ -201,7 +195,7 @@ CHECK: Final = Check(
     name="turbo",
     title="Turbo",
     needs=((Quantity.BOOST_PRESSURE, Quantity.MANIFOLD_PRESSURE),),
-    limits=(EFFICIENCY, FILLING_HIGH, FILLING_LOW, SHORT),
+    limits=(EFFICIENCY, FILLING_HIGH, FILLING_LOW, SHORT, SURGE, SPEED),
     judge=judge,
     boosted_only=True,
 )

@@ -1,5 +1,6 @@
 """The air of one pull: its channels first, the station file where there is none."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -10,6 +11,8 @@ from analysis.power.atmosphere import (
     Aspiration,
     corrected_fuel_mg_per_l_cycle,
     engine_factor,
+    standard_pressure_kpa,
+    station_pressure_kpa,
 )
 from analysis.pull import Pull
 from analysis.setup import Air, Car, Ignition
@@ -17,6 +20,9 @@ from decode.quantities import Quantity
 
 SEA_LEVEL_STANDARD_KPA: Final = 101.325
 DOUBTFUL_DIFFERENCE_KPA: Final = 1.0  # about 85 m of altitude; weather moves less within a session
+WEATHER_KPA: Final = 3.5  # over the standard atmosphere: a high that is seen once in some years
+FAIR_WEATHER_KPA: Final = 1.5  # ... that is seen on most fine days (both common practice)
+STANDARD_DEGC: Final = 15.0  # where the station's temperature is not known
 STATION_RANGE_KPA: Final = (60.0, 107.0)  # 4,100 m of altitude to the highest weather ever read
 DIESEL_STOICHIOMETRIC: Final = 14.5  # kg of air per kg of CH1.80
 
@@ -34,8 +40,13 @@ def air_of(pull: Pull, given: Air) -> MeasuredAir:
     barometric = _median(pull, Quantity.BAROMETRIC_PRESSURE)
     temperature = _first(_median(pull, Quantity.AMBIENT_TEMPERATURE), given.temperature_degc)
     humidity = _first(_median(pull, Quantity.RELATIVE_HUMIDITY), given.relative_humidity_percent)
-    cautions = pressure_cautions(given.barometric_kpa, barometric)
-    air = Air(_first(barometric, given.barometric_kpa), temperature, humidity)
+    cautions = pressure_cautions(given, barometric)
+    air = replace(
+        given,
+        barometric_kpa=_first(barometric, given.barometric_kpa),
+        temperature_degc=temperature,
+        relative_humidity_percent=humidity,
+    )
     intake = _median(pull, Quantity.INTAKE_AIR_TEMPERATURE)
     if temperature is None and intake is not None:
         air = replace(air, temperature_degc=intake)
@@ -46,9 +57,10 @@ def air_of(pull: Pull, given: Air) -> MeasuredAir:
     return MeasuredAir(air, cautions)
 
 
-def pressure_cautions(given_kpa: float | None, measured_kpa: float | None) -> tuple[str, ...]:
-    """Sea-level pressure caught before it is used as the station's own."""
-    cautions = []
+def pressure_cautions(given: Air, measured_kpa: float | None) -> tuple[str, ...]:
+    """What is doubtful about the pressure; above all, sea-level pressure for the station's own."""
+    given_kpa = given.barometric_kpa
+    cautions = [] if measured_kpa is not None else [*_sea_level_doubts(given)]
     if given_kpa == SEA_LEVEL_STANDARD_KPA and measured_kpa is None:
         cautions.append(
             "Barometric pressure is the standard sea-level value, not a reading of this station."
@@ -66,6 +78,42 @@ def pressure_cautions(given_kpa: float | None, measured_kpa: float | None) -> tu
             f"was used ({COMMON_PRACTICE})."
         )
     return tuple(cautions)
+
+
+def not_of_this_station(air: Air) -> str:
+    """Why the given pressure cannot be that of a station at its altitude; empty where it can be."""
+    over_kpa = _over_standard_kpa(air)
+    if over_kpa is None or over_kpa <= WEATHER_KPA:
+        return ""
+    return (
+        f"barometric_kpa {air.barometric_kpa:g} is {over_kpa:.1f} kPa above what {air.altitude_m:g}"
+        " m of altitude has in ordinary weather: it looks like a weather service's sea-level "
+        f"pressure, which at this station would be {_at_station_kpa(air):.1f} kPa"
+    )
+
+
+def _sea_level_doubts(air: Air) -> Iterator[str]:
+    over_kpa = _over_standard_kpa(air)
+    if over_kpa is not None and over_kpa > FAIR_WEATHER_KPA:
+        yield (
+            f"Barometric pressure {air.barometric_kpa:.1f} kPa is {over_kpa:.1f} kPa above the "
+            f"standard at {air.altitude_m:g} m. If it came from a weather service it is sea-level "
+            f"pressure, and the station's would be {_at_station_kpa(air):.1f} kPa."
+        )
+
+
+def _over_standard_kpa(air: Air) -> float | None:
+    if air.barometric_kpa is None or air.altitude_m is None:
+        return None
+    return air.barometric_kpa - standard_pressure_kpa(air.altitude_m)
+
+
+def _at_station_kpa(air: Air) -> float:
+    """The given pressure, were it sea-level pressure, at the station's altitude."""
+    assert air.barometric_kpa is not None
+    assert air.altitude_m is not None
+    temperature_degc = STANDARD_DEGC if air.temperature_degc is None else air.temperature_degc
+    return station_pressure_kpa(air.barometric_kpa, air.altitude_m, temperature_degc)
 
 
 def aspiration_of(pull: Pull, car: Car, peak_rpm: float, air: Air) -> Aspiration:

@@ -58,6 +58,13 @@ def dry_pressure_kpa(
     return barometric_kpa - vapour_pressure_kpa(temperature_degc, relative_humidity_percent)
 
 
+def standard_pressure_kpa(altitude_m: float) -> float:
+    """Of the standard atmosphere at that altitude, by psychrolib (ASHRAE Fundamentals 2017)."""
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    pressure_pa: float = psychrolib.GetStandardAtmPressure(altitude_m)
+    return pressure_pa / PA_PER_KPA
+
+
 def station_pressure_kpa(sea_level_kpa: float, altitude_m: float, temperature_degc: float) -> float:
     """What a weather service's sea-level pressure is at the station's altitude, by psychrolib."""
     psychrolib.SetUnitSystem(psychrolib.SI)

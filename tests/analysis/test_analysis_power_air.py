@@ -5,7 +5,7 @@ import pytest
 from roller_pulls import Bay, Torque, roller_pull
 from test_analysis_compare import with_channel
 
-from analysis.power.air import air_of, aspiration_of, pressure_cautions
+from analysis.power.air import air_of, aspiration_of, not_of_this_station, pressure_cautions
 from analysis.power.curve import power_curve
 from analysis.pull import Pull
 from analysis.setup import Air, Car, Ignition
@@ -40,18 +40,38 @@ def test_the_cars_own_intake_sensor_is_the_last_resort_and_said_so(pull: Pull) -
 @pytest.mark.parametrize(
     ("given", "measured", "words"),
     [
-        (101.9, 97.8, "sea-level"),
-        (101.325, None, "standard sea-level value"),
-        (1013.0, None, "not possible"),
+        (Air(101.9), 97.8, "sea-level"),
+        (Air(101.325), None, "standard sea-level value"),
+        (Air(1013.0), None, "not possible"),
+        (Air(101.4, 18.0, altitude_m=180.0), None, "the station's would be 99.3 kPa"),
     ],
 )
-def test_sea_level_pressure_is_caught(given: float, measured: float | None, words: str) -> None:
+def test_sea_level_pressure_is_caught(given: Air, measured: float | None, words: str) -> None:
     assert words in " ".join(pressure_cautions(given, measured))
 
 
-@pytest.mark.parametrize(("given", "measured"), [(98.2, 98.6), (98.2, None), (None, 98.6)])
-def test_station_pressure_passes(given: float | None, measured: float | None) -> None:
+@pytest.mark.parametrize(
+    ("given", "measured"),
+    [
+        (Air(98.2), 98.6),
+        (Air(98.2), None),
+        (Air(), 98.6),
+        (Air(95.2, altitude_m=520.0), None),
+        (Air(101.9, altitude_m=15.0), None),
+        (Air(102.0, altitude_m=100.0), 101.9),  # a channel measures it, and was used
+    ],
+)
+def test_station_pressure_passes(given: Air, measured: float | None) -> None:
     assert pressure_cautions(given, measured) == ()
+
+
+def test_pressure_that_an_altitude_cannot_have_is_refused_with_what_it_would_be() -> None:
+    """1,013 hPa at 520 m: the standard atmosphere has 95.2 kPa there (ICAO: 95.23)."""
+    words = not_of_this_station(Air(101.3, 20.0, altitude_m=520.0))
+    assert "6.1 kPa above" in words
+    assert "would be 95.4 kPa" in words
+    assert not_of_this_station(Air(95.2, altitude_m=520.0)) == ""
+    assert not_of_this_station(Air(101.3)) == ""  # no altitude, no doubt
 
 
 def test_cautions_reach_the_curve(pull: Pull) -> None:

@@ -87,3 +87,36 @@ def test_no_source_takes_the_operators_name(tmp_path: Path) -> None:
     text = WHOLE.replace("  lambda:", "  operator:")
     with pytest.raises(InputFileError, match="operator"):
         load_station(write(tmp_path, text))
+
+
+COMPRESSOR = """line,value,flow_g_s,pressure_ratio
+surge,,20,1.2
+surge,,60,2.8
+speed,100000,25,1.4
+speed,100000,70,1.3
+"""
+
+
+def test_a_compressor_map_beside_the_station_is_read_with_it(tmp_path: Path) -> None:
+    car = "{compressor_map: turbo.csv, compressor_reference_degc: 15.0}"
+    text = WHOLE.replace("{ignition: compression, displacement_l: 2.0}", car)
+    (tmp_path / "turbo.csv").write_text(COMPRESSOR)
+    station = load_station(write(tmp_path, text))
+    assert station.car.compressor_map == str(tmp_path / "turbo.csv")
+    compressor = station.setup.compressor_map
+    assert compressor is not None
+    assert compressor.reference.temperature_k == 288.15
+    assert max(compressor.speed) == 100000
+    (tmp_path / "turbo.csv").write_text(COMPRESSOR.replace("2.8", "high"))
+    with pytest.raises(InputFileError, match=r"turbo\.csv:3:1: surge: pressure_ratio 'high'"):
+        load_station(tmp_path / "station.yaml")
+    (tmp_path / "turbo.csv").unlink()
+    with pytest.raises(InputFileError, match=r"turbo\.csv:1:1: file: cannot be opened"):
+        load_station(tmp_path / "station.yaml")
+
+
+def test_sea_level_pressure_is_refused_where_the_altitude_is_known(tmp_path: Path) -> None:
+    text = WHOLE.replace("{barometric_kpa: 97.1}", "{barometric_kpa: 101.6, altitude_m: 640}")
+    with pytest.raises(InputFileError, match="weather service's sea-level pressure") as refused:
+        load_station(write(tmp_path, text))
+    assert refused.value.problems[0].line == 13

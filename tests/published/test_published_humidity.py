@@ -5,7 +5,12 @@ import math
 import pytest
 from CoolProp.CoolProp import HAPropsSI, PropsSI
 
-from analysis.power.atmosphere import dry_pressure_kpa, station_pressure_kpa, vapour_pressure_kpa
+from analysis.power.atmosphere import (
+    dry_pressure_kpa,
+    standard_pressure_kpa,
+    station_pressure_kpa,
+    vapour_pressure_kpa,
+)
 from analysis.thermodynamics import GAS_CONSTANT_J_KG_K, HEAT_RATIO
 
 
@@ -63,3 +68,9 @@ def test_gas_constant_and_heat_ratio_of_dry_air() -> None:
     state = ("T", 298.15, "P", 101325, "Air")
     ratio = PropsSI("CPMASS", *state) / PropsSI("CVMASS", *state)
     assert pytest.approx(ratio, abs=0.003) == HEAT_RATIO
+
+
+@pytest.mark.parametrize(("altitude_m", "kpa"), [(0, 101.325), (500, 95.461), (1000, 89.874)])
+def test_the_standard_atmosphere(altitude_m: float, kpa: float) -> None:
+    """US Standard Atmosphere 1976: 954.61 hPa at 500 m, 898.74 hPa at 1,000 m (from memory)."""
+    assert standard_pressure_kpa(altitude_m) == pytest.approx(kpa, abs=0.01)
