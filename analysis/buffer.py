@@ -8,9 +8,9 @@ from decode.samples import FloatArray, SampleBatch, Samples
 
 KEEP_S: Final = 300.0  # the longest pull met (a 61 s road pull, a 40 s ramp with its hold) fits 4 x
 FIRST_CAPACITY: Final = 1024
-# Batches that wait to be copied together: one by one, 200 channels would cost a fifteenth of the
-# whole pipeline under a full bus.
-COPIED_TOGETHER: Final = 64
+# Batches that wait to be copied together: one by one, 200 channels would cost a twelfth of the
+# whole pipeline under a full bus; more at once would hold up an alert for too long.
+COPIED_TOGETHER: Final = 16
 
 
 class _Column:

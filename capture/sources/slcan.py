@@ -9,6 +9,7 @@ All that is ever sent is an adapter command out of COMMANDS; none of them puts a
 """
 
 import contextlib
+import itertools
 import re
 import threading
 import time
@@ -105,7 +106,9 @@ class _Assembler:
 
     def deliver(self, frames: Frames, arrived_ns: int, emit: Emit) -> None:
         self.lost += frames.damaged
-        adapter_ns = [self._adapter_ns(stamp_ms, arrived_ns) for stamp_ms in frames.stamp_ms]
+        adapter_ns: list[int] = []
+        for stamp_ms, alike in itertools.groupby(frames.stamp_ms):  # many frames in a millisecond
+            adapter_ns += [self._adapter_ns(stamp_ms, arrived_ns)] * len(list(alike))
         for line in frames.others:
             if self._is_bus_error(line):
                 adapter_ns.append(NO_ADAPTER_TIME)

@@ -30,11 +30,13 @@ import numpy as np
 import websockets
 from live_load import map_text
 from mosquitto_broker import Mosquitto
+from numpy.typing import NDArray
 from rich.console import Console
 from rich.table import Table
 
 from capture.sources.recording import read_recording
 
+FloatArray = NDArray[np.float64]
 RATE: Final = 9_000.0  # a full 1 Mbit/s bus (design)
 STEPS: Final = (2.0, 4.0, 6.0, 8.0, 12.0, 16.0)  # times RATE, until a frame is lost
 STEP_SECONDS: Final = 12.0  # one pull and a little more
@@ -42,6 +44,20 @@ READY_S: Final = 20.0
 SETTLE_S: Final = 2.0  # after the last frame, for the last pull to be told
 BARE_PERIOD_S: Final = 0.05
 HERE: Final = Path(__file__).parent
+COLUMNS: Final = (
+    "frames/s",
+    "s",
+    "sent",
+    "not recorded (by\nthe full adapter)",
+    "dropped before\nanalysis",
+    "CPU of\none core",
+    "alert, ms\np50/p99/max (n)",
+    "to the reader\nto the alert\nto the subscriber",
+    "missed",
+    "pull told after\nthe lift, ms",
+    "bare MQTT, ms",
+    "load",
+)
 TICKS_PER_S: Final = os.sysconf("SC_CLK_TCK")
 STATION: Final = """\
 pullwatch_station: 1
@@ -60,9 +76,10 @@ dyno: {{inertia_kg_m2: 10, roller_radius_m: 0.2}}
 
 @dataclass
 class Heard:
-    """By the subscriber: when each alert, each end of a pull and each bare message came, ns."""
+    """By the subscriber, in ns of the monotonic clock. alerts: when its record came from the
+    adapter, when the alert was made, when it was heard."""
 
-    alerts: dict[str, int] = field(default_factory=dict)
+    alerts: dict[str, tuple[int, int, int]] = field(default_factory=dict)
     ended: list[int] = field(default_factory=list)
     bare_ms: list[float] = field(default_factory=list)
     health: list[dict[str, Any]] = field(default_factory=list)
@@ -75,9 +92,10 @@ class Measured:
     rate: float
     seconds: float
     sent: int
+    lost_in_adapter: int
     recorded: int
     cpu_share: float
-    alert_ms: list[float]
+    alert_ms: FloatArray  # [n, 3]: frame to reader, reader to alert, alert to subscriber
     missed: int
     announced_ms: list[float]
     bare_ms: list[float]
@@ -93,6 +111,7 @@ def cpu_s(process: int) -> float:
 
 async def listen(port: int, heard: Heard) -> None:
     """Subscribe to everything."""
+    wall_ahead_ns = time.time_ns() - time.monotonic_ns()
     async with aiomqtt.Client("127.0.0.1", port) as client:
         await client.subscribe("pullwatch/#", qos=1)
         await client.subscribe("bare", qos=1)
@@ -106,7 +125,10 @@ async def listen(port: int, heard: Heard) -> None:
                 heard.bare_ms.append((now_ns - document) / 1e6)
             elif topic == "alert" and document["alert"]["kind"] == "knock_retard":
                 alert = document["alert"]
-                heard.alerts[f"{alert['channel']} {alert['value']:g}"] = now_ns
+                arrived_ns = document["record_arrived_unix_ns"] - wall_ahead_ns
+                made_ns = document["created_unix_ns"] - wall_ahead_ns
+                key = f"{alert['channel']} {alert['value']:g}"
+                heard.alerts[key] = (arrived_ns, made_ns, now_ns)
             elif topic == "pull" and document["event"] == "ended":
                 heard.ended.append(now_ns)
 
@@ -187,13 +209,17 @@ async def measure(rate: float, seconds: float, broker: int, folder: Path) -> Mea
     (recording,) = (folder / "store" / "recordings").iterdir()
     recorded = sum(len(b) for b in read_recording(recording).batches() if b.source == "engine")
     due: dict[str, int] = said["knocks"]
+    known = [key for key in due if key in heard.alerts]
     return Measured(
         rate=rate,
         seconds=seconds,
         sent=said["sent"],
+        lost_in_adapter=said["dropped"],
         recorded=recorded,
         cpu_share=share,
-        alert_ms=[(heard.alerts[key] - ns) / 1e6 for key, ns in due.items() if key in heard.alerts],
+        alert_ms=np.array([np.diff([due[key], *heard.alerts[key]]) / 1e6 for key in known]).reshape(
+            -1, 3
+        ),
         missed=len(due.keys() - heard.alerts.keys()),
         announced_ms=[
             (ended - lift) / 1e6 for lift, ended in zip(said["lifts"], heard.ended, strict=False)
@@ -204,9 +230,9 @@ async def measure(rate: float, seconds: float, broker: int, folder: Path) -> Mea
     )
 
 
-def percentiles(values: list[float]) -> str:
+def percentiles(values: list[float] | FloatArray) -> str:
     """p50 / p99 / worst in ms."""
-    if not values:
+    if not len(values):
         return "none"
     p50, p99, worst = np.percentile(values, (50, 99, 100))
     return f"{p50:.1f} / {p99:.1f} / {worst:.1f} ({len(values)})"
@@ -219,10 +245,11 @@ def row(m: Measured) -> list[str]:
         f"{m.rate:,.0f}",
         f"{m.seconds:g}",
         f"{m.sent:,}",
-        str(lost),
+        f"{lost} ({m.lost_in_adapter})",
         str(m.dropped_by_analysis),
         f"{m.cpu_share:.0%}",
-        percentiles(m.alert_ms),
+        percentiles(m.alert_ms.sum(axis=1)),
+        "\n".join(percentiles(part) for part in m.alert_ms.T),
         str(m.missed),
         percentiles(m.announced_ms),
         percentiles(m.bare_ms),
@@ -232,11 +259,7 @@ def row(m: Measured) -> list[str]:
 
 async def main(seconds: float, raise_the_rate: bool) -> None:
     """Measure and print."""
-    table = Table(
-        "frames/s", "s", "sent", "not recorded", "dropped before analysis", "CPU of one core",
-        "alert ms p50/p99/max (n)", "alerts missed", "pull told after the lift, ms",
-        "bare MQTT ms", "load",
-    )  # fmt: skip
+    table = Table(*COLUMNS)
     with tempfile.TemporaryDirectory() as name:
         mosquitto = Mosquitto(Path(name))
         mosquitto.start()
@@ -248,7 +271,6 @@ async def main(seconds: float, raise_the_rate: bool) -> None:
                 folder.mkdir()
                 measured = await measure(rate, duration, mosquitto.port, folder)
                 table.add_row(*row(measured))
-                print(" | ".join(row(measured)), flush=True)
                 if measured.recorded < measured.sent:
                     break
         finally:
