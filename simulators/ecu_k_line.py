@@ -3,7 +3,6 @@
 A pty has no level and no baud rate: the wake-up's 25 ms low is the zero byte it is sent as.
 """
 
-import itertools
 import threading
 import time
 from dataclasses import dataclass, field
@@ -18,7 +17,7 @@ WAKE_UP: Final = 0x00
 TESTER: Final = 0xF1
 START: Final = b"\x81"
 STOP: Final = b"\x82"
-EARLIEST_START_S: Final = 0.045  # TWuP is 50 ms; a pty's bytes come without their time on the wire
+EARLIEST_START_S: Final = 0.03  # TWuP is 50 ms; the zero byte may be seen late on a busy machine
 LATEST_START_S: Final = 0.3
 P3_MAX_S: Final = 5.0  # without a request for so long it falls asleep
 
@@ -41,7 +40,8 @@ class KLineEcu:
 
     byte_gap_s: between the bytes of its responses (P1). spoil: how many responses from now on are
     damaged on the way. frames: every sound request, whole; gaps_s: before each, since its last
-    response; byte_gaps_s: the longest within each.
+    response; byte_gaps_s: from byte to byte, the mean of
+    each.
     """
 
     port: Port
@@ -91,21 +91,17 @@ class KLineEcu:
             self._woken_s, data = now_s, data[1:]
         self._received += data
         self._times_s += [now_s] * len(data)
-        size = _size(self._received)
-        if size is None or len(self._received) < size:
-            return
-        frame, self._received = self._received[:size], b""
-        times_s, self._times_s = self._times_s, []
-        if sum(frame[:-1]) & 0xFF != frame[-1]:
-            return
-        self._note(frame, times_s)
-        self._respond(_request(frame), now_s)
+        while (size := _size(self._received)) is not None and len(self._received) >= size:
+            frame, self._received = self._received[:size], self._received[size:]
+            times_s, self._times_s = self._times_s[:size], self._times_s[size:]
+            if sum(frame[:-1]) & 0xFF == frame[-1]:
+                self._note(frame, times_s)
+                self._respond(_request(frame), now_s)
 
     def _note(self, frame: bytes, times_s: list[float]) -> None:
         self.frames.append(frame)
         self.gaps_s.append(times_s[0] - self._quiet_s)
-        gaps_s = [after - before for before, after in itertools.pairwise(times_s)]
-        self.byte_gaps_s.append(min(gaps_s, default=0.0))
+        self.byte_gaps_s.append((times_s[-1] - times_s[0]) / (len(frame) - 1))
 
     def _respond(self, request: Request, now_s: float) -> None:
         self._quiet_s = now_s
@@ -137,9 +133,9 @@ class KLineEcu:
             self.spoil -= 1
             frame = frame[:-1] + bytes([frame[-1] ^ 0x10])
         for piece in [frame] if self.byte_gap_s == 0.0 else [bytes([b]) for b in frame]:
+            self._quiet_s = time.perf_counter()
             self.port.write(piece)
             time.sleep(self.byte_gap_s)
-        self._quiet_s = time.perf_counter()
 
 
 def _size(received: bytes) -> int | None:

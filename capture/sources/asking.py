@@ -12,8 +12,9 @@ from decode.records import Flag, RecordBatch
 # ISO 15765-4 and ISO 14230-2 give an ECU 50 ms; gateways, USB and a busy machine take their part.
 RESPONSE_TIMEOUT_S: Final = 0.15
 PENDING_TIMEOUT_S: Final = 5.0  # P2*: after "response pending" (ISO 14229-2)
-PENDING_LIMIT_S: Final = 15.0  # an ECU may ask for patience again and again, but not for ever
+LIMIT_S: Final = 15.0  # an ECU may ask for patience again and again, but not for ever
 STOP_CHECK_S: Final = 0.05  # how long one wait lasts, so that a source can be stopped
+SHORTEST_WAIT_S: Final = 0.005  # for the rest of a message that has begun
 
 # Negative response codes of ISO 14229-1, annex A.
 SERVICE_NOT_SUPPORTED: Final = 0x11
@@ -72,6 +73,10 @@ class Link(Protocol):
     def receive(self, timeout_s: float) -> Message | None:
         """The next whole message from the ECU, or None after about so long."""
 
+    @property
+    def receiving(self) -> bool:
+        """Whether a message has begun and not ended: a long one takes its time."""
+
     def keep_alive(self) -> None:
         """Called between requests: tell the ECU that the tester is present, where it must know."""
 
@@ -118,9 +123,12 @@ class Asker:
         """Everything that answers the request, in order; empty where the final answer is not."""
         received = []
         now_s = time.monotonic()
-        limit_s, deadline_s = now_s + PENDING_LIMIT_S, now_s + self.timeout_s
-        while not self._stop.is_set() and (now_s := time.monotonic()) < deadline_s:
-            message = self._link.receive(min(STOP_CHECK_S, deadline_s - now_s))
+        limit_s, deadline_s = now_s + LIMIT_S, now_s + self.timeout_s
+        while not self._stop.is_set() and (now_s := time.monotonic()) < limit_s:
+            if now_s >= deadline_s and not self._link.receiving:
+                break
+            left_s = max(deadline_s - now_s, SHORTEST_WAIT_S)
+            message = self._link.receive(min(STOP_CHECK_S, left_s))
             if message is None or not answers(request, message.payload):
                 continue
             received.append(message)

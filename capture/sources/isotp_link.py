@@ -133,6 +133,11 @@ class IsoTpLink:
         flags = self._addresses.flags
         return Message(payload, self._addresses.response, self._clock.now_ns(), flags)
 
+    @property
+    def receiving(self) -> bool:
+        """See `Link`; can-isotp gives a message up 1 s after its last frame."""
+        return bool(self._stack.is_rx_active())
+
     def keep_alive(self) -> None:
         """See `Link`."""
         if self._in_session and time.monotonic() - self._sent_s > TESTER_PRESENT_S:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from capture.clock import Clock
-from capture.sources.asking import Asker, Message
+from capture.sources.asking import RESPONSE_TIMEOUT_S, Asker, Message
 from capture.sources.ecu_settings import KLineSettings
 from capture.sources.k_line_frames import (
     TESTER,
@@ -104,6 +104,11 @@ class KLineReader:
         self._take_echo()
         return self._take_frame()
 
+    @property
+    def receiving(self) -> bool:
+        """Whether a frame has begun and not ended."""
+        return bool(self._received)
+
     def _take_echo(self) -> None:
         if self._echo and self._received.startswith(self._echo):
             self._received = self._received[len(self._echo) :]
@@ -179,10 +184,16 @@ class KLineLink:
                 return Message(frame.data, source, self._clock.now_ns())
         return None
 
+    @property
+    def receiving(self) -> bool:
+        """See `Link`."""
+        return self._reader.receiving
+
     def keep_alive(self) -> None:
         """See `Link`."""
         if time.monotonic() - self._quiet_since_s > TESTER_PRESENT_S:
             self.send(TESTER_PRESENT)
+            self.receive(RESPONSE_TIMEOUT_S)  # the line is not free before it has answered
 
     def say_goodbye(self) -> None:
         """Stop communication."""

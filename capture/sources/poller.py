@@ -31,7 +31,7 @@ from decode.standard_parameters import PARAMETERS, Limit
 
 # An ECU that misses this often in a row, while it answers others, does not have the value.
 MISSES: Final = 3
-SILENCE_S: Final = 2.0  # without any answer: ignition off, cable off
+SILENCE_S: Final = 2.0  # after a first request without answer: ignition off, cable off
 LAST_BASE: Final = 0xE0  # parameters 0xE1 to 0xFF are the last that can be asked about
 LONGEST_SLEEP_S: Final = 0.02  # while nothing is due
 SHARES_INTERVAL_S: Final = 0.25
@@ -71,7 +71,7 @@ class Poller:
         )
         self._misses: Counter[Key] = Counter()
         self._unanswered: list[tuple[Key, ...]] = []  # requests since the last answer
-        self._heard_s = time.monotonic()
+        self._silent_since_s: float | None = None
 
     def discover(self) -> None:
         """Ask what the ECU supports, and drop the rest; get the full scales that it sets."""
@@ -83,7 +83,6 @@ class Poller:
             self._drop((READ_CURRENT_DATA, parameter), "the ECU does not list it as supported")
         for parameter in sorted(_scale_parameters(wanted) & supported):
             self._asker.ask(bytes([READ_CURRENT_DATA, parameter]))
-        self._heard_s = time.monotonic()
 
     def run(self, stop: threading.Event, show: Callable[[tuple[Share, ...]], None]) -> None:
         """Poll until `stop`; SourceError when the ECU falls silent or has nothing to give."""
@@ -128,10 +127,11 @@ class Poller:
         now_s = time.monotonic()
         if answer is None:
             self._unanswered.append(keys)
-            if now_s - self._heard_s > SILENCE_S:
+            self._silent_since_s = self._silent_since_s or now_s
+            if now_s - self._silent_since_s > SILENCE_S:
                 raise SourceError(f"{self._name}: the ECU does not answer; is the ignition on?")
             return
-        self._heard_s = now_s
+        self._silent_since_s = None
         if len(self._unanswered) == 1:  # it heard the others: this one it does not answer
             self._missed(self._unanswered[0], "the ECU does not answer to it")
         self._unanswered.clear()
