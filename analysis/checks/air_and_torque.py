@@ -120,7 +120,7 @@ def _kept_by_engine_kw(speed_rpm: FloatArray, time_s: FloatArray) -> float:
 
 def _lambda(pull: Pull, time_s: FloatArray) -> float | None:
     mixture = pull.first(Quantity.LAMBDA)
-    return None if mixture is None else float(at(mixture, time_s).mean())
+    return None if mixture is None or not len(time_s) else float(at(mixture, time_s).mean())
 
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:

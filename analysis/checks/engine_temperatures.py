@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from analysis.causes.symptoms import Observation, Symptom
-from analysis.checks.check import Check, Context, healthy, said
+from analysis.checks.check import Check, Context, healthy, note, said
 from analysis.checks.stretches import at, place, smoothed, stretches
 from analysis.checks.words import beyond, listed, span, sureness
 from analysis.findings import Severity
@@ -166,8 +166,11 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     looks = [_hot(pull, hot, limits) for hot in _temperatures(context.setup.car.ignition)]
     looks.append(_oil_pressure(pull, limits))
     seen = [o for observations, _ in looks for o in observations]
-    if not any(o.finding for o in seen):
-        words = listed([good for _, good in looks if good])
+    well = [good for _, good in looks if good]
+    if not seen:
+        seen.append(note("engine_temperatures", "Not judged: no temperature came in the pull."))
+    elif well and not any(o.finding for o in seen):
+        words = listed(well)
         seen.append(healthy("engine_temperatures", f"{words[0].upper()}{words[1:]}."))
     return seen + _cold(pull, limits)
 
