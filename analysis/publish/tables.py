@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from rich.console import Group
+from rich.console import Group, RenderableType
+from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -31,51 +32,53 @@ def verdict_text(severity: Severity) -> Text:
     return Text(f"{mark} {VERDICT_WORDS[severity]}", style=style, no_wrap=True)
 
 
-def pulls_table(reports: Sequence[PullReport], units: Units | None = None) -> Table:
-    """One line a pull of a session that is not stored."""
-    table = _pull_table("Pulls")
+def pulls_table(reports: Sequence[PullReport], units: Units | None = None) -> Group:
+    """A line for each pull of a session that is not stored and, below it, what stands out."""
+    lines: list[RenderableType] = [_PULL_HEAD]
     for report in reports:
-        pull = report.pull
-        row = _pull_row(pull.number, pull.bounds, report.verdict, report.power, units or Units())
-        table.add_row(*row, headline_of(report.findings, report.verdict))
-    return table
+        pull, verdict = report.pull, report.verdict
+        lines.append(_pull_line(pull.number, pull.bounds, verdict, report.power, units or Units()))
+        lines.append(_below(headline_of(report.findings, verdict)))
+    return Group(*lines)
 
 
-def stored_pulls_table(pulls: Sequence[StoredPull], units: Units | None = None) -> Table:
-    """One line a stored pull; an excluded one says why it does not count."""
-    table = _pull_table("Pulls", first="id")
+def stored_pulls_table(pulls: Sequence[StoredPull], units: Units | None = None) -> Group:
+    """A line for each stored pull and, below it, what stands out or why it does not count."""
+    lines: list[RenderableType] = [_PULL_HEAD]
     for pull in pulls:
-        row = _pull_row(pull.id, pull.bounds, pull.verdict, curve_of(pull), units or Units())
+        lines.append(
+            _pull_line(pull.id, pull.bounds, pull.verdict, curve_of(pull), units or Units())
+        )
         said = headline_of(pull.findings, pull.verdict)
-        table.add_row(
-            *row, f"excluded: {pull.excluded}" if pull.excluded else said,
-            style="dim" if pull.excluded else None,
-        )  # fmt: skip
-    return table
+        lines.append(_below(f"excluded: {pull.excluded}" if pull.excluded else said))
+    return Group(*lines)
 
 
-def _pull_table(title: str, first: str = "pull") -> Table:
-    table = Table(title=title, title_justify="left", show_edge=False)
-    table.add_column(first, justify="right")
-    table.add_column("verdict")
-    table.add_column("rpm", justify="right", no_wrap=True)
-    table.add_column("seconds", justify="right")
-    table.add_column("peak at the wheel,\nuncorrected", justify="right", no_wrap=True)
-    table.add_column("what stands out", ratio=1)
-    return table
+_PULL_HEAD: Final = Text(
+    "pull  verdict         engine speed        seconds   wheel power, uncorrected",
+    style="bold",
+)
 
 
-def _pull_row(
+def _pull_line(
     number: int, bounds: PullBounds, verdict: Severity, power: PowerCurve | None, units: Units
-) -> tuple[str | Text, ...]:
+) -> Text:
+    """One line that fits 80 columns."""
     peak_kw = None if power is None else float(power.wheel_power_kw.max())
-    return (
-        str(number),
-        verdict_text(verdict),
-        f"{bounds.start_rpm:.0f} to {bounds.end_rpm:.0f}",
-        f"{bounds.end_s - bounds.start_s:.1f}" + ("" if bounds.complete else " incomplete"),
-        shown("kW", units).text(peak_kw),
+    word = verdict_text(verdict)
+    speeds = f"{bounds.start_rpm:.0f} to {bounds.end_rpm:.0f} rpm"
+    seconds = f"{bounds.end_s - bounds.start_s:.1f}"
+    incomplete = "" if bounds.complete else "  incomplete"
+    return Text.assemble(
+        f"{number:>4}  ",
+        word,
+        " " * (16 - word.cell_len),
+        f"{speeds:<18}  {seconds:>7}   {shown('kW', units).text(peak_kw)}{incomplete}",
     )
+
+
+def _below(said: str) -> Padding:
+    return Padding(Text(said, style="dim"), (0, 0, 0, 6))
 
 
 def findings_table(title: str, findings: Sequence[Finding]) -> Table:

@@ -27,10 +27,10 @@ def printed(what: object) -> str:
 
 def test_a_line_a_pull_with_verdict_figure_and_what_stands_out() -> None:
     reports = [demo_job.report(1, 0), demo_job.report(6, 1)]
-    healthy, knocking = printed(pulls_table(reports)).splitlines()[-2:]
+    healthy, _, knocking, because = printed(pulls_table(reports)).splitlines()[-4:]
     assert "○ healthy" in healthy
     assert "▲ look closer" in knocking
-    assert "Cylinder 3" in knocking
+    assert "Cylinder 3" in because
     power = reports[0].power
     assert power is not None
     assert f"{power.wheel_power_kw.max():.1f} kW" in healthy
