@@ -161,6 +161,7 @@ class Segmenter:
             closing=ending,
             now_s=now_s,
             top_rpm=self._top_rpm or self._highest_rpm,
+            on_roller=self._signals.is_on_roller(ending.latest_s),
             road_name=road_name,
             road_s=road_s,
             road_kmh=road_kmh,

@@ -134,7 +134,7 @@ def corpus(count: int, ranges: Ranges, first_seed: int) -> Iterator[Case]:
 
 
 def driving(hours: float, first_seed: int, leg_s: float = 900.0) -> Iterator[Case]:
-    """Ordinary driving on the road, in legs."""
+    """Ordinary driving on the road, in legs; some without pedal, some without throttle too."""
     for index in range(round(hours * 3600.0 / leg_s)):
         yield draw(Kind.DRIVING, first_seed + index, TUNING, leg_s)
 
@@ -265,6 +265,13 @@ def _channels(
         Kind.CLOSURE_NO_PEDAL: (Quantity.PEDAL_POSITION,),
         Kind.CRUISE_CONTROL: (Quantity.PEDAL_POSITION,) * chance.randint(0, 1),
         Kind.NO_THROTTLE: (Quantity.PEDAL_POSITION, Quantity.THROTTLE_POSITION),
+        Kind.DRIVING: chance.choice(
+            [
+                (),
+                (Quantity.PEDAL_POSITION,),
+                (Quantity.PEDAL_POSITION, Quantity.THROTTLE_POSITION),
+            ]
+        ),
     }.get(kind, ())
     noise_rpm = chance.uniform(*ranges.noise_rpm) * (3.0 if kind is Kind.NOISY else 1.0)
     has_scale = chance.random() < 0.5

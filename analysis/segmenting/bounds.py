@@ -13,6 +13,8 @@ LEAVE_SHARE: Final = 0.015  # ... or less than this share of it
 NOISE_FACTOR: Final = 4.0  # standard deviations that noise does not pass by chance
 HOLD_S: Final = 0.7  # a hold lasts longer than a closure's flat spot usually does
 SHORTEST_HOLD_S: Final = 0.25  # less than this after the wish is the engine's own delay
+SLOWEST_S: Final = 0.5  # readings further apart show no bend at all
+SLOW_READINGS: Final = 1.5  # of slow engine speed: a start without a hold lies within these
 HOLD_DURATION_SHARE: Final = 0.05  # ... and longer in a slow sweep, in proportion
 HOLD_READINGS: Final = 2.5  # ... and more than two readings
 HOLD_SLOPE_SHARE: Final = 0.12  # of the sweep's own slope: what rises less is held
@@ -90,12 +92,16 @@ def find_start(trace: Trace, open_from_s: float, open_to_s: float, peak_s: float
     base_s, base_rpm = _hold_end(risen, level)
     not_yet = np.flatnonzero(risen.rpm <= base_rpm + level)
     left_s = max(base_s, float(risen.time_s[not_yet[-1]]))
+    otherwise_s = left_s
     if not _was_held(risen, base_s, left_s, level):
-        if open_to_s - open_from_s <= SHARP_S:
+        slow = risen.interval_s > SLOWEST_S
+        if slow or max(open_to_s - open_from_s, risen.interval_s) <= SHARP_S:
             return trace.bend(open_to_s)
-        left_s = open_to_s
+        otherwise_s = open_to_s
+        left_s = min(left_s, open_to_s + SLOW_READINGS * risen.interval_s)
     kink_s = _bend_up(trace, left_s, base_rpm, level, open_from_s, peak_s)
-    return trace.bend(float(np.clip(kink_s, open_from_s, peak_s)))
+    found_s = otherwise_s if kink_s is None else kink_s
+    return trace.bend(float(np.clip(found_s, open_from_s, peak_s)))
 
 
 def _was_held(risen: Trace, base_s: float, left_s: float, level: float) -> bool:
@@ -143,17 +149,17 @@ def _bend_up(
     level: float,
     open_from_s: float,
     peak_s: float,
-) -> float:
-    """The bend between hold and rise near left_s."""
+) -> float | None:
+    """The upward bend between hold and rise, not after left_s; None where there is none."""
     ahead = trace.between(left_s, min(left_s + LOOK_AHEAD_S, peak_s))
     far = np.flatnonzero(ahead.rpm > base_rpm + LEVELS_AHEAD * level)
     until_s = float(ahead.time_s[far[0]]) if len(far) else min(left_s + LOOK_AHEAD_S, peak_s)
     around = trace.between(max(left_s - LOOK_BACK_S, open_from_s - 0.3), until_s)
     if len(around.time_s) < _FEWEST + 1:
-        return left_s
+        return None
     earliest_s = max(float(around.time_s[0]), open_from_s)
     kink = find_kink(around.time_s, around.rpm, earliest_s, max(left_s, earliest_s))
-    return kink.at_s if kink.slope_after > kink.slope_before else left_s
+    return kink.at_s if kink.slope_after > kink.slope_before else None
 
 
 def find_end(trace: Trace, earliest_s: float, latest_s: float, peak_s: float) -> Bend:

@@ -7,13 +7,12 @@ from analysis.pull import EndReason, PullBounds, Refused, Section, SectionKind
 from analysis.segmenting.bounds import SHARP_S, Bend, Trace, find_end, find_plateau, find_start
 from analysis.segmenting.intent import Intent
 from analysis.segmenting.notes import notes
-from analysis.segmenting.refusal import Candidate, why_refused
+from analysis.segmenting.refusal import TOP_SHARE, Candidate, why_refused
 from analysis.segmenting.sections import sections
 from decode.quantities import Quantity
 from decode.samples import FloatArray
 
 LIMITER_SHARE: Final = 0.02  # of the known top speed: a sweep that stops rising here is limited
-TOP_SHARE: Final = 0.85  # of the known top speed: a sweep that came so far was not given up
 WHOLE_RATIO: Final = 2.6  # end over start speed that stands for "whole" while no top is known
 MOSTLY_SHARE: Final = 0.4  # of a pull a stand-in throttle must be open; closures are shorter
 LIMITER_BACK_S: Final = 0.3  # the smoothed peak comes at most this long after the true one ...
@@ -48,6 +47,7 @@ class Evidence:
     closing: Closing
     now_s: float
     top_rpm: float | None
+    on_roller: bool
     road_name: str
     road_s: FloatArray
     road_kmh: FloatArray
@@ -159,18 +159,18 @@ def _candidate(evidence: Evidence, start: Bend, end: Bend) -> Candidate:
             float(_held(evidence.road_s, road, end.at_s)),
         )
     )
-    guessed = not evidence.intent.is_position
-    stands_in = evidence.intent.quantity is Quantity.THROTTLE_POSITION
     return Candidate(
-        start.at_s,
-        end.at_s,
-        start.rpm,
-        end.rpm,
-        guessed,
-        stands_in,
-        first,
-        last,
-        evidence.road_name,
+        start_s=start.at_s,
+        end_s=end.at_s,
+        start_rpm=start.rpm,
+        end_rpm=end.rpm,
+        is_guessed=not evidence.intent.is_position,
+        is_stand_in=evidence.intent.quantity is Quantity.THROTTLE_POSITION,
+        on_roller=evidence.on_roller,
+        top_rpm=evidence.top_rpm,
+        road_start_kmh=first,
+        road_end_kmh=last,
+        road_name=evidence.road_name,
     )
 
 

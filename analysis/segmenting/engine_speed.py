@@ -12,6 +12,7 @@ from decode.samples import FloatArray, Samples
 HIGHEST_RPM: Final = 20_000.0  # above every road engine: what is higher is a broken value
 JUMP_RPM: Final = 300.0  # noise and quantisation never jump this far from sample to sample ...
 JUMP_RPM_PER_S: Final = 15_000.0  # ... beyond what an engine without load can gain or lose
+BELIEVED: Final = 3  # samples that agree after a jump; broken readings come in ones and twos
 SMOOTH_S: Final = 0.08  # as long as one combustion cycle at idle: hides noise, costs 40 ms
 _NEWEST: Final = 9  # readings that tell the usual time between them
 
@@ -22,7 +23,7 @@ class EngineSpeed:
     def __init__(self) -> None:
         self.history = History()
         self.seen_s = -np.inf  # the newest sample released, fresh or not
-        self._doubtful: tuple[float, float] | None = None
+        self._doubtful: list[tuple[float, float]] = []
         self._raw: tuple[float, float] | None = None  # the last plausible sample
         self._staircase = Staircase()
 
@@ -37,16 +38,19 @@ class EngineSpeed:
                 self._judge(time_s, value)
 
     def _judge(self, time_s: float, value: float) -> None:
-        """A lone jump no engine can do is dropped; a jump that stays is believed."""
-        if self._raw is None or _can_follow(self._raw, (time_s, value)):
-            self._doubtful = None
-            self._take(time_s, value)
-        elif self._doubtful is not None and _can_follow(self._doubtful, (time_s, value)):
-            earlier, self._doubtful = self._doubtful, None
-            self._take(*earlier)
-            self._take(time_s, value)
-        else:
-            self._doubtful = (time_s, value)
+        """A jump no engine can do is dropped; one that stays for a few samples is believed."""
+        sample = (time_s, value)
+        if self._raw is None or _can_follow(self._raw, sample):
+            self._doubtful = []
+            self._take(*sample)
+            return
+        if self._doubtful and not _can_follow(self._doubtful[-1], sample):
+            self._doubtful = []
+        self._doubtful.append(sample)
+        if len(self._doubtful) == BELIEVED:
+            for doubted in self._doubtful:
+                self._take(*doubted)
+            self._doubtful = []
 
     def _take(self, time_s: float, value: float) -> None:
         self.seen_s = time_s

@@ -14,6 +14,8 @@ GUESSED_RISE_RPM: Final = 1500.0  # without pedal and throttle only a long sweep
 GUESSED_RISE_SHARE: Final = 1.0  # ... to twice its start speed, as every roller run makes ...
 GUESSED_S: Final = 2.5  # ... in more time than a first gear lasts, is told from ordinary driving
 PULLING_AWAY_RPM: Final = 900.0  # a clutch is let in at idle speed, a pull starts above it
+PULLING_AWAY_KMH: Final = 12.0  # the clutch still slips below; a pull's gear is faster
+TOP_SHARE: Final = 0.85  # of the known top speed: a sweep that came so far was not given up
 FOLLOW_SHARE: Final = 0.25  # of the engine's relative rise; slip takes less than the rest
 MOVING_KMH: Final = 3.0  # below this a wheel or roller stands, speed signals being what they are
 
@@ -21,7 +23,8 @@ MOVING_KMH: Final = 3.0  # below this a wheel or roller stands, speed signals be
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """What is judged. is_guessed: full demand was taken from pressure, not from a position;
-    is_stand_in: from the throttle, not from the pedal. The
+    is_stand_in: from the throttle, not from the pedal; on_roller: a dyno's roller speed
+    speaks; top_rpm: the engine's top speed where it is known. The
     road speeds are of the first channel that has them, km/h."""
 
     start_s: float
@@ -30,6 +33,8 @@ class Candidate:
     end_rpm: float
     is_guessed: bool = False
     is_stand_in: bool = False
+    on_roller: bool = False
+    top_rpm: float | None = None
     road_start_kmh: float | None = None
     road_end_kmh: float | None = None
     road_name: str = ""
@@ -41,6 +46,7 @@ def why_refused(candidate: Candidate) -> str | None:
         _not_running,
         _no_sweep,
         _guessed,
+        _guessed_on_road,
         _pulling_away,
         _too_short,
         _free_revving,
@@ -83,8 +89,22 @@ def _guessed(candidate: Candidate) -> str | None:
     )
 
 
+def _guessed_on_road(candidate: Candidate) -> str | None:
+    """Ordinary driving fills a manifold too; only on a roller, or to the top, is it a pull."""
+    if not candidate.is_guessed or candidate.on_roller:
+        return None
+    if candidate.top_rpm is not None and candidate.end_rpm >= TOP_SHARE * candidate.top_rpm:
+        return None
+    return (
+        "without a pedal, throttle or roller channel only a rise to near the engine's top speed "
+        "passes for a pull (name the top speed in the set-up)"
+    )
+
+
 def _pulling_away(candidate: Candidate) -> str | None:
-    if not candidate.is_guessed or candidate.start_rpm >= PULLING_AWAY_RPM:
+    road_kmh = candidate.road_start_kmh
+    crawls = road_kmh is not None and road_kmh < PULLING_AWAY_KMH
+    if not candidate.is_guessed or (candidate.start_rpm >= PULLING_AWAY_RPM and not crawls):
         return None
     return (
         f"the rise began at {candidate.start_rpm:.0f} rpm: without a pedal or throttle channel "

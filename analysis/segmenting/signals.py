@@ -37,6 +37,7 @@ class Signals:
             for name, wish in self.wishes.items()
             if wish.quantity is Quantity.THROTTLE_POSITION
         }
+        self._rollers = [self.roads[n] for n in _named(channels, Quantity.ROLLER_SPEED)]
         self._histories = [
             *(speed.history for speed in self.speeds.values()),
             *(wish.history for wish in self.wishes.values()),
@@ -117,6 +118,10 @@ class Signals:
         if throttle is None or not throttle.is_alive(now_s) or throttle.opened_s < open_s:
             return None
         return throttle.share(now_s) >= CLOSED_SHARE
+
+    def is_on_roller(self, now_s: float) -> bool:
+        """Whether a dyno's roller speed speaks."""
+        return any(r.times and now_s - r.times[-1] <= ALIVE_S for r in self._rollers)
 
     def road_rises(self, now_s: float) -> bool:
         """Whether the first road speed that speaks often still rises: then an engine that loses

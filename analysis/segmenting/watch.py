@@ -75,7 +75,7 @@ class Watch:
         lifted = self._look_for_lift(now_s, smooth[1])
         if lifted is not None or self._lift is not None or self.swept_s is None:
             return lifted
-        return self._look_for_fall(now_s, smooth[1], limiter_rpm)
+        return self._look_for_fall(*smooth, now_s, limiter_rpm)
 
     def _follow(self, at_s: float, rpm: float) -> None:
         rise = max(START_RISE_RPM, START_RISE_SHARE * self._low_rpm)
@@ -159,7 +159,10 @@ class Watch:
             self._noise_rpm = noise(times, values) / averaged**0.5
         return max(DROP_RPM, DROP_SHARE * self.peak_rpm, DROP_NOISE * self._noise_rpm)
 
-    def _look_for_fall(self, now_s: float, rpm: float, limiter_rpm: float | None) -> Closing | None:
+    def _look_for_fall(
+        self, at_s: float, rpm: float, now_s: float, limiter_rpm: float | None
+    ) -> Closing | None:
+        """at_s: the time of the speed, which stands still where readings are missing."""
         if rpm < (1.0 - GEAR_STEP_SHARE) * self.peak_rpm:
             return self._end(EndReason.GEAR_CHANGE, self.peak_s, self.peak_s)
         throttle_open = self._signals.is_throttle_open(self.intent, self.open_s, now_s)
@@ -173,7 +176,7 @@ class Watch:
         if throttle_open is True and self._is_flat_top(now_s, drop):
             return self._end(self._flat_reason(now_s, limiter_rpm), self.peak_s, self.peak_s)
         stall_s = self._stall_s()
-        if now_s - self.peak_s > stall_s:
+        if at_s - self.peak_s > stall_s:
             return self._end(EndReason.STALLED, self.peak_s - stall_s, self.peak_s)
         return None
 

@@ -25,7 +25,7 @@ from decode.samples import SampleBatch, Samples
 from simulators.corpus import HELD_OUT, TUNING, Case, corpus, driving
 from simulators.corpus_session import CorpusSession, play
 
-TUNING_SEED, HELD_OUT_SEED, DRIVING_SEED = 1_000, 1_000_000, 5_000_000
+TUNING_SEED, HELD_OUT_SEED, DRIVING_SEED = 1_000, 2_000_000, 5_000_000
 LIVE_CUT_S = 0.01
 
 
