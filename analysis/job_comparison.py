@@ -16,11 +16,12 @@ def compare_job(store: Store, job_id: int, setup: Setup | None = None) -> list[C
     where there is no such job or a pull's file is not what was stored.
     """
     store.job(job_id)
-    stages = [(stage.name, _runs(store, stage.id, setup)) for stage in store.stages(job_id)]
+    stages = [(stage.name, stored_runs(store, stage.id, setup)) for stage in store.stages(job_id)]
     return compare_runs([(name, runs) for name, runs in stages if runs])
 
 
-def _runs(store: Store, stage_id: int, setup: Setup | None) -> list[Run]:
+def stored_runs(store: Store, stage_id: int, setup: Setup | None = None) -> list[Run]:
+    """The pulls of a stage that nobody excluded; torque curves as compare_job says."""
     counted = [pull for pull in store.pulls(stage_id=stage_id) if pull.excluded is None]
     reports = [store.load_report(pull.id) for pull in counted]
     if setup is not None:

@@ -61,8 +61,8 @@ class StoredPull:
     """All of a pull but its samples.
 
     excluded: why it does not count, None where it counts. power: PowerCurve.to_json(), None where
-    the pull has no dyno data. file: the samples, relative to the store's folder. file_sha256: of
-    that file as it was written.
+    the pull has no dyno data. setup: setup_to_json of what it was judged by, None where nobody
+    said. file: the samples, relative to the store's folder. file_sha256: of that file as written.
     """
 
     id: int
@@ -75,6 +75,7 @@ class StoredPull:
     verdict: Severity
     findings: tuple[Finding, ...]
     power: Mapping[str, Any] | None
+    setup: Mapping[str, Any] | None
     excluded: str | None
     annotation: str
     file: str

@@ -11,7 +11,7 @@ from analysis.findings import Finding, Severity
 from analysis.jobs import Change, Job, Signature, Stage, StoredPull, StoredRefused
 from analysis.pull_files import BOUNDS
 
-SCHEMA_VERSION: Final = 1
+SCHEMA_VERSION: Final = 2  # 2: pulls keep the set-up they were judged by
 
 
 class UtcDateTime(TypeDecorator[datetime]):
@@ -163,6 +163,7 @@ class PullRow(Table):
     bounds: Mapped[dict[str, Any]]
     verdict: Mapped[str]
     power: Mapped[dict[str, Any] | None]
+    setup: Mapped[dict[str, Any] | None]
     excluded: Mapped[str | None]
     annotation: Mapped[str] = mapped_column(default="")
     file: Mapped[str] = mapped_column(default="")
@@ -183,6 +184,7 @@ class PullRow(Table):
             verdict=Severity(self.verdict),
             findings=tuple(Finding.from_json(row.finding) for row in self.findings),
             power=self.power,
+            setup=self.setup,
             excluded=self.excluded,
             annotation=self.annotation,
             file=self.file,

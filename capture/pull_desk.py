@@ -76,5 +76,5 @@ class PullDesk:
 
     def _analyse(self, stage_id: int, closed: ClosedPull) -> tuple[PullReport, int, str]:
         report = analyse_pull(closed.pull, self._limits, closed.context)
-        pull_id = self._store.save_pull(stage_id, self._session_id, report)
+        pull_id = self._store.save_pull(stage_id, self._session_id, report, closed.context.setup)
         return report, pull_id, headline(self._store.pull(pull_id))

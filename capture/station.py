@@ -16,13 +16,16 @@ from pydantic import (
 )
 
 from analysis.power.air import not_of_this_station
+from analysis.publish.shop import Shop
 from analysis.setup import Air, Car, Dyno, Setup
 from analysis.thermodynamics import KELVIN, Reference
 from analysis.turbo_map import CompressorMap, load_compressor_map
 from capture.clock import MAX_SPEED, Clock
+from capture.shop import ShopSettings
 from capture.sources.make import SourceSettings, make_source
 from capture.sources.source import Source
-from decode.yaml_file import StrictModel, load_yaml
+from decode.errors import InputFileError
+from decode.yaml_file import StrictModel, load_yaml, parse_document, read_text
 
 OPERATOR_NAME: Final = "operator"  # a session records what the operator says under this name
 
@@ -130,6 +133,8 @@ class Station(StrictModel):
     dyno: Annotated[Dyno, AfterValidator(_plausible)] = Dyno()
     air: Annotated[Air, AfterValidator(_plausible), AfterValidator(_at_the_station)] = Air()
     job: JobName | None = None
+    shop: ShopSettings = ShopSettings()
+    _shop: Shop = PrivateAttr(default=Shop())
     _compressor_map: CompressorMap | None = PrivateAttr(default=None)
 
     @model_validator(mode="after")
@@ -143,6 +148,11 @@ class Station(StrictModel):
         """Car, dyno and air, as the analysis takes them."""
         return Setup(self.car, self.dyno, self.air, self._compressor_map)
 
+    @property
+    def whose(self) -> Shop:
+        """Name, words and logo of the shop, as the report takes them."""
+        return self._shop
+
     def make_sources(self, clock: Clock) -> list[Source]:
         """Every source, not yet opened, in the order of the file."""
         return [make_source(name, source, clock) for name, source in self.sources.items()]
@@ -153,7 +163,17 @@ def load_station(path: Path) -> Station:
     the compressor map it names."""
     station = _with_paths_beside(load_yaml(path, Station), path.resolve().parent)
     station._compressor_map = _compressor_map(station.car)
+    station._shop = _shop(station.shop, path)
     return station
+
+
+def _shop(settings: ShopSettings, station_file: Path) -> Shop:
+    try:
+        return settings.shop(station_file.resolve().parent)
+    except ValueError as error:
+        document = parse_document(read_text(station_file), str(station_file))
+        problem = document.problem(("shop", "logo"), str(error))
+        raise InputFileError(station_file, [problem]) from error
 
 
 def _compressor_map(car: Car) -> CompressorMap | None:

@@ -4,7 +4,6 @@ The torque is known, the channels are shaped like a turbocharged engine's, and t
 one cylinder that knocks. Findings and curves come from the real analysis.
 """
 
-from collections.abc import Iterable
 from pathlib import Path
 from typing import Final
 
@@ -13,11 +12,10 @@ import numpy as np
 from analysis.analyse import PullReport, analyse_pull
 from analysis.checks import DEFAULT_LIMITS
 from analysis.checks.check import Context
-from analysis.content_hash import content_hash
-from analysis.jobs import StoredPull
 from analysis.limits import Limits
 from analysis.pull import EndReason, Pull, PullBounds, Refused
 from analysis.setup import Air, Car, Dyno, LossConvention, Setup, Standard
+from analysis.sign_off import Basis
 from analysis.store import Store
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, FloatArray, Samples
@@ -40,6 +38,8 @@ CHANNELS: Final = {
     **{f"knock_retard_{n}": Channel(f"knock_retard_{n}", "deg", Quantity.KNOCK_RETARD, n, "engine")
        for n in CYLINDERS},
 }  # fmt: skip
+
+BASIS: Final = Basis("map", Limits.of(DEFAULT_LIMITS, {}, ""), "1")
 
 
 def pull(number: int, stage: int, start_s: float = START_S) -> Pull:
@@ -108,11 +108,6 @@ def _values(
     }  # fmt: skip
 
 
-def seal(pulls: Iterable[StoredPull]) -> str:
-    """What a signature stands for."""
-    return content_hash(pulls, "map", Limits.of(DEFAULT_LIMITS, {}, ""), "1")
-
-
 def report(number: int, stage: int, start_s: float = START_S) -> PullReport:
     """The pull, really analysed."""
     limits = Limits.of(DEFAULT_LIMITS, {}, "")
@@ -132,7 +127,8 @@ def fill(folder: Path) -> Store:
         stage = store.open_stage(job.id, name, changed)
         for run in (1, 2, 3):
             number = 3 * index + run
-            store.save_pull(stage.id, "session-1", report(number, index, START_S + 100.0 * number))
+            judged = report(number, index, START_S + 100.0 * number)
+            store.save_pull(stage.id, "session-1", judged, SETUP)
         store.save_refused(
             stage.id, "session-1", Refused(700.0, 701.2, "pedal open for 1.2 s without a sweep")
         )

@@ -97,7 +97,7 @@ def served(folder: Path, port: int = 0) -> Iterator[Served]:
     live = LiveView(demo_job.CHANNELS, "bay-1")
     live.job, live.stage = "Larger charge cooler and calibration", "larger cooler, more boost"
     session = Session(live)
-    app = create_app(store, live, demo_job.SETUP, session.acknowledge, seal=demo_job.seal)
+    app = create_app(store, live, demo_job.SETUP, session.acknowledge, basis=demo_job.BASIS)
     server = uvicorn.Server(
         uvicorn.Config(app, port=port, log_level="warning", ws="websockets-sansio")
     )

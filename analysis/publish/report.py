@@ -1,6 +1,5 @@
 """The report of a job: two pages for the customer, a technical annex for the calibrator."""
 
-from dataclasses import dataclass
 from typing import Any, Final
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -16,10 +15,11 @@ from analysis.publish.report_content import (
     gain_words,
     health,
     how_to_read,
-    measured_otherwise,
     power_table,
+    setups_differ,
     stage_results,
 )
+from analysis.publish.shop import Shop
 from analysis.publish.stage_charts import comparison_charts, pulls_chart
 from analysis.setup import Setup
 from analysis.store import Store
@@ -31,18 +31,9 @@ EXPLANATIONS: Final = {
     Severity.NOTE: "Too little could be measured to judge the engine.",
 }
 SETUP_CHANGED: Final = (
-    "The station's settings (inertia, losses or air) have changed since these pulls were stored: "
-    "the comparison uses the new ones, the figures of single pulls the old ones."
+    "The station's settings of car, dyno or air were not the same for all of these pulls: each is "
+    "told by those that held when it was made."
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Shop:
-    """Whose report it is: from the station file. logo: a data URI, as the report needs no file."""
-
-    name: str = ""
-    text: str = ""
-    logo: str = ""
 
 
 def render_report(
@@ -52,10 +43,13 @@ def render_report(
     units: Units | None = None,
     shop: Shop | None = None,
 ) -> str:
-    """One HTML file that needs nothing else and prints well. Raises StoreError for no such job."""
+    """One HTML file that needs nothing else and prints well. Raises StoreError for no such job.
+
+    setup: of the station, for what no pull tells.
+    """
     chosen = units or Units()
     job = store.job(job_id)
-    results = stage_results(store, job_id, setup)
+    results = stage_results(store, job_id)
     context = _context(job, results, store.refused(job_id), setup, chosen)
     template = _environment(chosen).get_template("report.html")
     return template.render(context | {"shop": shop or Shop()})
@@ -86,7 +80,7 @@ def _context(
         "has_engine": any(result.engine_peak_kw is not None for result in results),
         "standard": curves[0].correction.standard.value if curves else "",
         "loss": curves[0].loss.value if curves else "",
-        "doubts": [SETUP_CHANGED] if any(map(measured_otherwise, run)) else [],
+        "doubts": [SETUP_CHANGED] if setups_differ(run) else [],
         "charts": compared or pulls_chart(run, units),
         "health": health(results),
         "how_to_read": how_to_read(curves),

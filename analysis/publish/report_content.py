@@ -8,21 +8,19 @@ from typing import Final
 import numpy as np
 
 from analysis.checks import CHECKS
-from analysis.compare import compare_stages
+from analysis.compare import compare_runs
 from analysis.comparison import Comparison
 from analysis.findings import Finding, Severity, worst
+from analysis.job_comparison import stored_runs
 from analysis.jobs import Stage, StoredPull
 from analysis.power.curve import PowerCurve
 from analysis.publish.display import Units, shown
 from analysis.publish.summary import curve_of
-from analysis.pull import Pull
-from analysis.setup import Setup
 from analysis.stage_curves import WHEEL_POWER
 from analysis.store import Store
 from analysis.verdict import stage_verdict
 
 TABLE_STEP_RPM: Final = 500  # rows of the annex's power table: one page holds them all
-SAME_POWER: Final = 1e-3  # far below any spread, far above rounding
 CHECK_TITLES: Final = {check.name: check.title for check in CHECKS}
 _WORTH_SAYING: Final = (Severity.LOOK_CLOSER, Severity.STOP)
 
@@ -77,27 +75,18 @@ class StageResult:
         )
 
 
-def counted(store: Store, stage: Stage) -> list[Pull]:
-    """The samples of a stage's pulls that nobody excluded, as comparisons take them."""
-    pulls = store.pulls(stage_id=stage.id)
-    return [store.load_report(pull.id).pull for pull in pulls if pull.excluded is None]
-
-
-def stage_results(store: Store, job_id: int, setup: Setup) -> list[StageResult]:
-    """Every stage of the job, each from the second on compared with the first."""
+def stage_results(store: Store, job_id: int) -> list[StageResult]:
+    """Every stage of the job; each with pulls, from the second such on, against the first."""
     stages = store.stages(job_id)
-    samples = {stage.id: counted(store, stage) for stage in stages}
-    first = stages[0] if stages else None
+    runs = [(stage, stored_runs(store, stage.id)) for stage in stages]
+    run = [(stage, found) for stage, found in runs if found]
+    compared = compare_runs([(stage.name, found) for stage, found in run])
+    # compare_runs gives, for each, the first and then (from the third on) the one before
+    against_first = {
+        stage.id: compared[max(0, 2 * index - 1)] for index, (stage, _) in enumerate(run[1:])
+    }
     return [
-        StageResult(
-            stage,
-            store.pulls(stage_id=stage.id),
-            None
-            if first is None or stage is first
-            else compare_stages(
-                samples[first.id], samples[stage.id], setup, (first.name, stage.name)
-            ),
-        )
+        StageResult(stage, store.pulls(stage_id=stage.id), against_first.get(stage.id))
         for stage in stages
     ]
 
@@ -115,16 +104,10 @@ def gain_words(comparison: Comparison, units: Units) -> str:
     return f"{value} at the peak ({interval})."
 
 
-def measured_otherwise(result: StageResult) -> bool:
-    """The comparison, computed now, finds another power than was stored: the set-up has changed."""
-    comparison, curves = result.comparison, result.curves
-    if comparison is None or len(curves) != comparison.runs[1]:
-        return False
-    grid_rpm, overlay = comparison.engine_speed_rpm, comparison.overlays.get(WHEEL_POWER)
-    if overlay is None:
-        return False
-    stored = [np.interp(grid_rpm, c.engine_speed_rpm, c.wheel_power_kw) for c in curves]
-    return not np.allclose(np.mean(stored, axis=0), overlay.mean_changed, rtol=SAME_POWER)
+def setups_differ(results: Sequence[StageResult]) -> bool:
+    """Not all the pulls that count were judged by the same car, dyno and air."""
+    setups = [pull.setup for result in results for pull in result.counted]
+    return any(setup != setups[0] for setup in setups)
 
 
 def beyond_spread(comparison: Comparison) -> bool:

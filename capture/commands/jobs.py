@@ -52,7 +52,8 @@ def report(
     """Write the report of a job: two pages for the customer and a technical annex."""
     with store_at(where) as (store, station):
         setup = station.setup if station else Setup()
-        html = render_report(store, chosen_job(store, job), setup)
+        shop = station.whose if station else None
+        html = render_report(store, chosen_job(store, job), setup, shop=shop)
     content = report_pdf(html) if output.suffix == ".pdf" else html.encode()
     try:
         with output.open("xb") as file:

@@ -20,10 +20,12 @@ from websockets.asyncio.client import connect
 from websockets.exceptions import InvalidStatus
 
 from analysis.compare import compare_stages
+from analysis.content_hash import manifest_hash
 from analysis.jobs import Stage
 from analysis.publish.cautions import LIVE_ALERTS_CAUTION
 from analysis.publish.live import LiveView
 from analysis.publish.page.app import create_app
+from analysis.sign_off import evidence
 from analysis.store import Store
 
 BASE = "http://127.0.0.1:8710"
@@ -44,7 +46,7 @@ class Daemon:
             demo_job.SETUP,
             self.seen.append,
             self.stages.append,
-            demo_job.seal,
+            demo_job.BASIS,
         )
 
 
@@ -281,10 +283,13 @@ async def test_a_signature_holds_for_the_job_as_it_was(
     assert "Nothing has changed since" not in (await client.get("/jobs/1")).text
     signed = await client.post(f"{API}/jobs/1/signatures", json={"name": "A. N.", "remarks": "ok"})
     assert signed.status_code == 201
-    assert signed.json()["signatures"][0]["content_sha256"] == demo_job.seal(daemon.store.pulls(1))
+    content = manifest_hash(evidence(daemon.store, 1, demo_job.BASIS))
+    assert signed.json()["signatures"][0]["content_sha256"] == content
     assert "Nothing has changed since" in (await client.get("/jobs/1")).text
     daemon.store.exclude_pull(1, "wheelspin")
-    assert "The job has changed since this was signed" in (await client.get("/jobs/1")).text
+    changed = (await client.get("/jobs/1")).text
+    assert "The job has changed since this was signed" in changed
+    assert "excluded: was no, is wheelspin" in changed
     assert "A. N." in (await client.get(f"{API}/jobs/1/report")).text
 
 

@@ -17,7 +17,8 @@ from analysis.publish.cautions import CAUTIONS
 from analysis.publish.charts import Curve, line_chart, nice_ticks
 from analysis.publish.display import Units
 from analysis.publish.palette import LineStyle
-from analysis.publish.report import Shop, render_report
+from analysis.publish.report import render_report
+from analysis.publish.shop import Shop
 from analysis.store import Store
 
 PLAIN = LineStyle("#12161b", ())
@@ -182,10 +183,14 @@ def test_ticks_are_round_and_inside(low: float, high: float) -> None:
     assert round(leading) in (1, 2, 5, 10)
 
 
-def test_it_says_when_the_comparison_rests_on_other_settings_than_the_stored_figures(
-    store: Store, html: str
+def test_a_setup_that_changed_between_the_pulls_is_said_and_each_keeps_its_own(
+    tmp_path: Path,
 ) -> None:
-    doubt = "The station's settings (inertia, losses or air) have changed"
-    assert doubt not in text_of(html)
+    doubt = "settings of car, dyno or air were not the same for all of these pulls"
     heavier = replace(demo_job.SETUP, dyno=replace(demo_job.SETUP.dyno, inertia_kg_m2=60.0))
-    assert doubt in text_of(render_report(store, 1, heavier))
+    with demo_job.fill(tmp_path) as store:
+        before = text_of(render_report(store, 1, demo_job.SETUP))
+        assert doubt not in before
+        assert text_of(render_report(store, 1, heavier)) == before  # the station's own is not asked
+        store.save_pull(2, "session-2", demo_job.report(7, 1), heavier)
+        assert doubt in text_of(render_report(store, 1, demo_job.SETUP))

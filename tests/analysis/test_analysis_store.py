@@ -16,7 +16,8 @@ from analysis.jobs import StoreError
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.power.curve import PowerCurve, power_curve
 from analysis.pull import EndReason, Pull, PullBounds, Refused, Section, SectionKind
-from analysis.setup import Dyno, LossConvention, Setup
+from analysis.setup import Air, Car, Dyno, LossConvention, Setup
+from analysis.setup_record import setup_from_json
 from analysis.store import Store
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, Samples
@@ -149,6 +150,18 @@ def test_a_pull_without_dyno_data_has_no_power(store: Store, stage_id: int) -> N
     pull_id = store.save_pull(stage_id, "session-1", replace(report(), power=None))
     assert store.pull(pull_id).power is None
     assert store.load_report(pull_id).power is None
+
+
+def test_the_setup_of_a_pull_comes_back(store: Store, stage_id: int) -> None:
+    setup = Setup(
+        Car(cylinders=4, displacement_l=1.4, boosted=True),
+        Dyno(loss=LossConvention.COAST_DOWN, coast_down=((20.0, 0.1 + 0.2), (120.0, 9.0))),
+        Air(98.4, 24.0, 45.0),
+    )
+    kept = store.pull(store.save_pull(stage_id, "session-1", report(), setup)).setup
+    assert kept is not None
+    assert setup_from_json(kept) == setup
+    assert store.pull(store.save_pull(stage_id, "session-1", report(2))).setup is None
 
 
 def test_what_was_stored_outlives_the_program(tmp_path: Path) -> None:

@@ -1,3 +1,4 @@
+import base64
 from pathlib import Path
 
 import pytest
@@ -120,3 +121,37 @@ def test_sea_level_pressure_is_refused_where_the_altitude_is_known(tmp_path: Pat
     with pytest.raises(InputFileError, match="weather service's sea-level pressure") as refused:
         load_station(write(tmp_path, text))
     assert refused.value.problems[0].line == 13
+
+
+LOGO = b"\x89PNG" + bytes(100)
+
+
+def test_the_shop_stands_on_the_report_with_its_logo(tmp_path: Path) -> None:
+    (tmp_path / "logo.png").write_bytes(LOGO)
+    shop = "shop: {name: Rolling Road Example, text: Main Street 1, logo: logo.png}\n"
+    whose = load_station(write(tmp_path, WHOLE + shop)).whose
+    assert (whose.name, whose.text) == ("Rolling Road Example", "Main Street 1")
+    head, content = whose.logo.split(",")
+    assert head == "data:image/png;base64"
+    assert base64.b64decode(content) == LOGO
+
+
+@pytest.mark.parametrize(
+    ("content", "complaint"),
+    [
+        (None, "cannot be opened"),
+        (b"GIF89a", "is no PNG, JPEG or SVG picture"),
+        (LOGO + bytes(300_000), "300 kB; a logo may have 200 kB"),
+    ],
+)
+def test_a_logo_that_cannot_be_used_is_told_with_its_line(
+    tmp_path: Path, content: bytes | None, complaint: str
+) -> None:
+    if content is not None:
+        (tmp_path / "logo.png").write_bytes(content)
+    path = write(tmp_path, WHOLE + "shop:\n  name: Rolling Road Example\n  logo: logo.png\n")
+    with pytest.raises(InputFileError) as told:
+        load_station(path)
+    (problem,) = told.value.problems
+    assert (problem.line, problem.column, problem.subject) == (17, 9, "shop.logo")
+    assert complaint in problem.message

@@ -1,6 +1,6 @@
 """The API of jobs: what was agreed, its stages, the day's conditions, comparison, report."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Annotated, Any, Final
 
@@ -8,14 +8,17 @@ from fastapi import APIRouter, Cookie, HTTPException, Path, Query
 from fastapi.responses import HTMLResponse, Response
 from pydantic import BaseModel, Field, StrictBool
 
-from analysis.compare import compare_stages
+from analysis.compare import compare_runs
 from analysis.comparison import Comparison
-from analysis.jobs import Job, Stage, StoredPull, StoredRefused
+from analysis.job_comparison import stored_runs
+from analysis.jobs import Job, Stage, StoredPull, StoredRefused, StoreError
 from analysis.publish.display import Units
-from analysis.publish.report import Shop, render_report
-from analysis.publish.report_content import counted
+from analysis.publish.report import render_report
 from analysis.publish.report_pdf import PdfUnavailableError, report_pdf
+from analysis.publish.shop import Shop
 from analysis.setup import Setup
+from analysis.sign_off import Basis
+from analysis.sign_off import sign as sign_job
 from analysis.store import Store
 
 MISSING: Final[dict[int | str, dict[str, Any]]] = {
@@ -27,9 +30,6 @@ Id = Annotated[int, Path(ge=1, le=2**31 - 1)]
 IdQuery = Annotated[int, Query(ge=1, le=2**31 - 1)]
 Text = Annotated[str, Field(max_length=2000)]
 Name = Annotated[str, Field(min_length=1, max_length=200, pattern=r"\S")]
-
-
-Seal = Callable[[Sequence[StoredPull]], str]
 
 
 class NewJob(BaseModel):
@@ -78,18 +78,16 @@ def whole_job(store: Store, job_id: int) -> WholeJob:
     )
 
 
-def comparison_of(store: Store, setup: Setup, baseline: Stage, changed: Stage) -> Comparison:
-    """Compare the pulls of two stages that count."""
-    return compare_stages(
-        counted(store, baseline), counted(store, changed), setup, (baseline.name, changed.name)
-    )
+def comparison_of(store: Store, stages: tuple[Stage, Stage]) -> Comparison:
+    """Compare the pulls of two stages that count, by the set-up that held when they were made."""
+    return compare_runs([(stage.name, stored_runs(store, stage.id)) for stage in stages])[0]
 
 
 def jobs_router(
     store: Store,
     setup: Setup,
     on_stage: Callable[[Stage], None] | None,
-    seal: Seal | None,
+    basis: Basis | None,
     shop: Shop | None,
 ) -> APIRouter:
     """Routes under /api/v1. They are plain functions, run in threads: the store blocks."""
@@ -138,19 +136,26 @@ def jobs_router(
         """Set the operator's list."""
         store.set_checklist(job_id, checklist)
 
-    if seal is not None:
+    if basis is not None:
 
-        @router.post("/jobs/{job_id}/signatures", status_code=201)
+        @router.post(
+            "/jobs/{job_id}/signatures",
+            status_code=201,
+            responses={409: {"description": "there is nothing to sign, or a file is broken"}},
+        )
         def sign(job_id: Id, signature: NewSignature) -> Job:
             """Stand for the job as it is now: its content's hash is kept with the name."""
-            content = seal(store.pulls(job_id))
-            return store.sign_job(job_id, signature.name, signature.remarks, content)
+            store.job(job_id)
+            try:
+                return sign_job(store, job_id, signature.name, signature.remarks, basis)
+            except StoreError as error:
+                raise HTTPException(409, str(error)) from error
 
     @router.get("/jobs/{job_id}/comparison")
     def compare(job_id: Id, baseline: IdQuery, changed: IdQuery) -> dict[str, Any]:
         """Two stages of the job against each other, in house units."""
         store.job(job_id)
-        return comparison_of(store, setup, store.stage(baseline), store.stage(changed)).to_json()
+        return comparison_of(store, (store.stage(baseline), store.stage(changed))).to_json()
 
     @router.get("/jobs/{job_id}/report", response_class=HTMLResponse)
     def report(job_id: Id, units: Annotated[str, Cookie()] = "") -> HTMLResponse:

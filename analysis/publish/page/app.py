@@ -31,15 +31,16 @@ from starlette.middleware.trustedhost import TrustedHostMiddleware
 
 from analysis.jobs import Stage, StoreError
 from analysis.publish.live import LiveView
-from analysis.publish.page.api_jobs import Seal, jobs_router
+from analysis.publish.page.api_jobs import jobs_router
 from analysis.publish.page.api_live import live_api_router
 from analysis.publish.page.api_pulls import pulls_router
 from analysis.publish.page.downloads import downloads_router
 from analysis.publish.page.guard import SameOrigin
 from analysis.publish.page.live_stream import live_router
 from analysis.publish.page.pages import pages_router
-from analysis.publish.report import Shop
+from analysis.publish.shop import Shop
 from analysis.setup import Setup
+from analysis.sign_off import Basis
 from analysis.store import Store
 
 LOOPBACK_HOSTS: Final = ("127.0.0.1", "localhost", "[::1]")
@@ -52,15 +53,16 @@ def create_app(
     setup: Setup,
     acknowledge: Callable[[str], None],
     on_stage: Callable[[Stage], None] | None = None,
-    seal: Seal | None = None,
+    basis: Basis | None = None,
     shop: Shop | None = None,
     hosts: Sequence[str] = LOOPBACK_HOSTS,
 ) -> FastAPI:
     """The page and its API.
 
     acknowledge: called with an alert's key in the event loop's thread. on_stage: told of the stage
-    that pulls fall into from now on, in a worker thread. seal: the content hash of a job's pulls;
-    without it nobody can sign. shop: whose reports these are. hosts: the Host names it answers to.
+    that pulls fall into from now on, in a worker thread. basis: what a signature stands for
+    beside the pulls; without it nobody can sign. shop: whose reports these are. hosts: the Host
+    names it answers to.
     """
     app = FastAPI(
         title="pullwatch",
@@ -76,10 +78,10 @@ def create_app(
     app.mount("/bokeh", StaticFiles(directory=Path(settings.bokehjs_path()) / "js"))
     app.include_router(live_router(live, setup), prefix=API)
     app.include_router(live_api_router(live, acknowledge), prefix=API)
-    app.include_router(jobs_router(store, setup, on_stage, seal, shop), prefix=API)
+    app.include_router(jobs_router(store, setup, on_stage, basis, shop), prefix=API)
     app.include_router(pulls_router(store), prefix=API)
     app.include_router(downloads_router(store), prefix=API)
-    app.include_router(pages_router(store, setup, seal))
+    app.include_router(pages_router(store, setup, basis))
     return app
 
 

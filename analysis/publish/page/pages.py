@@ -9,16 +9,17 @@ from fastapi.templating import Jinja2Templates
 
 from analysis.publish.cautions import CAUTIONS
 from analysis.publish.display import Units, shown
-from analysis.publish.page.api_jobs import Id, Seal, whole_job
+from analysis.publish.page.api_jobs import Id, whole_job
 from analysis.publish.page.words import CALM, CHECKLIST, CONDITIONS, environment
 from analysis.publish.report_content import stage_results
 from analysis.setup import Setup
+from analysis.sign_off import Basis, verify
 from analysis.store import Store
 
 UnitsCookie = Annotated[str, Cookie()]
 
 
-def pages_router(store: Store, setup: Setup, seal: Seal | None) -> APIRouter:
+def pages_router(store: Store, setup: Setup, basis: Basis | None) -> APIRouter:
     """Every page a person opens."""
     router = APIRouter(include_in_schema=False)
     templates = Jinja2Templates(env=environment())
@@ -51,10 +52,10 @@ def pages_router(store: Store, setup: Setup, seal: Seal | None) -> APIRouter:
         whole = whole_job(store, job_id)
         context = {
             "whole": whole,
-            "results": stage_results(store, job_id, setup),
+            "results": stage_results(store, job_id),
             "checklist": whole.job.checklist or dict.fromkeys(CHECKLIST, False),
             "condition_names": CONDITIONS,
-            "seal": None if seal is None else seal(whole.pulls),
+            "signed": None if basis is None else verify(store, job_id, basis),
         }
         return page(request, "job.html", units, **context)
 
