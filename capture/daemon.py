@@ -29,6 +29,7 @@ from analysis.publish.mqtt import MqttPublisher
 from analysis.publish.page.app import create_app
 from analysis.publish.topics import Topic
 from analysis.session import SessionAnalysis, Step
+from analysis.sign_off import Basis
 from analysis.store import Store
 from capture.clock import Clock
 from capture.fan_out import BoundedQueue
@@ -62,6 +63,7 @@ class Daemon:
         self._clock = Clock(station.clock_speed)
         self._map = load_map(station.map)
         limits = load_limits(station.limits) if station.limits else default_limits()
+        self._limits = limits
         sources = station.make_sources(self._clock)
         self._runners = {source.info.name: SourceRunner(source, self._clock) for source in sources}
         self._heard = time.monotonic()
@@ -160,7 +162,13 @@ class Daemon:
         if address == "none":
             return None
         app = create_app(
-            self.store, self.live, self._station.setup, self.acknowledge, self.enter_stage
+            self.store,
+            self.live,
+            self._station.setup,
+            self.acknowledge,
+            self.enter_stage,
+            Basis(self._map.text, self._limits),
+            self._station.whose,
         )
         server = PageServer(app, address.host, address.port)
         self.page_url = server.url
