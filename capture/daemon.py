@@ -139,7 +139,9 @@ class Daemon:
     def enter_stage(self, stage: Stage) -> None:
         """Pulls fall into this stage from now on. Call it from any thread but the loop's."""
         assert self._loop is not None, "the daemon is not running"
-        self._loop.call_soon_threadsafe(self._say, {"stage": stage.name, "stage_id": stage.id})
+        job = self.store.job(stage.job_id).name
+        said = {"job": job, "stage": stage.name, "stage_id": stage.id}
+        self._loop.call_soon_threadsafe(self._say, said)
 
     def _open_stage(self) -> Stage:
         """The stage the station file names, made where the store has none of that name."""
@@ -213,7 +215,8 @@ class Daemon:
 
     def _hear(self, said: dict[str, Any]) -> None:
         if "stage_id" in said:
-            self._stage_id, self.live.stage = said["stage_id"], said["stage"]
+            self._stage_id = said["stage_id"]
+            self.live.job, self.live.stage = said["job"], said["stage"]
 
     def _unix_ns(self, batch: RecordBatch) -> int:
         """Wall clock when the oldest record of a batch came from its adapter."""
