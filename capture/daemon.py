@@ -41,7 +41,7 @@ from capture.station import OPERATOR_NAME, JobName, Station
 from capture.station import BrokerAddress as StationBroker
 from capture.watchdog import Watchdog
 from decode.channel_map import load_map
-from decode.errors import SourceError
+from decode.errors import RecordingError, SourceError
 from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind
 
 log = logging.getLogger(__name__)
@@ -106,6 +106,25 @@ class Daemon:
             if publisher is not None:
                 group.create_task(publisher.run(), name="mqtt")
             desk = group.create_task(self._desk.run(), name="pull desk")
+            failed = await self._work(group, stop, ready)
+            self._desk.close()
+            await desk
+            failure = failed or self._desk.failure
+            if publisher is not None:
+                await publisher.close()
+            if page is not None:
+                page.close()
+        if failure is not None:
+            raise failure
+
+    async def _work(
+        self, group: asyncio.TaskGroup, stop: asyncio.Event, ready: asyncio.Event | None
+    ) -> RecordingError | None:
+        """Sources, recorder and pipeline until `stop` is set.
+
+        A recording that failed is returned: pulls that wait are stored and told all the same.
+        """
+        try:
             async with self._recorder:
                 pipeline = group.create_task(self._run_pipeline(), name="pipeline")
                 watchers = [
@@ -125,12 +144,9 @@ class Daemon:
                 await asyncio.wait(watchers)
                 self._queue.close()
                 await pipeline
-            self._desk.close()
-            await desk
-            if publisher is not None:
-                await publisher.close()
-            if page is not None:
-                page.close()
+        except RecordingError as error:
+            return error
+        return None
 
     def acknowledge(self, key: str) -> None:
         """Somebody has seen a latched alert."""
@@ -252,8 +268,28 @@ class Daemon:
                     why = f"nothing was heard for {change.silent_s:.1f} s"
                     log.warning("%s: %s", change.source, why)
                     self._runners[change.source].reopen(why)
-            self.live.health = [_shown(runner) for runner in self._runners.values()]
+            sources = [_shown(runner) for runner in self._runners.values()]
+            self.live.health = [*sources, *self._own_trouble()]
             await asyncio.sleep(WATCH_PERIOD_S)
+
+    def _own_trouble(self) -> list[SourceHealth]:
+        """Recording, store and analysis, once one of them has lost something."""
+        trouble: list[SourceHealth] = []
+        if self._desk.failure is not None:
+            trouble.append(SourceHealth("store", "failed", False, message=str(self._desk.failure)))
+        recorder, queue = self._recorder, self._queue
+        if recorder.failure is not None:
+            why = str(recorder.failure)
+            trouble.append(
+                SourceHealth("recording", "failed", False, recorder.written, recorder.lost, why)
+            )
+        if queue.dropped:
+            why = "this machine is too slow: not all was judged; the recording holds it"
+            keeps_up = len(queue) < PIPELINE_BOUND // 2
+            trouble.append(
+                SourceHealth("analysis", "behind", keeps_up, dropped=queue.dropped, message=why)
+            )
+        return trouble
 
     async def _tell_live(self) -> None:
         while True:

@@ -1,11 +1,13 @@
 """Where a closed pull is analysed, stored and told, one after the other, off the event loop."""
 
 import asyncio
+import logging
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 from analysis.analyse import PullReport, analyse_pull
+from analysis.jobs import StoreError
 from analysis.limits import Limits
 from analysis.publish.documents import (
     finding_documents,
@@ -14,11 +16,13 @@ from analysis.publish.documents import (
     verdict_document,
 )
 from analysis.publish.live import LastPull, LiveView
-from analysis.publish.summary import headline
+from analysis.publish.summary import headline_of
 from analysis.publish.topics import Topic
 from analysis.pull import Refused
 from analysis.session import ClosedPull
 from analysis.store import Store
+
+log = logging.getLogger(__name__)
 
 Tell = Callable[[Topic, dict[str, Any]], None]
 
@@ -33,11 +37,14 @@ class PullDesk:
     """Takes pulls and refused candidates as they close; works through them in order.
 
     Its queue is short by nature, a pull takes seconds to drive, and so has no bound.
+
+    failure: why the last pull that could not be stored was not, or None.
     """
 
     def __init__(
         self, session_id: str, store: Store, limits: Limits, live: LiveView, tell: Tell
     ) -> None:
+        self.failure: StoreError | None = None
         self._session_id = session_id
         self._store = store
         self._limits = limits
@@ -62,19 +69,37 @@ class PullDesk:
                 await self._report(work.stage_id, work.subject)
 
     async def _refuse(self, stage_id: int, refused: Refused) -> None:
-        await asyncio.to_thread(self._store.save_refused, stage_id, self._session_id, refused)
+        await asyncio.to_thread(self._save_refused, stage_id, refused)
         self._tell(Topic.PULL, pull_refused_document(self._session_id, refused))
 
     async def _report(self, stage_id: int, closed: ClosedPull) -> None:
-        report, pull_id, statement = await asyncio.to_thread(self._analyse, stage_id, closed)
+        report, pull_id = await asyncio.to_thread(self._analyse, stage_id, closed)
         bounds, number = report.pull.bounds, report.pull.number
         self._tell(Topic.PULL, pull_ended_document(self._session_id, number, bounds, pull_id))
         for document in finding_documents(self._session_id, report, pull_id):
             self._tell(Topic.FINDING, document)
         self._tell(Topic.VERDICT, verdict_document(self._session_id, report, pull_id))
-        self._live.last_pull = LastPull(pull_id, number, report.verdict, statement)
+        if pull_id is not None:
+            statement = headline_of(report.findings, report.verdict)
+            self._live.last_pull = LastPull(pull_id, number, report.verdict, statement)
 
-    def _analyse(self, stage_id: int, closed: ClosedPull) -> tuple[PullReport, int, str]:
+    def _analyse(self, stage_id: int, closed: ClosedPull) -> tuple[PullReport, int | None]:
+        """The report, and its number in the store; None where the store failed."""
         report = analyse_pull(closed.pull, self._limits, closed.context)
-        pull_id = self._store.save_pull(stage_id, self._session_id, report, closed.context.setup)
-        return report, pull_id, headline(self._store.pull(pull_id))
+        try:
+            setup = closed.context.setup
+            return report, self._store.save_pull(stage_id, self._session_id, report, setup)
+        except StoreError as error:
+            self._fail(error)
+        return report, None
+
+    def _save_refused(self, stage_id: int, refused: Refused) -> None:
+        try:
+            self._store.save_refused(stage_id, self._session_id, refused)
+        except StoreError as error:
+            self._fail(error)
+
+    def _fail(self, error: StoreError) -> None:
+        """Alerts and verdicts go on without the store, and the recording holds the pull."""
+        log.error("pull not stored: %s", error)
+        self.failure = error

@@ -1,0 +1,244 @@
+import asyncio
+import errno
+import json
+import os
+import socket
+import time
+from pathlib import Path
+
+import httpx
+import pytest
+from daemon_bay import MAP, RATE_HZ, at_work, bay, drive, line
+from mosquitto_broker import MOSQUITTO, Mosquitto
+from mqtt_peers import subscriber, until
+from transports import Plug
+
+from analysis.publish.topics import Topic
+from analysis.pull import EndReason
+from analysis.store import Store
+from capture import recorder
+from capture.reconnect import BackOff
+from capture.sources.recording import read_recording
+from decode.errors import InputFileError, RecordingError, SourceError
+from decode.records import Flag, RecordBatch
+
+ANSWER_S = 5.0
+
+
+def batches(recording: Path) -> list[RecordBatch]:
+    return list(read_recording(recording).batches())
+
+
+def payloads(recording: Path) -> list[bytes]:
+    """Of every record of the ECU."""
+    ours = [batch for batch in batches(recording) if batch.source == "ecu"]
+    return [batch.payload(index) for batch in ours for index in range(len(batch))]
+
+
+async def test_a_pull_is_recorded_stored_and_shown(tmp_path: Path, plug: Plug) -> None:
+    daemon = bay(tmp_path, plug.url)
+    async with at_work(daemon):
+        await drive(plug, 0.0, 11.0)
+        await until(lambda: daemon.live.last_pull is not None)
+        assert daemon.live.last_pull is not None
+        assert daemon.live.last_pull.number == 1
+        assert [alert.channel for alert in daemon.live.alerts] == ["knock"]
+        daemon.acknowledge(daemon.live.alerts[0].key)
+        await until(lambda: not daemon.live.alerts)
+    recorded = payloads(daemon.recording)
+    sent = [line(tick / RATE_HZ).rstrip() for tick in range(round(11.0 * RATE_HZ))]
+    first = sent.index(recorded[0])  # opening a port throws away what came before
+    assert first < RATE_HZ
+    assert recorded == sent[first:]
+    with Store(tmp_path / "store") as store:
+        (pull,) = store.pulls()
+        bounds = store.load_report(pull.id).pull.bounds
+    assert bounds.complete
+    assert bounds.end_rpm == pytest.approx(6000.0, abs=60.0)
+
+
+async def test_what_the_operator_says_is_recorded_in_its_place(tmp_path: Path, plug: Plug) -> None:
+    daemon = bay(tmp_path, plug.url)
+    async with at_work(daemon):
+        await drive(plug, 0.0, 0.5)
+        (job,) = daemon.store.jobs()
+        stage = daemon.store.open_stage(job.id, "more boost", "")
+        daemon.enter_stage(stage)
+        await until(lambda: daemon.live.stage == "more boost")
+        await drive(plug, 0.5, 11.0)
+        await until(lambda: daemon.live.last_pull is not None)
+    said = [batch for batch in batches(daemon.recording) if batch.source == "operator"]
+    assert json.loads(said[0].payload(0)) == {"stage": "more boost", "stage_id": stage.id}
+    with Store(tmp_path / "store") as store:
+        assert len(store.pulls(stage_id=stage.id)) == 1
+
+
+async def test_stopped_in_the_sweep_the_pull_is_stored_as_interrupted(
+    tmp_path: Path, plug: Plug
+) -> None:
+    daemon = bay(tmp_path, plug.url)
+    async with at_work(daemon):
+        await drive(plug, 0.0, 6.0)
+    with Store(tmp_path / "store") as store:
+        (pull,) = store.pulls()
+        bounds = store.load_report(pull.id).pull.bounds
+    assert not bounds.complete
+    assert bounds.end_reason is EndReason.SESSION_END
+    assert read_recording(daemon.recording).torn is None
+
+
+async def test_a_source_that_never_opened_does_not_hold_up_the_end(tmp_path: Path) -> None:
+    daemon = bay(tmp_path, str(tmp_path / "no_such_port"))
+    async with at_work(daemon):
+        await until(lambda: any(source.message for source in daemon.live.health))
+        (source,) = daemon.live.health
+        assert "no_such_port" in source.message
+        began = time.monotonic()
+    assert time.monotonic() - began < ANSWER_S
+    assert [batch for batch in batches(daemon.recording) if batch.source == "ecu"] == []
+
+
+async def test_a_source_lost_and_back_leaves_a_gap_and_goes_on(
+    tmp_path: Path, plug: Plug, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(BackOff, "next_s", lambda _self: 0.02)
+    daemon = bay(tmp_path, plug.url)
+    async with at_work(daemon):
+        await drive(plug, 0.0, 1.0)
+        await until(lambda: daemon.live.health[0].records > 0)
+        plug.unplug()
+        await until(lambda: not daemon.live.health[0].well)
+        plug.plug_in()
+        heard = daemon.live.health[0].records
+        await until(lambda: daemon.live.health[0].state == "opening")
+        await drive(plug, 1.0, 2.0)
+        await until(lambda: daemon.live.health[0].records > heard)
+    flags = [
+        flag
+        for batch in batches(daemon.recording)
+        if batch.source == "ecu"
+        for flag in batch.flags.tolist()
+    ]
+    recorded = payloads(daemon.recording)
+    (gap,) = [place for place, flag in enumerate(flags) if flag & Flag.GAP]
+    assert b"gone" in recorded[gap]
+    assert recorded[gap - 1] == line(1.0 - 1 / RATE_HZ).rstrip()
+    assert recorded[gap + 1].startswith(b"1.")
+
+
+async def test_without_a_broker_it_works_and_ends_in_bounded_time(
+    tmp_path: Path, plug: Plug
+) -> None:
+    with socket.socket() as nobody:
+        nobody.bind(("127.0.0.1", 0))  # bound and not listening: whoever connects is refused
+        port = nobody.getsockname()[1]
+        daemon = bay(tmp_path, plug.url, broker=f"{{host: 127.0.0.1, port: {port}}}")
+        async with at_work(daemon):
+            await drive(plug, 0.0, 11.0)
+            await until(lambda: daemon.live.last_pull is not None)
+            began = time.monotonic()
+    assert time.monotonic() - began < ANSWER_S
+
+
+async def test_a_page_port_that_is_taken_is_told_before_anything_starts(
+    tmp_path: Path, plug: Plug
+) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        port = other.getsockname()[1]
+        daemon = bay(tmp_path, plug.url, page=f"{{host: 127.0.0.1, port: {port}}}")
+        with pytest.raises(SourceError, match=f"127.0.0.1:{port}.*name a free port under `page:`"):
+            await daemon.run(asyncio.Event())
+    assert not daemon.recording.exists()
+
+
+async def test_the_page_is_served_while_it_works(tmp_path: Path, plug: Plug) -> None:
+    daemon = bay(tmp_path, plug.url, page="{host: 127.0.0.1, port: 0}")
+    async with at_work(daemon), httpx.AsyncClient() as client:
+        await drive(plug, 0.0, 1.0)
+        await until(lambda: daemon.live.snapshot()["values"] != {})
+        answer = await client.get(f"{daemon.page_url}api/v1/snapshot")
+        assert answer.json()["values"]["engine_speed"] == 2000.0
+    async with httpx.AsyncClient() as client:
+        with pytest.raises(httpx.ConnectError):
+            await client.get(f"{daemon.page_url}")
+
+
+async def test_a_full_disk_is_shown_and_told_while_alerts_and_verdicts_go_on(
+    tmp_path: Path, plug: Plug, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    daemon = bay(tmp_path, plug.url)
+    told: list[Topic] = []
+
+    def full(_descriptor: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    async def session() -> None:
+        async with at_work(daemon):
+            await drive(plug, 0.0, 1.0)
+            monkeypatch.setattr(daemon._desk, "_tell", lambda topic, _document: told.append(topic))
+            monkeypatch.setattr(os, "fsync", full)
+            await drive(plug, 1.0, 11.0)
+            await until(lambda: {s.name for s in daemon.live.health} >= {"recording", "store"})
+            shown = {s.name: s for s in daemon.live.health}
+            assert not shown["recording"].well
+            assert "No space left" in shown["recording"].message
+            assert "No space left" in shown["store"].message
+            assert [alert.channel for alert in daemon.live.alerts] == ["knock"]
+
+    with pytest.raises(RecordingError, match="No space left on device"):
+        await session()
+    monkeypatch.undo()
+    assert told.count(Topic.VERDICT) == 1
+    assert batches(daemon.recording), "what came before is still there"
+
+
+async def test_a_recording_that_fails_alone_loses_no_pull(
+    tmp_path: Path, plug: Plug, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    daemon = bay(tmp_path, plug.url)
+
+    def broken(_batches: object, _number_of: object) -> None:
+        raise OSError(errno.EIO, "the card was pulled out")
+
+    async def session() -> None:
+        async with at_work(daemon):
+            monkeypatch.setattr(recorder, "to_arrow", broken)
+            await drive(plug, 0.0, 6.0)
+
+    with pytest.raises(RecordingError, match="the card was pulled out"):
+        await session()
+    with Store(tmp_path / "store") as store:
+        assert len(store.pulls()) == 1
+
+
+@pytest.mark.skipif(MOSQUITTO is None, reason="mosquitto is not installed")
+async def test_a_subscriber_hears_the_pull_from_online_to_offline(
+    tmp_path: Path, plug: Plug
+) -> None:
+    mosquitto = Mosquitto(tmp_path)
+    mosquitto.start()
+    try:
+        broker = f"{{host: 127.0.0.1, port: {mosquitto.port}}}"
+        async with subscriber(mosquitto.port, "pullwatch/bay/#") as seen:
+            async with at_work(bay(tmp_path, plug.url, broker=broker)):
+                await until(lambda: seen.of("status") != [])
+                await drive(plug, 0.0, 6.0)
+            await until(lambda: len(seen.of("status")) == 2)
+    finally:
+        mosquitto.kill()
+    assert [document["state"] for document in seen.of("status")] == ["online", "offline"]
+    assert [document["event"] for document in seen.of("pull")] == ["started", "ended"]
+    assert len(seen.of("verdict")) == 1
+    assert seen.of("finding")
+    (raised, *_) = seen.of("alert")
+    assert raised["alert"]["kind"] == "knock_retard"
+    assert abs(raised["record_arrived_unix_ns"] - raised["created_unix_ns"]) < 5e9
+    names = [name for name, _, _ in seen.messages if name != "live"]
+    assert names.index("alert") < names.index("verdict"), "the alert waited for the end"
+    assert names[-1] == "status"
+
+
+def test_a_map_with_a_mistake_is_told_before_anything_starts(tmp_path: Path) -> None:
+    with pytest.raises(InputFileError, match=r"map\.yaml:5:\d+: engine_speed\.unit: .*furlong"):
+        bay(tmp_path, "loop://", map_text=MAP.replace("unit: rpm", "unit: furlong"))
+    assert not (tmp_path / "store").exists()
