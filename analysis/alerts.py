@@ -8,23 +8,30 @@ from typing import Final
 
 import numpy as np
 
+from analysis.alerting.missing import Missing, cannot_come
 from analysis.alerting.rules import LIMITS as _LIMITS
 from analysis.alerting.rules import RULES, Excess, Rule, When
 from analysis.alerting.sight import Sight
-from analysis.alerting.watcher import Watcher
+from analysis.alerting.watcher import FULL_LOAD, NOTHING, Series, Watcher
 from analysis.events import Alert, Phase
 from analysis.limits import Limit, Limits
+from analysis.setup import Car
 from decode.quantities import Quantity
-from decode.samples import Channel, FloatArray, SampleBatch
+from decode.samples import Channel, SampleBatch
 
 LIMITS: Final[tuple[Limit, ...]] = _LIMITS
 SPARK_SIGNS: Final = (Quantity.IGNITION_TIMING, Quantity.KNOCK_RETARD)  # only spark engines have it
 
 
 class AlertMonitor:
-    """Every rule on every channel it fits. limits must contain LIMITS by name."""
+    """Every rule on every channel it fits. limits must contain LIMITS by name.
 
-    def __init__(self, channels: Mapping[str, Channel], limits: Limits) -> None:
+    car: tells which alerts ought to come; those that the channels do not allow are told of once.
+    """
+
+    def __init__(
+        self, channels: Mapping[str, Channel], limits: Limits, car: Car | None = None
+    ) -> None:
         self._first = {
             quantity: name
             for name, channel in reversed(list(channels.items()))
@@ -35,10 +42,9 @@ class AlertMonitor:
             found = [Watcher(rule, channel, limits) for rule in RULES if self._fits(rule, channel)]
             if found:
                 self._watchers[name] = found
-        self._targets: dict[str, float] = {
-            name: np.nan for q, name in self._first.items() if q in _TARGETS
-        }
-        self._speed: tuple[FloatArray, FloatArray] = (np.empty(0), np.empty(0))
+        watched = [w.rule.kind for watchers in self._watchers.values() for w in watchers]
+        self._missing = Missing(cannot_come(watched, car) if car is not None else ())
+        self._followed: dict[Quantity, Series] = dict.fromkeys((*_TARGETS, _SPEED), NOTHING)
         self._sight = Sight(channels, limits)
         self._phase = Phase.IDLE
         self._now_s = 0.0
@@ -57,15 +63,16 @@ class AlertMonitor:
         """Judge new samples. phase: what the car is doing. now_s: the newest session time."""
         self._now_s = now_s
         self._begin(phase)
-        self._follow_speed_and_targets(samples)
-        alerts: list[Alert] = []
+        self._follow(samples)
+        alerts = self._missing.tell(now_s)
+        speed = self._followed[_SPEED]
         for name, watchers in self._watchers.items():
             new = samples.get(name)
             if new is None:
                 continue
             for watcher in watchers:
                 if watcher.speaks_in(phase):
-                    alerts.extend(watcher.feed(new, self._target(watcher.rule), self._speed))
+                    alerts.extend(watcher.feed(new, self._target(watcher.rule), speed))
                 else:
                     alerts.extend(watcher.rest(now_s))
         self._sight.hear(samples)
@@ -73,38 +80,36 @@ class AlertMonitor:
 
     def acknowledge(self, key: str) -> list[Alert]:
         """Somebody has seen a latched alert; an unknown key changes nothing."""
-        return [
+        seen = [
             alert
             for watchers in self._watchers.values()
             for watcher in watchers
             if watcher.key == key
             for alert in watcher.acknowledge(self._now_s)
         ]
+        return seen + self._missing.acknowledge(key, self._now_s)
 
     def _begin(self, phase: Phase) -> None:
-        """A new stretch of full demand: knock events are counted anew."""
-        if phase is not self._phase and self._phase in (Phase.IDLE, Phase.DONE):
+        """With a new stretch of full demand a new pull may begin."""
+        if phase in FULL_LOAD and self._phase not in FULL_LOAD:
             for watchers in self._watchers.values():
                 for watcher in watchers:
-                    watcher.reset()
+                    watcher.level.begin_pull()
         self._phase = phase
 
-    def _follow_speed_and_targets(self, samples: SampleBatch) -> None:
-        for name in self._targets:
-            if name in samples and len(samples[name]):
-                self._targets[name] = float(samples[name].value[-1])
-        speed = samples.get(self._first.get(Quantity.ENGINE_SPEED, ""))
-        if speed is not None and len(speed):
-            self._speed = (
-                np.concatenate((self._speed[0][-1:], speed.time_s)),
-                np.concatenate((self._speed[1][-1:], speed.value)),
-            )
+    def _follow(self, samples: SampleBatch) -> None:
+        """Engine speed and targets: what is new, and the last value before it."""
+        for quantity, (time_s, value) in self._followed.items():
+            new = samples.get(self._first.get(quantity, ""))
+            if new is not None and len(new):
+                self._followed[quantity] = (
+                    np.concatenate((time_s[-1:], new.time_s)),
+                    np.concatenate((value[-1:], new.value)),
+                )
 
-    def _target(self, rule: Rule) -> float | None:
-        if rule.target is None:
-            return None
-        target = self._targets[self._first[rule.target]]
-        return None if np.isnan(target) else target
+    def _target(self, rule: Rule) -> Series | None:
+        return None if rule.target is None else self._followed[rule.target]
 
 
+_SPEED: Final = Quantity.ENGINE_SPEED
 _TARGETS: Final = frozenset(rule.target for rule in RULES if rule.target is not None)

@@ -12,12 +12,14 @@ REPEAT_CALM_S: Final = 0.5  # two events are two when the value was fine for so 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What one sample changed. severity None: it is over."""
+    """What one sample changed. severity None: it is over. is_again: it stood, unseen, from an
+    earlier pull and has come back in this one."""
 
     severity: Severity | None
     is_new: bool
     at_s: float
     excess: float
+    is_again: bool = False
 
 
 @dataclass(slots=True)
@@ -39,6 +41,7 @@ class Level:
     told: float = 0.0
     is_beyond: bool = False
     events: int = 0
+    is_of_earlier_pull: bool = False
     _row: int = 0
     _alarm_row: int = 0
     _row_since_s: float = 0.0
@@ -89,18 +92,20 @@ class Level:
         return self._tell(at_s, excess, severity)
 
     def _tell(self, at_s: float, excess: float, severity: Severity) -> Change | None:
-        is_new = self.severity is None
-        if is_new:
+        """A standing alert never falls back to a lesser severity: nobody has seen it yet."""
+        is_new, is_again = self.severity is None, self.is_of_earlier_pull
+        if is_new or is_again:
             self.since_s, self.worst, self.told = self._row_since_s, excess, excess
+        self.is_of_earlier_pull = False
         self.worst = max(self.worst, excess)
         more_serious = self.severity is Severity.LOOK_CLOSER and severity is Severity.STOP
         much_worse = self.worst - self.told >= WORSE_SHARE * abs(self.alarm)
-        if not (is_new or more_serious or much_worse):
+        if not (is_new or is_again or more_serious or much_worse):
             return None
         if is_new or more_serious:
             self.severity = severity
         self.told = self.worst
-        return Change(self.severity, is_new, at_s, excess)
+        return Change(self.severity, is_new, at_s, excess, is_again)
 
     def _calm(self, at_s: float, excess: float) -> Change | None:
         if not self.is_beyond:
@@ -113,7 +118,7 @@ class Level:
         return None if self.latches else self._over(at_s, excess)
 
     def _over(self, at_s: float, excess: float) -> Change:
-        self.severity = None
+        self.severity, self.is_of_earlier_pull = None, False
         return Change(None, False, at_s, excess)
 
     def rest(self, at_s: float) -> Change | None:
@@ -123,6 +128,13 @@ class Level:
         if self.severity is None or self.latches:
             return None
         return self._over(at_s, self.told)
+
+    def begin_pull(self) -> None:
+        """Events are counted anew, and what stands unseen is told again if it comes back."""
+        self.events = 0
+        if self.latches and self.severity is not None:
+            self._row = self._alarm_row = 0
+            self.is_beyond, self.is_of_earlier_pull = False, True
 
     def acknowledge(self, at_s: float) -> Change | None:
         """Somebody has seen it: over, and raised again if it is still beyond the limit."""

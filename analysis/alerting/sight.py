@@ -1,5 +1,6 @@
 """Who has gone silent: a source during a pull, a channel that alerts depend on before one."""
 
+import math
 from collections.abc import Iterable, Mapping
 from typing import Final
 
@@ -28,14 +29,19 @@ ALERTS_DEPEND_ON: Final = (
 
 
 class _Heard:
-    """When somebody last spoke and how long the pauses usually are."""
+    """When somebody last spoke and how long the pauses usually are. back_s: when they spoke again
+    after a long silence."""
 
-    def __init__(self) -> None:
+    def __init__(self, long_s: float) -> None:
         self.last_s: float | None = None
+        self.back_s = -math.inf
         self.interval_s = 0.0
+        self._long_s = long_s
 
     def hear(self, first_s: float, last_s: float, count: int) -> None:
         before_s = first_s if self.last_s is None else self.last_s
+        if first_s - before_s > self._long_s:
+            self.back_s = first_s
         if last_s <= before_s:
             self.last_s = max(before_s, last_s)
             return
@@ -56,10 +62,11 @@ class Sight:
         self._silent_s = limits["alerts.silent"]
         self._stale_s = limits["alerts.stale"]
         self._channels = channels
+        stale_s = self._stale_s.value
         self._needed = {
-            name: _Heard() for name, c in channels.items() if c.quantity in ALERTS_DEPEND_ON
+            name: _Heard(stale_s) for name, c in channels.items() if c.quantity in ALERTS_DEPEND_ON
         }
-        self._sources = {c.source: _Heard() for c in channels.values() if c.source}
+        self._sources = {c.source: _Heard(stale_s) for c in channels.values() if c.source}
         self._raised: dict[str, Alert] = {}
         self._started_s: float | None = None
         self._looked_s = 0.0
@@ -85,7 +92,7 @@ class Sight:
         self._looked_s = now_s
         return [
             *self._sources_silent(phase, now_s, self._started_s),
-            *self._channels_blind(phase, now_s, self._started_s),
+            *self._blind(phase, now_s, self._started_s),
         ]
 
     def _sources_silent(self, phase: Phase, now_s: float, started_s: float) -> Iterable[Alert]:
@@ -95,26 +102,58 @@ class Sight:
             gone = silence_s > limit_s and phase in (Phase.HOLD, Phase.SWEEP)
             words = f"source {source} has said nothing for {silence_s:.1f} s during a pull"
             kind = AlertKind.SOURCE_SILENT
-            stays = silence_s > limit_s and f"{kind.value}:{source}" in self._raised
-            yield from self._tell(kind, source, "", gone or stays, words, now_s, silence_s, limit_s)
+            key = f"{kind.value}:{source}"
+            gone = gone or (silence_s > limit_s and key in self._raised)
+            yield from self._tell(kind, key, "", gone, words, now_s, silence_s, limit_s)
 
-    def _channels_blind(self, phase: Phase, now_s: float, started_s: float) -> Iterable[Alert]:
+    def _blind(self, phase: Phase, now_s: float, started_s: float) -> Iterable[Alert]:
+        """A source that has gone is one alert, not one for each of its channels."""
         if phase is Phase.SWEEP or now_s - started_s < GRACE_S:
             return
+        for source in {self._channels[name].source: None for name in self._needed}:
+            yield from self._source_blind(source, now_s, started_s)
         for name, heard in self._needed.items():
-            limit_s = max(self._stale_s.value, SLOW_FACTOR * heard.interval_s)
-            silence_s = heard.silence_s(now_s, started_s)
-            gone = silence_s > limit_s
-            words = f"blind: {name} has said nothing for {silence_s:.1f} s, its alerts cannot come"
-            if heard.last_s is None:
-                words = f"blind: {name} has not spoken at all, its alerts cannot come"
-            kind = AlertKind.BLIND
-            yield from self._tell(kind, name, name, gone, words, now_s, silence_s, limit_s)
+            source = self._channels[name].source
+            if not self._is_gone(source):
+                back_s = self._sources[source].back_s if source else -math.inf
+                yield from self._channel_blind(name, heard, now_s, max(started_s, back_s))
+
+    def _is_gone(self, source: str) -> bool:
+        silent = f"{AlertKind.SOURCE_SILENT.value}:{source}"
+        return silent in self._raised or _source_key(source) in self._raised
+
+    def _source_blind(self, source: str, now_s: float, started_s: float) -> Iterable[Alert]:
+        heard = self._sources.get(source)
+        if heard is None or f"{AlertKind.SOURCE_SILENT.value}:{source}" in self._raised:
+            return
+        limit_s = max(self._stale_s.value, SLOW_FACTOR * heard.interval_s)
+        silence_s = heard.silence_s(now_s, started_s)
+        gone = silence_s > limit_s
+        said = f"has said nothing for {silence_s:.1f} s"
+        if heard.last_s is None:
+            said = "has not spoken at all"
+        words = f"blind: source {source} {said}, the alerts of its channels cannot come"
+        key = _source_key(source)
+        yield from self._tell(AlertKind.BLIND, key, "", gone, words, now_s, silence_s, limit_s)
+
+    def _channel_blind(
+        self, name: str, heard: _Heard, now_s: float, since_s: float
+    ) -> Iterable[Alert]:
+        """since_s: before it nobody could have heard the channel."""
+        limit_s = max(self._stale_s.value, SLOW_FACTOR * heard.interval_s)
+        silence_s = min(heard.silence_s(now_s, since_s), now_s - since_s)
+        gone = silence_s > limit_s
+        said = f"has said nothing for {silence_s:.1f} s"
+        if heard.last_s is None:
+            said = "has not spoken at all"
+        words = f"blind: {name} {said}, its alerts cannot come"
+        key = f"{AlertKind.BLIND.value}:{name}"
+        yield from self._tell(AlertKind.BLIND, key, name, gone, words, now_s, silence_s, limit_s)
 
     def _tell(
         self,
         kind: AlertKind,
-        who: str,
+        key: str,
         channel: str,
         gone: bool,
         words: str,
@@ -123,7 +162,6 @@ class Sight:
         limit_s: float,
     ) -> Iterable[Alert]:
         """One alert when somebody goes, one when they are back."""
-        key = f"{kind.value}:{who}"
         before = self._raised.get(key)
         if gone == (before is not None):
             return
@@ -132,7 +170,7 @@ class Sight:
             kind=kind,
             state=AlertState.RAISED if gone else AlertState.CLEARED,
             severity=Severity.STOP if gone else Severity.HEALTHY,
-            statement=words if gone else f"{who} speaks again",
+            statement=words if gone else f"{key.rpartition(':')[2]} speaks again",
             since_s=now_s - silence_s if before is None else before.since_s,
             at_s=now_s,
             value=silence_s,
@@ -145,3 +183,8 @@ class Sight:
         else:
             del self._raised[key]
         yield alert
+
+
+def _source_key(source: str) -> str:
+    """A channel may bear the name of its source."""
+    return f"{AlertKind.BLIND.value}:source:{source}"

@@ -12,7 +12,8 @@ from analysis.limits import Limits
 from decode.samples import Channel, FloatArray, Samples
 
 FULL_LOAD: Final = (Phase.HOLD, Phase.SWEEP)
-NOWHERE: Final[tuple[FloatArray, FloatArray]] = (np.empty(0), np.empty(0))
+Series = tuple[FloatArray, FloatArray]  # times and values of what is followed beside
+NOTHING: Final[Series] = (np.empty(0), np.empty(0))
 ADVICE: Final = {Severity.LOOK_CLOSER: "look closer", Severity.STOP: "stop"}
 
 
@@ -36,12 +37,10 @@ class Watcher:
         """Whether the rule judges in this state of the car."""
         return self.rule.when is When.ALWAYS or phase in FULL_LOAD
 
-    def feed(
-        self, samples: Samples, target: float | None, speed: tuple[FloatArray, FloatArray]
-    ) -> list[Alert]:
-        """Judge new samples. target: the newest value of the target channel where the rule has
-        one. speed: times and engine speeds to say where."""
-        excess = self._excess(samples.value, target)
+    def feed(self, samples: Samples, target: Series | None, speed: Series) -> list[Alert]:
+        """Judge new samples. target: of the target channel, where the rule has one. speed: engine
+        speed, to say where."""
+        excess = self._excess(samples, target)
         if excess is None or self._is_quiet(excess):
             return []
         changes = (
@@ -51,14 +50,16 @@ class Watcher:
         )
         return [self._alert(change, speed) for change in changes if change is not None]
 
-    def _excess(self, value: FloatArray, target: float | None) -> FloatArray | None:
+    def _excess(self, samples: Samples, target: Series | None) -> FloatArray | None:
+        """NaN where the target is not known yet, or is nothing to compare with."""
         if self.rule.excess is Excess.VALUE:
-            return value
-        if target is None or target <= 0.0:
+            return samples.value
+        if target is None or not len(target[0]):
             return None
+        wanted = _held(target, samples.time_s)
         if self.rule.excess is Excess.ABOVE_TARGET:
-            return value - target
-        return 100.0 * (target - value) / target
+            return samples.value - wanted
+        return 100.0 * (wanted - samples.value) / wanted
 
     def _is_quiet(self, excess: FloatArray) -> bool:
         """Nothing beyond and nothing pending: the usual case, decided in one comparison."""
@@ -69,20 +70,17 @@ class Watcher:
     def rest(self, now_s: float) -> list[Alert]:
         """The car is not in the state the rule judges: what does not latch is over."""
         change = self.level.rest(now_s)
-        return [] if change is None else [self._alert(change, NOWHERE)]
-
-    def reset(self) -> None:
-        """A new pull: events are counted anew."""
-        self.level.events = 0
+        return [] if change is None else [self._alert(change, NOTHING)]
 
     def acknowledge(self, at_s: float) -> list[Alert]:
         """Somebody has seen it."""
         change = self.level.acknowledge(at_s)
-        return [] if change is None else [self._alert(change, NOWHERE)]
+        return [] if change is None else [self._alert(change, NOTHING)]
 
-    def _alert(self, change: Change, speed: tuple[FloatArray, FloatArray]) -> Alert:
+    def _alert(self, change: Change, speed: Series) -> Alert:
         rpm = float(np.interp(change.at_s, *speed)) if len(speed[0]) else None
-        limit = self._alarm if change.severity is Severity.STOP else self._watch
+        # knock that came back often is a "stop" below the alarm limit: name the limit it passed
+        limit = self._alarm if change.excess >= self._alarm.value else self._watch
         state = AlertState.RAISED if change.is_new else AlertState.UPDATED
         over = change.severity is None
         return Alert(
@@ -108,9 +106,10 @@ class Watcher:
         who = self.rule.what if cylinder is None else f"{self.rule.what} of cylinder {cylinder}"
         if change.severity is None:
             return f"{who} is over"
+        again = "again " if change.is_again else ""
         where = "" if rpm is None else f" at {rpm:.0f} rpm"
         return (
-            f"{ADVICE[change.severity]}: {who} is {change.excess:.3g}{unit}{where}, "
+            f"{ADVICE[change.severity]}: {who} is {again}{change.excess:.3g}{unit}{where}, "
             f"limit {limit:.3g}{unit}"
         )
 
@@ -118,3 +117,10 @@ class Watcher:
 def _repeats(rule: Rule, limits: Limits) -> int:
     """Only knock is counted: each event is one, however short."""
     return int(limits["alerts.knock_repeats"].value) if rule.watch == "alerts.knock_watch" else 0
+
+
+def _held(series: Series, time_s: FloatArray) -> FloatArray:
+    """Its value at each time; NaN where it is not above zero."""
+    place = np.searchsorted(series[0], time_s, side="right") - 1
+    value = series[1][np.maximum(place, 0)]
+    return np.where(value > 0.0, value, np.nan)

@@ -1,6 +1,7 @@
 """A lamp or display beside the operator: one text line on a serial port for every alert.
 
-`STOP knock_retard cylinder 3` when it is raised, `CLEAR knock_retard cylinder 3` when it is over.
+`STOP knock_retard cylinder 3` when it is raised, gets more serious, or comes back in a new pull;
+`CLEAR knock_retard cylinder 3` when it is over.
 No safety device: a line may be lost with the cable.
 """
 
@@ -11,6 +12,7 @@ from typing import Final, Self
 import serial
 
 from analysis.events import Alert, AlertState
+from analysis.findings import Severity
 
 WAITING_LINES: Final = 50  # an operator reads a line a second at best; older ones are dropped
 REOPEN_S: Final = 1.0
@@ -18,10 +20,8 @@ WRITE_TIMEOUT_S: Final = 1.0
 LOOK_UP_S: Final = 0.2  # how soon the end is noticed
 
 
-def lamp_line(alert: Alert) -> str | None:
-    """The line for a change of an alert; None for a change that is not worth a line."""
-    if alert.state is AlertState.UPDATED:
-        return None
+def lamp_line(alert: Alert) -> str:
+    """The line for a change of an alert."""
     word = "CLEAR" if alert.state is AlertState.CLEARED else alert.severity.value.upper()
     where = alert.channel if alert.cylinder is None else f"cylinder {alert.cylinder}"
     return f"{word} {alert.kind.value} {where}".rstrip()
@@ -38,6 +38,7 @@ class Lamp:
         self.failure: str | None = None
         self.dropped = 0
         self._url, self._baud = url, baud
+        self._shown: dict[str, tuple[Severity, float]] = {}
         self._lines: queue.Queue[str] = queue.Queue(WAITING_LINES)
         self._ending = threading.Event()
         self._thread = threading.Thread(target=self._work, name="lamp")
@@ -51,12 +52,13 @@ class Lamp:
         self._thread.join()
 
     def show(self, alert: Alert) -> None:
-        """Write the alert's line as soon as can be. Never blocks."""
-        line = lamp_line(alert)
-        if line is None:
+        """Write the alert's line as soon as can be, where it would be another one. Never blocks."""
+        now = (alert.severity, alert.since_s)
+        if alert.state is AlertState.UPDATED and self._shown.get(alert.key) == now:
             return
+        self._shown[alert.key] = now
         try:
-            self._lines.put_nowait(line)
+            self._lines.put_nowait(lamp_line(alert))
         except queue.Full:
             self.dropped += 1
 

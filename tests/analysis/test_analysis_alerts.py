@@ -9,6 +9,7 @@ from analysis.alerts import LIMITS, AlertMonitor
 from analysis.events import Alert, AlertKind, AlertState, Phase
 from analysis.findings import Severity
 from analysis.limits import Limits
+from analysis.setup import Car, Ignition
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 
@@ -112,7 +113,42 @@ def test_events_are_counted_anew_in_the_next_pull(bench: Bench) -> None:
     told = []
     for _ in range(3):
         told += bench.play(0.1, retard_1=3.5) + bench.play(0.8) + bench.play(0.5, Phase.IDLE)
-    assert [a.severity for a in told] == [Severity.LOOK_CLOSER]
+    assert [a.severity for a in told] == [Severity.LOOK_CLOSER] * 3
+
+
+def test_what_stands_unseen_speaks_again_when_it_comes_back_in_a_new_pull(bench: Bench) -> None:
+    (first,) = bench.play(0.2, retard_3=4.0, speed=3100.0)
+    assert bench.play(0.2) + bench.play(1.0, retard_3=4.0) == [], "the same pull: nothing new"
+    assert bench.play(5.0, Phase.DONE) == []
+    assert bench.play(1.0) == [], "a new pull without knock"
+    assert bench.play(5.0, Phase.DONE) + bench.play(0.5, Phase.HOLD) == []
+    (again,) = bench.play(0.5, retard_3=3.5, speed=4400.0)
+    assert (again.state, again.key, again.engine_speed_rpm) == (
+        AlertState.UPDATED,
+        first.key,
+        4400.0,
+    )
+    assert again.since_s == pytest.approx(bench.now_s - 0.5 + STEP_S)
+    assert "is again 3.5 deg at 4400 rpm" in again.statement
+    assert [a.state for a in bench.monitor.acknowledge(first.key)] == [AlertState.CLEARED]
+    bench.play(1.0, Phase.DONE)
+    assert [a.state for a in bench.play(0.5, retard_3=4.0)] == [AlertState.RAISED]
+
+
+def test_unseen_it_does_not_fall_back_to_a_lesser_severity(bench: Bench) -> None:
+    bench.play(0.2, retard_3=7.0)
+    bench.play(5.0, Phase.DONE)
+    (again,) = bench.play(0.5, retard_3=3.5)
+    assert (again.severity, again.limit) == (Severity.STOP, 3.0)
+
+
+def test_a_value_is_held_against_the_target_of_its_own_time(bench: Bench) -> None:
+    """One long batch in which the target falls: the newest target is not everybody's."""
+    time_s = bench.now_s + np.arange(0.01, 2.0, 0.01)
+    falling = Samples(time_s, 140.0 - 40.0 * (time_s - bench.now_s))
+    batch = {"boost": falling, "boost_target": falling}
+    told = bench.monitor.feed(batch, Phase.SWEEP, float(time_s[-1]))
+    assert AlertKind.OVER_BOOST not in {alert.kind for alert in told}
 
 
 @pytest.mark.parametrize(
@@ -172,6 +208,60 @@ def test_blind_is_said_before_the_pull(bench: Bench) -> None:
 def test_a_channel_that_never_spoke_is_blind() -> None:
     told = Bench().play(6.0, Phase.IDLE, without=("coolant",))
     assert [(a.kind, a.channel) for a in told] == [(AlertKind.BLIND, "coolant")]
+
+
+def test_a_source_that_goes_before_the_pull_is_one_alert_not_one_for_each_channel(
+    bench: Bench,
+) -> None:
+    of_the_engine = tuple(n for n, c in CHANNELS.items() if c.source == "engine")
+    gone = bench.play(20.0, Phase.IDLE, without=of_the_engine)
+    assert [(a.kind, a.channel, a.state) for a in gone] == [
+        (AlertKind.BLIND, "", AlertState.RAISED)
+    ]
+    assert "source engine" in gone[0].statement
+    back = bench.play(10.0, Phase.IDLE)
+    assert [(a.key, a.state) for a in back] == [(gone[0].key, AlertState.CLEARED)]
+
+
+def test_a_channel_that_stays_away_when_its_source_is_back_is_named(bench: Bench) -> None:
+    of_the_engine = tuple(n for n, c in CHANNELS.items() if c.source == "engine")
+    bench.play(5.0, Phase.IDLE, without=of_the_engine)
+    back = bench.play(5.0, Phase.IDLE, without=("retard_3",))
+    assert [(a.channel, a.state) for a in back] == [
+        ("", AlertState.CLEARED),
+        ("retard_3", AlertState.RAISED),
+    ]
+
+
+def without(*kinds: Quantity) -> Bench:
+    """A bench whose map lacks some quantities, on a boosted car with spark ignition."""
+    bench = Bench()
+    channels = {n: c for n, c in CHANNELS.items() if c.quantity not in kinds}
+    bench.monitor = AlertMonitor(channels, ALL_LIMITS, Car(boosted=True))
+    return bench
+
+
+def test_alerts_that_the_map_does_not_allow_are_told_of_once_at_the_start() -> None:
+    bench = without(Quantity.KNOCK_RETARD, Quantity.BOOST_TARGET)
+    (told,) = bench.play(STEP_S, Phase.IDLE, without=("retard_1", "retard_3", "boost_target"))
+    assert (told.kind, told.state, told.latched) == (AlertKind.BLIND, AlertState.RAISED, True)
+    assert told.severity is Severity.LOOK_CLOSER
+    assert "alert of knock retard, lean under boost, over boost" in told.statement
+    absent = ("retard_1", "retard_3", "boost_target")
+    for phase in (Phase.IDLE, Phase.HOLD, Phase.SWEEP, Phase.DONE) * 3:
+        assert bench.play(7.0, phase, without=absent) == []
+    (seen,) = bench.monitor.acknowledge(told.key)
+    assert seen.state is AlertState.CLEARED
+    assert bench.monitor.acknowledge(told.key) == []
+    assert bench.play(7.0, Phase.IDLE, without=absent) == []
+
+
+def test_a_map_that_allows_all_says_nothing_and_a_diesel_misses_no_knock() -> None:
+    assert without().play(0.1, Phase.IDLE) == []
+    channels = {n: c for n, c in CHANNELS.items() if c.quantity is not Quantity.KNOCK_RETARD}
+    diesel = Car(boosted=True, ignition=Ignition.COMPRESSION)
+    monitor = AlertMonitor(channels, ALL_LIMITS, diesel)
+    assert monitor.feed({}, Phase.IDLE, 0.0) == []
 
 
 def test_the_users_limit_is_the_limit() -> None:

@@ -25,7 +25,7 @@ RAISED = Alert(
     [
         (RAISED, "STOP knock_retard cylinder 3"),
         (replace(RAISED, state=AlertState.CLEARED), "CLEAR knock_retard cylinder 3"),
-        (replace(RAISED, state=AlertState.UPDATED), None),
+        (replace(RAISED, state=AlertState.UPDATED), "STOP knock_retard cylinder 3"),
         (
             replace(RAISED, kind=AlertKind.BLIND, severity=Severity.LOOK_CLOSER, cylinder=None),
             "LOOK_CLOSER blind retard_3",
@@ -33,21 +33,40 @@ RAISED = Alert(
         (replace(RAISED, kind=AlertKind.OVER_BOOST, cylinder=None, channel=""), "STOP over_boost"),
     ],
 )
-def test_one_line_tells_what_and_where(alert: Alert, line: str | None) -> None:
+def test_one_line_tells_what_and_where(alert: Alert, line: str) -> None:
     assert lamp_line(alert) == line
 
 
-def test_lines_reach_the_port_in_order() -> None:
+def shown(*alerts: Alert) -> list[str]:
+    """The lines at the other end of the port."""
     with socket.create_server(("127.0.0.1", 0)) as server:
         server.settimeout(5.0)
         with Lamp(f"socket://127.0.0.1:{server.getsockname()[1]}") as lamp:
             peer, _ = server.accept()
-            lamp.show(RAISED)
-            lamp.show(replace(RAISED, state=AlertState.UPDATED))
-            lamp.show(replace(RAISED, state=AlertState.CLEARED))
+            for alert in alerts:
+                lamp.show(alert)
         with peer, peer.makefile("rb") as lines:
-            assert lines.read() == b"STOP knock_retard cylinder 3\nCLEAR knock_retard cylinder 3\n"
-    assert lamp.failure is None
+            assert lamp.failure is None
+            return lines.read().decode().splitlines()
+
+
+def test_lines_reach_the_port_in_order() -> None:
+    worse = replace(RAISED, state=AlertState.UPDATED, value=9.0)
+    over = replace(RAISED, state=AlertState.CLEARED, severity=Severity.HEALTHY)
+    assert shown(RAISED, worse, over) == [
+        "STOP knock_retard cylinder 3",
+        "CLEAR knock_retard cylinder 3",
+    ]
+
+
+def test_a_more_serious_alert_and_one_that_comes_back_in_a_new_pull_are_lines_again() -> None:
+    watch = replace(RAISED, severity=Severity.LOOK_CLOSER)
+    stop = replace(RAISED, state=AlertState.UPDATED)
+    new_pull = replace(stop, since_s=60.0, at_s=60.1)
+    assert shown(watch, stop, stop, new_pull) == [
+        "LOOK_CLOSER knock_retard cylinder 3",
+        *["STOP knock_retard cylinder 3"] * 2,
+    ]
 
 
 def test_a_missing_port_is_said_and_holds_nobody_up() -> None:
