@@ -9,6 +9,7 @@ from analysis.causes.remedies import BROUGHT_ABOUT_BY, NAMES, SETTLED_BY
 from analysis.causes.symptoms import WORDS, Observation, Symptom
 from analysis.findings import Cause, Finding, Severity
 
+ROOT: Final = 0.2  # as likely as this, a cause stands before what it brings about
 ALSO_POSSIBLE: Final = 2 * PRIOR  # named though another cause explains every finding better
 WORTH_NAMING: Final = PRIOR  # less likely than before anything was seen: not named
 MOST_TELLING: Final = (Severity.STOP, Severity.LOOK_CLOSER, Severity.HEALTHY, Severity.NOTE)
@@ -52,10 +53,18 @@ def _evidence(cause: Cause, present: Mapping[Symptom, float]) -> tuple[list[str]
     return speaks_for, speaks_against
 
 
-def _place_in_line(suspect: Suspect, suspected: set[Cause]) -> tuple[bool, float]:
-    """Roots before what they bring about, then the likelier first."""
-    roots = BROUGHT_ABOUT_BY.get(suspect.cause, frozenset())
-    return bool(roots & suspected), -suspect.probability
+def _roots_first(by_probability: list[Suspect]) -> list[Suspect]:
+    """The likelier first, but none before a likely cause that brings it about."""
+    place = {s.cause: float(i) for i, s in enumerate(by_probability)}
+
+    def in_line(suspect: Suspect) -> float:
+        roots = BROUGHT_ABOUT_BY.get(suspect.cause, frozenset())
+        likely = [
+            place[s.cause] for s in by_probability if s.cause in roots and s.probability >= ROOT
+        ]
+        return max([place[suspect.cause], *(p + 0.5 for p in likely)])
+
+    return sorted(by_probability, key=in_line)
 
 
 def suspects(present: Mapping[Symptom, float]) -> list[Suspect]:
@@ -67,8 +76,7 @@ def suspects(present: Mapping[Symptom, float]) -> list[Suspect]:
         found.append(
             Suspect(cause, probability, tuple(speaks_for), tuple(speaks_against), SETTLED_BY[cause])
         )
-    firm = {c for c, p in likely.items() if p >= 0.5}
-    return sorted(found, key=lambda s: _place_in_line(s, firm))
+    return _roots_first(sorted(found, key=lambda s: -s.probability))
 
 
 def _best(symptom: Symptom, ranked: list[Suspect]) -> Suspect | None:

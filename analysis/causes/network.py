@@ -97,6 +97,7 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     },
     C.WEAK_LOW_PRESSURE_FUEL_PUMP: {
         S.LOW_PRESSURE_DROOPS: ALWAYS,
+        S.ALL_CYLINDERS_RETARDED: SOMETIMES,  # lean mixture knocks earlier
         S.INJECTOR_FULL: SOMETIMES,  # they stay open longer to make up for it
         S.HIGH_PRESSURE_DROOPS: SOMETIMES,
         S.MIXTURE_LEAN: OFTEN,
@@ -104,11 +105,17 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     },
     C.WEAK_HIGH_PRESSURE_FUEL_PUMP: {
         S.HIGH_PRESSURE_DROOPS: ALWAYS,
+        S.ALL_CYLINDERS_RETARDED: SOMETIMES,
         S.INJECTOR_FULL: SOMETIMES,
         S.MIXTURE_LEAN: OFTEN,
         S.TRIMS_ADD: OFTEN,
     },
-    C.INJECTOR_LIMIT: {S.INJECTOR_FULL: ALWAYS, S.MIXTURE_LEAN: MOSTLY, S.TRIMS_ADD: OFTEN},
+    C.INJECTOR_LIMIT: {
+        S.INJECTOR_FULL: ALWAYS,
+        S.MIXTURE_LEAN: MOSTLY,
+        S.ALL_CYLINDERS_RETARDED: SOMETIMES,
+        S.TRIMS_ADD: OFTEN,
+    },
     # A throttle that closes under full pedal is protection by definition; its trigger is a cause
     # of its own and stands before it.
     C.PROTECTIVE_THROTTLE_CLOSURE: {S.THROTTLE_CLOSED: ALWAYS, S.BOOST_HIGH: SOMETIMES},

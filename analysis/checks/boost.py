@@ -48,6 +48,8 @@ DUTY_LOW = Limit("boost.duty_low", 5.0, "%", COMMON_PRACTICE, "wastegate duty at
 WORTH_JUDGING_KPA: Final = 20.0  # below this target the compressor is not yet the controller
 HIGH_AT_LEAST_KPA: Final = 5.0  # steady control is no better than 3 to 5 kPa: never called over
 LAG_S: Final = 2.0  # a turbo in good health has spooled by then at any speed worth sweeping
+SPOOL_ALLOWANCE_KPA: Final = 15.0  # a fast sweep leaves a healthy turbo this far behind at first
+SPOOL_ENDS: Final = 0.1  # of the sweep's speed range: over it the allowance runs out
 MOST_OF_IT: Final = 0.85  # of the highest target: a target that is still being led up says nothing
 BASELINE_S: Final = 0.8  # boost control swings at 1 to 4 Hz: slower than this is no swing
 SWINGS: Final = 2  # whole swings around the mean before it is called oscillation
@@ -57,13 +59,15 @@ SWINGS: Final = 2  # whole swings around the mean before it is called oscillatio
 class Tracking:
     """Boost and target in the pull where the target is worth judging, kPa gauge, float64[n].
 
-    spooled: bool[n], boost has had its chance to reach the target.
+    spooled: bool[n], boost has had its chance to reach the target. allowed_kpa: float[n], what it
+    may yet be short of it: nothing once the spool is well over.
     """
 
     time_s: FloatArray
     boost_kpa: FloatArray
     target_kpa: FloatArray
     spooled: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    allowed_kpa: FloatArray
 
     @property
     def error_kpa(self) -> FloatArray:
@@ -81,10 +85,13 @@ def tracking(pull: Pull, boost: Samples, target: Samples, limits: Limits) -> Tra
     time_s, actual, goal = inside.time_s[worth], inside.value[worth], goal[worth]
     speed = pull.engine_speed_at(time_s)
     share = limits[SPOOLED.name].value / 100
-    by_rpm = pull.bounds.start_rpm + share * (pull.bounds.end_rpm - pull.bounds.start_rpm)
+    swept_rpm = max(pull.bounds.end_rpm - pull.bounds.start_rpm, 1.0)
+    by_rpm = pull.bounds.start_rpm + share * swept_rpm
+    still_spooling = np.clip(1.0 - (speed - by_rpm) / (SPOOL_ENDS * swept_rpm), 0.0, 1.0)
     had_time = (speed >= by_rpm) & (time_s - _full_pedal_since(pull) >= LAG_S)
     near = (actual >= goal - limits[LOW.name].value / 2) & (goal >= MOST_OF_IT * goal.max())
-    return Tracking(time_s, actual, goal, np.maximum.accumulate(near) | had_time)
+    spooled = np.maximum.accumulate(near) | had_time
+    return Tracking(time_s, actual, goal, spooled, SPOOL_ALLOWANCE_KPA * still_spooling)
 
 
 def _full_pedal_since(pull: Pull) -> float:
@@ -103,7 +110,11 @@ def undisturbed(pull: Pull, track: Tracking, context: Context) -> Tracking:
     kept = throttle_open(pull, Samples(track.time_s, track.boost_kpa), context)
     keep = np.isin(track.time_s, kept.time_s)
     return Tracking(
-        track.time_s[keep], track.boost_kpa[keep], track.target_kpa[keep], track.spooled[keep]
+        track.time_s[keep],
+        track.boost_kpa[keep],
+        track.target_kpa[keep],
+        track.spooled[keep],
+        track.allowed_kpa[keep],
     )
 
 
@@ -111,11 +122,11 @@ def _short(pull: Pull, track: Tracking, limits: Limits) -> Observation:
     limit, spread = limits[LOW.name], 3.0  # steady boost control is good to 3 kPa
     missing = smoothed(Samples(track.time_s, -track.error_kpa), 0.2).value
     missing = np.where(track.spooled, missing, 0.0)
-    low = stretches(track.time_s, missing > limit.value, limits[LOW_FOR.name].value)
+    short = missing > limit.value + track.allowed_kpa
+    low = stretches(track.time_s, short, limits[LOW_FOR.name].value)
     if not low:
-        return Observation(
-            Symptom.BOOST_LOW, min(0.45, sureness(float(missing.max()), limit.value, spread))
-        )
+        value = float((missing - track.allowed_kpa).max())
+        return Observation(Symptom.BOOST_LOW, min(0.45, sureness(value, limit.value, spread)))
     worst = max(low, key=lambda s: float(missing[s.indices].max()))
     value = float(missing[worst.indices].max())
     where = place(pull, low[0].start_s, low[-1].end_s)

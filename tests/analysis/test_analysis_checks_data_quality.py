@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from engine_pulls import HEALTHY, FloatArray, Shape, Sweep, engine_pull
@@ -5,7 +7,7 @@ from engine_pulls import HEALTHY, FloatArray, Shape, Sweep, engine_pull
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.channel_faults import is_coarse
 from analysis.checks.check import Context
-from analysis.checks.clock_offset import estimate, of_pull
+from analysis.clock_alignment import CLOCK_NOTE
 from analysis.findings import Cause, Finding, Severity
 from analysis.limits import Limits
 from analysis.pull import Pull
@@ -81,24 +83,16 @@ def test_a_clock_offset_is_found_and_its_sign_told(late_s: float) -> None:
     pull = engine_pull()
     roller = pull.samples["roller"]
     moved = with_samples(pull, "roller", Samples(roller.time_s + late_s, roller.value))
-    offset = of_pull(moved)
-    assert offset is not None
-    assert offset.offset_s == pytest.approx(late_s, abs=0.02)
     (clock,) = data(moved)
     assert clock.cause is Cause.CLOCK_OFFSET
     assert ("late" if late_s > 0 else "early") in clock.statement
 
 
-def test_agreeing_clocks_are_healthy() -> None:
-    offset = of_pull(engine_pull())
-    assert offset is not None
-    assert abs(offset.offset_s) < 0.02
-
-
-def test_a_roller_that_does_not_turn_has_no_offset() -> None:
-    time_s = np.arange(0.0, 10.0, 0.02)
-    engine = Samples(time_s, 1500 + 300 * time_s)
-    assert estimate(engine, Samples(time_s, np.zeros(len(time_s))), 1.0, 9.0) is None
+def test_a_corrected_offset_is_told_and_is_no_trouble() -> None:
+    pull = engine_pull()
+    bounds = replace(pull.bounds, notes=("another note", f"{CLOCK_NOTE}dyno came 52 ms late."))
+    told, good = sorted(data(replace(pull, bounds=bounds)), key=lambda f: f.severity.name)[::-1]
+    assert {told.statement, good.severity} == {"dyno came 52 ms late.", Severity.HEALTHY}
 
 
 def test_boost_and_manifold_pressure_that_disagree() -> None:
