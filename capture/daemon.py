@@ -24,6 +24,7 @@ from analysis.limits_file import default_limits, load_limits
 from analysis.publish.address import BrokerAddress
 from analysis.publish.broker import embedded_broker
 from analysis.publish.documents import alert_document, live_document, pull_started_document
+from analysis.publish.lamp import Lamp
 from analysis.publish.live import LiveView, SourceHealth
 from analysis.publish.mqtt import MqttPublisher
 from analysis.publish.page.app import create_app
@@ -88,6 +89,7 @@ class Daemon:
         self._queue: BoundedQueue[RecordBatch] = BoundedQueue(PIPELINE_BOUND)
         self._desk = PullDesk(self.session.session_id, self.store, limits, self.live, self._tell)
         self._publisher: MqttPublisher | None = None
+        self._lamp = Lamp(station.lamp.url, station.lamp.baud) if station.lamp else None
         self._loop: asyncio.AbstractEventLoop | None = None
         self._stage_id = self._open_stage().id
         self.page_url: str | None = None
@@ -100,6 +102,8 @@ class Daemon:
             stack.callback(self.store.close)
             page = self._make_page()
             publisher = await self._make_publisher(stack)
+            if self._lamp is not None:
+                await stack.enter_async_context(self._lamp)
             group = await stack.enter_async_context(asyncio.TaskGroup())
             if page is not None:
                 group.create_task(page.run(), name="page")
@@ -244,6 +248,8 @@ class Daemon:
         session_id = self.session.session_id
         for alert in step.alerts:
             self._tell(Topic.ALERT, alert_document(session_id, alert, arrived_unix_ns))
+            if self._lamp is not None:
+                self._lamp.show(alert)
             self.live.alert(alert)
         for started in step.started:
             self._tell(Topic.PULL, pull_started_document(session_id, started))

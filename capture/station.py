@@ -93,6 +93,13 @@ class PageAddress(StrictModel):
     port: Annotated[int, Field(ge=0, le=65_535)] = 8710  # 0: whichever is free
 
 
+class LampPort(StrictModel):
+    """A lamp or display beside the operator: a serial port's name, or `socket://HOST:PORT`."""
+
+    url: Text
+    baud: Annotated[int, Field(ge=300, le=4_000_000)] = 9600
+
+
 class JobName(StrictModel):
     """The job and the stage that a session begins with."""
 
@@ -127,6 +134,7 @@ class Station(StrictModel):
     sources: Annotated[dict[Name, SourceSettings], Field(min_length=1)]
     broker: Broker = "embedded"
     page: Page = PageAddress()
+    lamp: LampPort | None = None
     database: Text = "sqlite"
     clock_speed: Annotated[float, Field(gt=0.0, le=MAX_SPEED)] = 1.0
     car: Annotated[Car, AfterValidator(_plausible)] = Car()

@@ -5,6 +5,8 @@
 No safety device: a line may be lost with the cable.
 """
 
+import asyncio
+import logging
 import queue
 import threading
 from typing import Final, Self
@@ -13,6 +15,8 @@ import serial
 
 from analysis.events import Alert, AlertState
 from analysis.findings import Severity
+
+log = logging.getLogger(__name__)
 
 WAITING_LINES: Final = 50  # an operator reads a line a second at best; older ones are dropped
 REOPEN_S: Final = 1.0
@@ -28,7 +32,7 @@ def lamp_line(alert: Alert) -> str:
 
 
 class Lamp:
-    """Writes on a thread of its own, so that a stuck cable holds nobody up.
+    """Async context. Writes on a thread of its own, so that a stuck cable holds nobody up.
 
     failure: why nothing can be written now, None while all is well. dropped: lines never written.
     """
@@ -43,13 +47,14 @@ class Lamp:
         self._ending = threading.Event()
         self._thread = threading.Thread(target=self._work, name="lamp")
 
-    def __enter__(self) -> Self:
+    async def __aenter__(self) -> Self:
         self._thread.start()
         return self
 
-    def __exit__(self, *_error: object) -> None:
+    async def __aexit__(self, *_error: object) -> None:
+        """Lines that wait are still written, if the port takes them."""
         self._ending.set()
-        self._thread.join()
+        await asyncio.to_thread(self._thread.join)
 
     def show(self, alert: Alert) -> None:
         """Write the alert's line as soon as can be, where it would be another one. Never blocks."""
@@ -70,6 +75,8 @@ class Lamp:
                 ) as port:
                     self._write_lines(port)
             except (serial.SerialException, OSError, ValueError) as error:
+                if self.failure is None:
+                    log.warning("lamp %s: %s", self._url, error)
                 self.failure = f"lamp {self._url}: {error}"
                 self._ending.wait(REOPEN_S)
 

@@ -1,7 +1,9 @@
+import asyncio
 import socket
 from dataclasses import replace
 
 import pytest
+from mqtt_peers import until
 
 from analysis.events import Alert, AlertKind, AlertState
 from analysis.findings import Severity
@@ -37,12 +39,12 @@ def test_one_line_tells_what_and_where(alert: Alert, line: str) -> None:
     assert lamp_line(alert) == line
 
 
-def shown(*alerts: Alert) -> list[str]:
+async def shown(*alerts: Alert) -> list[str]:
     """The lines at the other end of the port."""
     with socket.create_server(("127.0.0.1", 0)) as server:
         server.settimeout(5.0)
-        with Lamp(f"socket://127.0.0.1:{server.getsockname()[1]}") as lamp:
-            peer, _ = server.accept()
+        async with Lamp(f"socket://127.0.0.1:{server.getsockname()[1]}") as lamp:
+            peer, _ = await asyncio.to_thread(server.accept)
             for alert in alerts:
                 lamp.show(alert)
         with peer, peer.makefile("rb") as lines:
@@ -50,30 +52,29 @@ def shown(*alerts: Alert) -> list[str]:
             return lines.read().decode().splitlines()
 
 
-def test_lines_reach_the_port_in_order() -> None:
+async def test_lines_reach_the_port_in_order() -> None:
     worse = replace(RAISED, state=AlertState.UPDATED, value=9.0)
     over = replace(RAISED, state=AlertState.CLEARED, severity=Severity.HEALTHY)
-    assert shown(RAISED, worse, over) == [
+    assert await shown(RAISED, worse, over) == [
         "STOP knock_retard cylinder 3",
         "CLEAR knock_retard cylinder 3",
     ]
 
 
-def test_a_more_serious_alert_and_one_that_comes_back_in_a_new_pull_are_lines_again() -> None:
+async def test_a_more_serious_alert_and_one_that_comes_back_in_a_new_pull_are_lines_again() -> None:
     watch = replace(RAISED, severity=Severity.LOOK_CLOSER)
     stop = replace(RAISED, state=AlertState.UPDATED)
     new_pull = replace(stop, since_s=60.0, at_s=60.1)
-    assert shown(watch, stop, stop, new_pull) == [
+    assert await shown(watch, stop, stop, new_pull) == [
         "LOOK_CLOSER knock_retard cylinder 3",
         *["STOP knock_retard cylinder 3"] * 2,
     ]
 
 
-def test_a_missing_port_is_said_and_holds_nobody_up() -> None:
-    with Lamp("/dev/no-such-port") as lamp:
+async def test_a_missing_port_is_said_and_holds_nobody_up() -> None:
+    async with Lamp("/dev/no-such-port") as lamp:
         for _ in range(WAITING_LINES + 5):
             lamp.show(RAISED)
-        while lamp.failure is None:
-            pass
+        await until(lambda: lamp.failure is not None)
         assert lamp.dropped == 5
-    assert "no-such-port" in lamp.failure
+    assert "no-such-port" in (lamp.failure or "")

@@ -58,12 +58,17 @@ async def drive(plug: Plug, from_s: float, to_s: float) -> None:
 
 
 def bay(
-    folder: Path, url: str, broker: str = "none", page: str = "none", map_text: str = MAP
+    folder: Path,
+    url: str,
+    broker: str = "none",
+    page: str = "none",
+    map_text: str = MAP,
+    more: str = "",
 ) -> Daemon:
-    """A daemon of this bay, not yet running."""
+    """A daemon of this bay, not yet running. more: lines of the station file."""
     (folder / "map.yaml").write_text(map_text, "utf-8")
     station = folder / "station.yaml"
-    station.write_text(STATION.format(url=url, broker=broker, page=page), "utf-8")
+    station.write_text(STATION.format(url=url, broker=broker, page=page) + more, "utf-8")
     return Daemon(load_station(station))
 
 
