@@ -59,7 +59,7 @@ class SessionAnalysis:
         self.decoder = Decoder(channel_map, session)
         self._buffer = SampleBuffer()
         self._segmenter = Segmenter(self._channels, setup.car.max_engine_speed_rpm)
-        self._alerts = AlertMonitor(self._channels, limits)
+        self._alerts = AlertMonitor(self._channels, limits, setup.car)
         self._earlier: list[Pull] = []
         self._pull_count = 0
         self._now_s = 0.0
