@@ -13,8 +13,11 @@ from decode.errors import SourceError
 class SimulatedCar:
     """Starts the process, reads what it says, tells it to go on."""
 
-    def __init__(self, speed: float) -> None:
+    def __init__(self, speed: float, wait: bool = False) -> None:
+        """wait: idle until told to `start`."""
         command = [sys.executable, "-m", "simulators.demo", "--speed", f"{speed:g}"]
+        if wait:
+            command.append("--wait")
         if sys.platform == "win32":
             command.append("--tcp")  # no pseudo-terminals there
         # Not asyncio's own subprocess: on Windows that needs the event loop MQTT cannot use.
@@ -38,7 +41,8 @@ class SimulatedCar:
         raise SourceError(f"the simulated car ended early ({self._process.wait()})")
 
     def tell(self, word: str) -> None:
-        """`next`: play the next stage. `end`: tell the truth and finish."""
+        """`start`: play the first stage, where it waits. `next`: play the next one. `end`: tell the
+        truth and finish."""
         assert self._process.stdin is not None
         self._process.stdin.write(f"{word}\n")
         self._process.stdin.flush()

@@ -2,8 +2,9 @@
 
 Prints one JSON document a line: first {"engine", "dyno", "lambda"} to open; then {"progress",
 "stage"} while it drives; {"stage_done"} after a stage's pulls, whereupon the engine idles until
-"next" comes on standard input, after the last stage until "end"; then {"truth"}. The ports stay
-open until standard input is closed, or LINGER_S longer.
+"next" comes on standard input, after the last stage until "end"; then {"truth"}. With --wait it
+idles before the first stage too, until "start". The ports stay open until standard input is
+closed, or LINGER_S longer.
 """
 
 import argparse
@@ -81,7 +82,7 @@ class Progress:
         self._done_s += STAGE_SECONDS[self._stage]
 
 
-def run(speed: float, seed: int, port: type[PtyPort] | type[TcpPort]) -> None:
+def run(speed: float, seed: int, port: type[PtyPort] | type[TcpPort], wait: bool) -> None:
     """The whole demo."""
     engine, dyno, lambda_ = port(), port(), port()
     ports: tuple[Port, ...] = (engine, dyno, lambda_)
@@ -90,6 +91,8 @@ def run(speed: float, seed: int, port: type[PtyPort] | type[TcpPort]) -> None:
     commands, progress, car = Commands(), Progress(), DemoCar(seed)
     while not player.ready:
         time.sleep(TICK_S)
+    while wait and not commands.given("start"):
+        player.play(car.idle(), lambda now_s: None)
     for stage in STAGES:
         progress.begin(stage, car.time_s)
         player.play(car.stage(stage), progress.told)
@@ -109,9 +112,10 @@ def main() -> None:
     parser.add_argument("--speed", type=float, default=8.0, help="times faster than real time")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--tcp", action="store_true", help="loopback TCP instead of ptys")
+    parser.add_argument("--wait", action="store_true", help='idle until "start" comes')
     arguments = parser.parse_args()
     tcp = arguments.tcp or sys.platform == "win32"
-    run(arguments.speed, arguments.seed, TcpPort if tcp else PtyPort)
+    run(arguments.speed, arguments.seed, TcpPort if tcp else PtyPort, arguments.wait)
 
 
 if __name__ == "__main__":

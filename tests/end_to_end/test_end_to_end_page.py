@@ -1,24 +1,15 @@
 """A browser looks at the page, at desk width and at phone width, and works it by keyboard."""
 
-import shutil
 from collections.abc import AsyncIterator, Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
-from playwright.async_api import Browser, Page, async_playwright, expect
+from browsers import CHROMIUM, WIDTHS, chromium, fits, strict_page
+from playwright.async_api import Browser, Page, expect
 from served_page import Served, served
 
 from analysis.findings import Severity
 from analysis.publish.live import LastPull, SourceHealth
-
-NAMES = ("chromium", "chromium-browser", "google-chrome")
-CHROMIUM = next((found for name in NAMES if (found := shutil.which(name))), None)
-QUIET = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync", "--no-first-run",
-]  # fmt: skip
-WIDTHS = {"desk": (1440, 900), "phone": (390, 844)}
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed")
 
@@ -31,39 +22,16 @@ def bay(tmp_path: Path) -> Iterator[Served]:
 
 @pytest.fixture
 async def browser() -> AsyncIterator[Browser]:
-    async with async_playwright() as driver:
-        started = await driver.chromium.launch(executable_path=CHROMIUM, args=QUIET)
+    async with chromium() as started:
         yield started
-        await started.close()
 
 
 @pytest.fixture(params=WIDTHS)
 async def page(
     request: pytest.FixtureRequest, browser: Browser, bay: Served
 ) -> AsyncIterator[Page]:
-    """A page that must not complain, nor ask for anything elsewhere."""
-    width, height = WIDTHS[request.param]
-    context = await browser.new_context(viewport={"width": width, "height": height})
-    opened = await context.new_page()
-    wrong: list[str] = []
-    opened.on("console", lambda m: wrong.append(m.text) if m.type in ("error", "warning") else None)
-    opened.on("pageerror", lambda error: wrong.append(str(error)))
-    opened.on("requestfailed", lambda asked: wrong.append(f"failed: {asked.url}"))
-    opened.on("request", lambda asked: _only_own(asked.url, bay.url, wrong))
-    yield opened
-    await context.close()
-    assert not wrong
-
-
-def _only_own(url: str, own: str, wrong: list[str]) -> None:
-    if not url.startswith((own, own.replace("http", "ws"), "data:", "blob:")):
-        wrong.append(f"asked outside: {url}")
-
-
-async def fits(page: Page) -> None:
-    """Nothing needs to be scrolled sideways."""
-    wide: Any = await page.evaluate("document.documentElement.scrollWidth - innerWidth")
-    assert wide <= 0, f"{wide} px too wide"
+    async with strict_page(browser, request.param, bay.url) as opened:
+        yield opened
 
 
 async def test_live(page: Page, bay: Served) -> None:

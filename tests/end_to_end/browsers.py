@@ -1,0 +1,60 @@
+"""Chromium for the tests: quiet, and complaining where the page does or asks for anything else."""
+
+import shutil
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from typing import Any, Final
+
+from playwright.async_api import Browser, Page, async_playwright
+
+NAMES: Final = ("chromium", "chromium-browser", "google-chrome")
+CHROMIUM: Final = next((found for name in NAMES if (found := shutil.which(name))), None)
+QUIET: Final = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--no-first-run",
+]  # fmt: skip
+WIDTHS: Final = {"desk": (1440, 900), "phone": (390, 844)}
+
+
+@asynccontextmanager
+async def chromium() -> AsyncIterator[Browser]:
+    async with async_playwright() as driver:
+        started = await driver.chromium.launch(executable_path=CHROMIUM, args=QUIET)
+        yield started
+        await started.close()
+
+
+@asynccontextmanager
+async def strict_page(browser: Browser, screen: str, url: str) -> AsyncIterator[Page]:
+    """A page that must not complain, nor ask for anything but what `url` serves."""
+    width, height = WIDTHS[screen]
+    touch = screen == "phone"
+    context = await browser.new_context(
+        viewport={"width": width, "height": height}, has_touch=touch, is_mobile=touch
+    )
+    opened = await context.new_page()
+    wrong: list[str] = []
+    opened.on("console", lambda m: wrong.append(m.text) if m.type in ("error", "warning") else None)
+    opened.on("pageerror", lambda error: wrong.append(str(error)))
+    opened.on("requestfailed", lambda asked: _note_failure(asked, wrong))
+    opened.on("request", lambda asked: _only_own(asked.url, url, wrong))
+    yield opened
+    await context.close()
+    assert not wrong, wrong
+
+
+def _note_failure(asked: Any, wrong: list[str]) -> None:
+    # A download, and a question that is still open when the page goes, end as aborted.
+    if "ERR_ABORTED" not in (asked.failure or ""):
+        wrong.append(f"failed: {asked.url}: {asked.failure}")
+
+
+def _only_own(url: str, own: str, wrong: list[str]) -> None:
+    if not url.startswith((own, own.replace("http", "ws"), "data:", "blob:")):
+        wrong.append(f"asked outside: {url}")
+
+
+async def fits(page: Page) -> None:
+    """Nothing needs to be scrolled sideways."""
+    wide: Any = await page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    assert wide <= 0, f"{wide} px too wide"
