@@ -6,6 +6,7 @@ sequence however the batches were cut.
 """
 
 from bisect import bisect_left, bisect_right
+from operator import itemgetter
 from typing import Final
 
 import numpy as np
@@ -16,7 +17,7 @@ LATENESS_S: Final = 0.06
 """How late a sample may come: a USB serial port holds back 16 ms, a busy reader as much again.
 It is also how far the segmenter's clock stays behind, so it is part of every announcement."""
 
-_NOTHING: Final[FloatArray] = np.empty(0)
+_TIME: Final = itemgetter(0)
 
 
 class History:
@@ -25,9 +26,10 @@ class History:
     def __init__(self) -> None:
         self.times: list[float] = []
         self.values: list[float] = []
-        self._waiting_time = _NOTHING
-        self._waiting_value = _NOTHING
+        self._waiting: list[tuple[float, float]] = []  # in order of time, from _next on
+        self._next = 0
         self._newest_s = -np.inf
+        self._released_s = -np.inf
 
     def put(self, samples: Samples) -> None:
         """Take new samples; those out of order by more than the lateness are dropped."""
@@ -38,15 +40,15 @@ class History:
         newest = np.maximum.accumulate(np.maximum(time_s, self._newest_s))
         self._newest_s = float(newest[-1])
         in_time = time_s > newest - LATENESS_S
-        time_s = np.concatenate((self._waiting_time, time_s[in_time]))
-        value = np.concatenate((self._waiting_value, value[in_time]))
-        order = np.argsort(time_s, kind="stable")
-        self._waiting_time, self._waiting_value = time_s[order], value[order]
+        waiting = self._waiting[self._next :]
+        waiting.extend(zip(time_s[in_time].tolist(), value[in_time].tolist(), strict=True))
+        waiting.sort(key=_TIME)  # stable: of two samples at one time the first to come stays first
+        self._waiting, self._next = waiting, 0
 
     @property
     def next_s(self) -> float:
         """Time of the first sample not yet released; infinite where none waits."""
-        return float(self._waiting_time[0]) if len(self._waiting_time) else np.inf
+        return self._waiting[self._next][0] if self._next < len(self._waiting) else np.inf
 
     @property
     def newest_s(self) -> float:
@@ -58,19 +60,15 @@ class History:
 
         The caller decides which of them to `keep`.
         """
-        if not len(self._waiting_time) or self._waiting_time[0] > until_s:
+        if self._next == len(self._waiting) or self._waiting[self._next][0] > until_s:
             return []
-        count = int(np.searchsorted(self._waiting_time, until_s, side="right"))
-        times = self._waiting_time[:count].tolist()
-        values = self._waiting_value[:count].tolist()
-        self._waiting_time = self._waiting_time[count:]
-        self._waiting_value = self._waiting_value[count:]
-        last_s = self.times[-1] if self.times else -np.inf
+        last = bisect_right(self._waiting, until_s, lo=self._next, key=_TIME)
+        reached, self._next = self._waiting[self._next : last], last
         released = []
-        for time_s, value in zip(times, values, strict=True):
-            if time_s > last_s:
-                released.append((time_s, value))
-                last_s = time_s
+        for sample in reached:
+            if sample[0] > self._released_s:
+                released.append(sample)
+                self._released_s = sample[0]
         return released
 
     def keep(self, time_s: float, value: float) -> None:
