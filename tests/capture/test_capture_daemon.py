@@ -42,8 +42,11 @@ async def test_a_pull_is_recorded_stored_and_shown(tmp_path: Path, plug: Plug) -
         await until(lambda: daemon.live.last_pull is not None)
         assert daemon.live.last_pull is not None
         assert daemon.live.last_pull.number == 1
-        assert [alert.channel for alert in daemon.live.alerts] == ["knock"]
-        daemon.acknowledge(daemon.live.alerts[0].key)
+        knock, blind = daemon.live.alerts
+        assert knock.channel == "knock"
+        assert "alert of lean under boost, low fuel pressure, overheating" in blind.statement
+        for alert in (knock, blind):
+            daemon.acknowledge(alert.key)
         await until(lambda: not daemon.live.alerts)
     recorded = payloads(daemon.recording)
     sent = [line(tick / RATE_HZ).rstrip() for tick in range(round(11.0 * RATE_HZ))]
