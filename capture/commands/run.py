@@ -26,9 +26,10 @@ def run(
     logging.basicConfig(
         level=logging.INFO, format="%(message)s", handlers=[RichHandler(show_path=False)]
     )
-    for caution in CAUTIONS:
-        console.print(f"[dim]* {caution}[/dim]")
-    run_loop(_run(load_station(station), console))
+    described = load_station(station)
+    for subject, caution in CAUTIONS:
+        console.print(f"[dim]* {subject}: {caution}[/dim]")
+    run_loop(_run(described, console))
 
 
 async def _run(station: Station, console: Console) -> None:
