@@ -17,7 +17,6 @@ WAKE_UP: Final = 0x00
 TESTER: Final = 0xF1
 START: Final = b"\x81"
 STOP: Final = b"\x82"
-EARLIEST_START_S: Final = 0.03  # TWuP is 50 ms; the zero byte may be seen late on a busy machine
 LATEST_START_S: Final = 0.3
 P3_MAX_S: Final = 5.0  # without a request for so long it falls asleep
 
@@ -41,7 +40,7 @@ class KLineEcu:
     byte_gap_s: between the bytes of its responses (P1). spoil: how many responses from now on are
     damaged on the way. frames: every sound request, whole; gaps_s: before each, since its last
     response; byte_gaps_s: from byte to byte, the mean of
-    each.
+    each. wake_ups_s: from the start of each wake-up to the first request.
     """
 
     port: Port
@@ -57,6 +56,7 @@ class KLineEcu:
     responses: list[bytes] = field(default_factory=list)
     gaps_s: list[float] = field(default_factory=list)
     byte_gaps_s: list[float] = field(default_factory=list)
+    wake_ups_s: list[float] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self._stop = threading.Event()
@@ -99,6 +99,8 @@ class KLineEcu:
                 self._respond(_request(frame), now_s)
 
     def _note(self, frame: bytes, times_s: list[float]) -> None:
+        if _request(frame).data == START:
+            self.wake_ups_s.append(times_s[0] - self._woken_s)
         self.frames.append(frame)
         self.gaps_s.append(times_s[0] - self._quiet_s)
         self.byte_gaps_s.append((times_s[-1] - times_s[0]) / (len(frame) - 1))
@@ -106,8 +108,7 @@ class KLineEcu:
     def _respond(self, request: Request, now_s: float) -> None:
         self._quiet_s = now_s
         if request.data == START:
-            since_s = now_s - self._woken_s
-            if self.answers.silent or not EARLIEST_START_S <= since_s <= LATEST_START_S:
+            if self.answers.silent or now_s - self._woken_s > LATEST_START_S:
                 return
             self.awake = True
             self._send(b"\xc1" + self.keys, request, now_s + self.answers.response_time_s)

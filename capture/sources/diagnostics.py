@@ -19,6 +19,7 @@ from capture.sources.isotp_link import IsoTpLink, find_ecu
 from capture.sources.poller import Poller
 from capture.sources.read_gate import MOST_PARAMETERS, GatedBus
 from capture.sources.schedule import Share, Wanted
+from capture.sources.slcan_wire import SlcanWire
 from capture.sources.source import Emit
 from decode.diagnostics import READ_BY_IDENTIFIER, READ_CURRENT_DATA
 from decode.errors import SourceError
@@ -95,9 +96,11 @@ class CanDiagnostics:
 
 
 def _open_gated(name: str, settings: DiagnosticSettings) -> GatedBus:
+    where = f"{name}: {settings.interface} {settings.channel or ''}".strip()
+    if (slcan := settings.as_slcan()) is not None:
+        return GatedBus(SlcanWire(slcan), where)
     options = {"channel": settings.channel, "bitrate": settings.bitrate}
     given = {key: value for key, value in options.items() if value is not None}
-    where = f"{name}: {settings.interface} {settings.channel or ''}".strip()
     try:
         return GatedBus(can.Bus(interface=settings.interface, **given | settings.options), where)
     except (can.CanError, OSError, ValueError, TypeError, ImportError) as error:

@@ -2,12 +2,12 @@
 
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationError, model_validator
 
 from capture.sources.ecu_addresses import LARGEST_STANDARD, response_to
 from capture.sources.k_line_frames import FUNCTIONAL_TARGET
 from capture.sources.read_gate import FUNCTIONAL, is_request_identifier
-from capture.sources.settings import Bitrate
+from capture.sources.settings import Bitrate, SlcanSettings
 from decode.yaml_file import StrictModel
 
 
@@ -17,7 +17,8 @@ class DiagnosticSettings(StrictModel):
     request, response: under which identifiers it is asked and answers (above 0x7FF: 29 bits);
     absent, the engine's ECU is looked for. session: some ECUs read out more in the extended one.
     identifiers_at_once: how many 0x22 identifiers one request asks for; fewer where the ECU
-    refuses. options: whatever else the interface takes, by python-can's own names.
+    refuses. options: whatever else the interface takes, by python-can's own names (slcan: baud and
+    flow_control).
     """
 
     interface: Annotated[str, Field(min_length=1)]
@@ -28,6 +29,23 @@ class DiagnosticSettings(StrictModel):
     session: Literal["default", "extended"] = "default"
     identifiers_at_once: Annotated[int, Field(ge=1, le=32)] = 3  # fit one frame
     options: dict[str, Any] = Field(default_factory=dict)
+
+    def as_slcan(self) -> SlcanSettings | None:
+        """How to open an slcan adapter; None where another interface is meant."""
+        if self.interface != "slcan":
+            return None
+        chosen = {"channel": self.channel, "bitrate": self.bitrate, "time_stamps": False}
+        fixed = {"interface": "slcan", "listen_only": False}
+        return SlcanSettings.model_validate(chosen | self.options | fixed)
+
+    @model_validator(mode="after")
+    def _slcan_adapters_have_settings_of_their_own(self) -> Self:
+        try:
+            self.as_slcan()
+        except ValidationError as error:
+            problems = (f"{p['loc'][0]}: {p['msg']}" for p in error.errors())
+            raise ValueError(f"slcan: {'; '.join(problems)}") from error
+        return self
 
     @model_validator(mode="after")
     def _addresses_go_together(self) -> Self:

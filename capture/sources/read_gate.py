@@ -16,7 +16,7 @@ and on CAN only under identifiers that are set aside for requests of a tester.
 import contextlib
 import time
 from collections.abc import Callable
-from typing import Final, TypeVar
+from typing import Final, Protocol, TypeVar
 
 import can
 import serial
@@ -167,14 +167,26 @@ def _check_padded(data: bytes, length: int) -> None:
         raise NotAReadError(f"{data.hex(' ')} holds more than the {length} bytes it should")
 
 
+class Wire(Protocol):
+    """What a bus must be able to do; every python-can bus is."""
+
+    def send(self, msg: can.Message, timeout: float | None = None) -> None: ...
+
+    def recv(self, timeout: float | None = None) -> can.Message | None: ...
+
+    def set_filters(self, filters: can.typechecking.CanFilters | None = None) -> None: ...
+
+    def shutdown(self) -> None: ...
+
+
 class GatedBus:
-    """A python-can bus that only read requests can be sent on. Takes the bus over.
+    """A bus that only read requests can be sent on. Takes the bus over.
 
     An adapter that is pulled out, or a damaged byte, makes python-can's interfaces raise whatever
     their driver does (ValueError, termios.error, ...): here that is all one SourceError.
     """
 
-    def __init__(self, bus: can.BusABC, where: str = "the bus") -> None:
+    def __init__(self, bus: Wire, where: str = "the bus") -> None:
         """where: what the bus is called in messages."""
         self._bus = bus
         self._where = where

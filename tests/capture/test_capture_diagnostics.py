@@ -8,15 +8,18 @@ from uuid import uuid4
 import can
 import pytest
 from pydantic import ValidationError
-from transports import Running, running, wait_until
+from transports import Adapter, Plug, Running, running, wait_until
 
 from capture.clock import Clock
 from capture.reconnect import SourceRunner, SourceState
 from capture.sources.diagnostics import CanDiagnostics
 from capture.sources.ecu_settings import DiagnosticSettings
 from capture.sources.make import SourceSettings, make_source
+from capture.sources.read_gate import GatedBus
+from capture.sources.slcan_wire import SlcanWire
 from decode.channel_map import ChannelMap, parse_map
 from decode.decoder import Decoder
+from decode.errors import SourceError
 from decode.records import Flag, RecordBatch, SessionInfo
 from simulators.ecu_answers import EcuAnswers, constant
 from simulators.ecu_isotp import IsoTpEcu, SlcanFarEnd
@@ -310,12 +313,10 @@ async def test_ignition_off_and_on_again_leaves_a_gap() -> None:
 
 
 def test_through_an_slcan_adapter_on_a_pty(caplog: pytest.LogCaptureFixture) -> None:
-    """The whole way of a user: python-can's slcan interface, a serial port, an adapter, an ECU."""
+    """The whole way of a user: a serial port, an adapter, an ECU."""
     caplog.set_level(logging.INFO)
     port = PtyPort()
-    settings = DiagnosticSettings(
-        interface="slcan", channel=port.url, options={"sleep_after_open": 0.05}
-    )
+    settings = DiagnosticSettings(interface="slcan", channel=port.url)
     channel_map = standard_map()
     source = make_source("ecu", SourceSettings(diagnostics=settings), CLOCK, channel_map)
     with IsoTpEcu(SlcanFarEnd(SlcanAdapter(port)), EcuAnswers(constant(VALUES))) as ecu:
@@ -325,11 +326,39 @@ def test_through_an_slcan_adapter_on_a_pty(caplog: pytest.LogCaptureFixture) -> 
     port.close()
 
 
+def test_an_slcan_adapter_on_a_busy_bus(plug: Plug) -> None:
+    """Other traffic, damage, 29 bits and remote frames lie between; only the ECU's come through."""
+    told: list[bytes] = []
+    with Adapter(plug) as adapter:
+        chosen = DiagnosticSettings(interface="slcan", channel=plug.url).as_slcan()
+        assert chosen is not None
+        wire = SlcanWire(chosen)
+        gated = GatedBus(wire)
+        gated.listen_to({0x7E8: 0x7FF})
+        gated.send(can.Message(arbitration_id=0x7E0, data=REQUEST, is_extended_id=False))
+        noise = b"t3108FFFFFFFFFFFFFFFF\rT000007E8100\rr7E80\rt7E8zz\r"
+        plug.write(200 * noise + b"t7E88" + RESPONSE.hex().encode() + b"\r" + noise)
+        frame = gated.recv(2.0)
+        assert frame is not None
+        assert (frame.arbitration_id, bytes(frame.data)) == (0x7E8, RESPONSE)
+        assert gated.recv(0.05) is None
+        plug.write(b"\a")
+        with pytest.raises(SourceError, match="refuses to send"):
+            gated.recv(1.0)
+        gated.close()
+        wait_until(lambda: b"C" in adapter.told[2:])
+        told += adapter.told
+    assert b"O" in told
+    assert b"t7E08" + REQUEST.hex().upper().encode() in told
+
+
+REQUEST = bytes.fromhex("02 01 0C CC CC CC CC CC")
+RESPONSE = bytes.fromhex("04 41 0C 1A F8 AA AA AA")
+
+
 def test_an_adapter_that_is_pulled_out_is_a_source_error() -> None:
     port = PtyPort()
-    settings = DiagnosticSettings(
-        interface="slcan", channel=port.url, request=0x7E0, options={"sleep_after_open": 0.05}
-    )
+    settings = DiagnosticSettings(interface="slcan", channel=port.url, request=0x7E0)
     source = make_source("ecu", SourceSettings(diagnostics=settings), CLOCK, standard_map())
     with running(source) as at_work:
         with IsoTpEcu(SlcanFarEnd(SlcanAdapter(port)), EcuAnswers(constant(VALUES))):
@@ -349,11 +378,13 @@ def test_an_adapter_that_is_pulled_out_is_a_source_error() -> None:
         ({"response": 0x7E8}, "needs"),
         ({"request": 0x7E0, "response": 0x18DAF110}, "does not go with"),
         ({"session": "programming"}, "default"),
+        ({"interface": "slcan"}, "channel"),
+        ({"interface": "slcan", "channel": "COM3", "bitrate": 123_456}, "bitrate"),
     ],
 )
 def test_settings_that_cannot_be(settings: dict[str, Any], text: str) -> None:
     with pytest.raises(ValidationError, match=text):
-        DiagnosticSettings(interface="virtual", **settings)
+        DiagnosticSettings.model_validate({"interface": "virtual"} | settings)
 
 
 def test_the_share_of_each_channel_is_shown() -> None:

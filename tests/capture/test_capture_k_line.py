@@ -110,13 +110,24 @@ def test_wake_up_and_requests_byte_for_byte() -> None:
 
 
 def test_the_standards_timing() -> None:
-    """55 ms after a response (P3), 5 ms between bytes (P4), 50 ms after the wake-up begins."""
-    with polling(ecu_answers()) as (source, ecu, _):
-        wait_until(lambda: len(ecu.frames) > 8)
+    """55 ms after a response (P3), and 5 ms from byte to byte (P4)."""
+    with polling(ecu_answers()) as (_, ecu, _):
+        wait_until(lambda: len(ecu.frames) > 8, patience_s=15.0)
     assert min(ecu.gaps_s[1:-1]) >= 0.0545
-    # from byte to byte: 5 ms, and the 0.96 ms that each takes at 10,400 baud
+    # each byte itself takes 0.96 ms at 10,400 baud
     assert 0.0055 <= statistics.median(ecu.byte_gaps_s) < 0.020
-    assert source.error is None  # it sleeps on where the wake-up is too short
+
+
+def test_the_first_request_comes_50_ms_after_the_wake_up_began() -> None:
+    port = PtyPort()
+    with KLineEcu(port, ecu_answers(silent=True)) as ecu:
+        for _ in range(4):
+            with running(KLine("ecu", KLineSettings(url=port.url), CLOCK, ())) as source:
+                wait_until(lambda: source.error is not None)
+    port.close()
+    # on a busy machine either may be seen late, but not all of the four
+    assert max(ecu.wake_ups_s) >= 0.0495
+    assert min(ecu.wake_ups_s) < 0.070
 
 
 @pytest.mark.parametrize("echo", [True, False])
