@@ -29,6 +29,7 @@ KEEP_S: Final = 10.0  # of history before a candidate: bends and levels need 3 s
 NO_THROTTLE: Final = (
     "the throttle channel stands open without load: it is not the driver's throttle"
 )
+LONGEST_HOLD_S: Final = 60.0  # of a hold is kept; no brake holds an engine at full load longer
 DONE_S: Final = 5.0  # the operator sees "done" for so long
 
 
@@ -70,6 +71,11 @@ class Segmenter:
         self._watch, self.phase = None, Phase.IDLE
         return events
 
+    @property
+    def kept(self) -> int:
+        """Readings held in memory."""
+        return self._signals.kept
+
     def _run(self, until_s: float) -> list[SegmenterEvent]:
         events: list[SegmenterEvent] = []
         last_tick = int(np.floor(until_s / TICK_S))
@@ -92,8 +98,11 @@ class Segmenter:
         if self._watch is None:
             self._open_watch(now_s)
         elif self._spent:
+            self._signals.forget(now_s - KEEP_S)
             self._wait_for_next(now_s)
         else:
+            if self._watch.swept_s is None:
+                self._signals.forget(now_s - LONGEST_HOLD_S)
             events.extend(self._follow(self._watch, now_s))
         return events
 

@@ -76,6 +76,11 @@ class Signals:
         found = [flap.look(speed_now, now_s) for flap in self._flaps.values()]
         return [complaint for complaint in found if complaint is not None]
 
+    @property
+    def kept(self) -> int:
+        """Readings held in memory."""
+        return sum(len(history.times) for history in self._histories)
+
     def forget(self, before_s: float) -> None:
         """Drop what no candidate can need any more."""
         for history in self._histories:
@@ -87,17 +92,18 @@ class Signals:
 
     def intent_at(self, now_s: float) -> Intent | None:
         """The most trusted wish that speaks; pressure only where no position can be had."""
-        for name, wish in self.wishes.items():
-            flap = self._flaps.get(name)
-            if flap is not None and flap.is_suspect:
-                if flap.found:
-                    continue
-                return None
-            if wish.is_alive(now_s):
+        positions = [w for w in self.wishes.values() if w.is_position and not self._is_flap(w)]
+        for wish in positions:
+            if wish.is_alive(now_s) and self.is_trusted(wish):
                 return wish
-            if wish.is_position and (wish.has_spoken or now_s < LATE_S):
-                return None
-        return None
+        if any(wish.has_spoken or now_s < LATE_S for wish in positions):
+            return None
+        pressures = (wish for wish in self.wishes.values() if not wish.is_position)
+        return next((wish for wish in pressures if wish.is_alive(now_s)), None)
+
+    def _is_flap(self, wish: Intent) -> bool:
+        flap = self._flaps.get(wish.channel.name)
+        return flap is not None and flap.found
 
     def is_trusted(self, wish: Intent) -> bool:
         """Whether it still passes for the driver's wish."""

@@ -2,10 +2,11 @@
 
 import numpy as np
 import pytest
-from drawn_sessions import Points, pulls, refusals, run, session
+from drawn_sessions import CHANNELS, Points, pulls, refusals, run, session
 
 from analysis.events import PullEnded
 from analysis.pull import EndReason, SectionKind
+from analysis.segmenter import Segmenter
 from decode.quantities import Quantity
 from decode.samples import Samples
 
@@ -241,3 +242,30 @@ def test_an_intake_flap_is_not_the_drivers_throttle() -> None:
     events = run(session(speed=speed, throttle=flap))
     assert pulls(events) == []
     assert any("does not behave like a throttle" in reason for reason in refusals(events))
+
+
+def test_a_pedal_that_is_mapped_but_silent_leaves_the_word_to_the_throttle() -> None:
+    drawn = session(speed=SWEEP, throttle=FULL)
+    silent = {**drawn, "pedal": Samples(np.empty(0), np.empty(0))}
+    (bounds,) = pulls(run({name: samples for name, samples in silent.items() if len(samples)}))
+    segmenter = Segmenter({name: CHANNELS[name] for name in silent})
+    (same,) = pulls(segmenter.feed(drawn, 30.0) + segmenter.finish())
+    assert same == bounds
+    assert same.intent is Quantity.THROTTLE_POSITION
+
+
+def test_hours_at_full_demand_do_not_fill_the_memory() -> None:
+    """A diesel's manifold never shows vacuum: pressure alone says full demand all day."""
+    channels = {name: CHANNELS[name] for name in ("speed", "manifold")}
+    segmenter = Segmenter(channels)
+    time_s = np.arange(0.0, 1800.0, 0.05)
+    steady = {
+        "speed": Samples(time_s, 850.0 + np.sin(time_s)),
+        "manifold": Samples(time_s, np.full(len(time_s), 99.0)),
+    }
+    kept = []
+    for edge_s in np.arange(300.0, 1801.0, 300.0):
+        part = {name: samples.between(edge_s - 300.0, edge_s) for name, samples in steady.items()}
+        segmenter.feed(part, edge_s)
+        kept.append(segmenter.kept)
+    assert max(kept) <= 2 * 61.0 / 0.05
