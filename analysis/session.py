@@ -1,13 +1,17 @@
 """One session: records in, pulls and alerts out. Live capture and replay both run exactly this."""
 
 import json
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Final
+
+import numpy as np
 
 from analysis.alerts import AlertMonitor
 from analysis.buffer import SampleBuffer
 from analysis.checks.check import Context
+from analysis.clock_alignment import ClockTrack, align
+from analysis.clock_offset import WIDEST_S
 from analysis.events import Alert, Phase, PullEnded, PullStarted, SegmenterEvent
 from analysis.limits import Limits
 from analysis.pull import AFTER_S, BEFORE_S, Pull, PullBounds, Refused
@@ -61,6 +65,7 @@ class SessionAnalysis:
         self._segmenter = Segmenter(self._channels, setup.car.max_engine_speed_rpm)
         self._alerts = AlertMonitor(self._channels, limits, setup.car)
         self._earlier: list[Pull] = []
+        self._clocks: Mapping[str, ClockTrack] = {}
         self._pull_count = 0
         self._now_s = 0.0
 
@@ -105,10 +110,18 @@ class SessionAnalysis:
         return ClosedPull(pull, context, ended.announced_s)
 
     def _cut(self, number: int, bounds: PullBounds) -> Pull:
-        window = self._buffer.window(bounds.start_s - BEFORE_S, bounds.end_s + AFTER_S)
-        present = {name: samples for name, samples in window.items() if len(samples)}
-        channels = {name: c for name, c in self._channels.items() if name in present}
-        return Pull(number, bounds, channels, {name: present[name] for name in channels})
+        """Clocks brought together: cut wide, so that a source can still be moved, then to size."""
+        first_s, last_s = bounds.start_s - BEFORE_S, bounds.end_s + AFTER_S
+        window = self._buffer.window(first_s - WIDEST_S, last_s + WIDEST_S)
+        channels = {name: c for name, c in self._channels.items() if name in window}
+        wide = Pull(number, bounds, channels, {name: window[name] for name in channels})
+        aligned = align(wide, self._clocks)
+        self._clocks = aligned.tracks
+        end_s = np.nextafter(last_s, np.inf)  # the last instant is inside
+        cut = {name: s.between(first_s, end_s) for name, s in aligned.pull.samples.items()}
+        present = {name: samples for name, samples in cut.items() if len(samples)}
+        kept = {name: channel for name, channel in channels.items() if name in present}
+        return replace(aligned.pull, channels=kept, samples=present)
 
     def _hear_operator(self, batch: RecordBatch) -> list[Alert]:
         """A new stage is another state of the car: earlier pulls no longer speak for it. A latched
