@@ -37,6 +37,7 @@ STOP: Final = b"\x82"
 TESTER_PRESENT: Final = b"\x3e"
 TESTER_PRESENT_S: Final = 2.0  # an ECU falls asleep 5 s after the last request (P3max)
 BUS_IDLE_S: Final = 0.3  # before a wake-up nobody may have spoken for so long (ISO 14230-2, W5)
+WAKE_UP_TIMEOUT_S: Final = 0.3  # P2 50 ms, seven bytes, and an ECU that has just got its power
 BYTE_TIMEOUT_S: Final = 0.06  # P1max 20 ms, and what USB and the system add: the rest is not coming
 MS: Final = 1e-3
 
@@ -155,7 +156,7 @@ class KLineLink:
         self._port.wake_up()
         self._port.send(self._start, self._byte_gap_s)
         self._reader.expect_echo(self._start)
-        deadline_s = time.monotonic() + BUS_IDLE_S
+        deadline_s = time.monotonic() + WAKE_UP_TIMEOUT_S
         while time.monotonic() < deadline_s:
             frame = self._next_frame()
             if frame is not None and frame.data[:1] == bytes([START[0] + POSITIVE]):

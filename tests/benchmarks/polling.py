@@ -203,7 +203,7 @@ def main() -> int:
                 f"{achieved_hz / limit_hz:.3f}",
                 f"{achieved_hz / possible_hz:.3f}",
             )
-    Console(width=120).print(table)
+    Console(width=140).print(table)
     return 0 if reached else 1
 
 

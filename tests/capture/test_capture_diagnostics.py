@@ -2,6 +2,7 @@ import asyncio
 import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
@@ -10,14 +11,16 @@ import pytest
 from pydantic import ValidationError
 from transports import Adapter, Plug, Running, running, wait_until
 
+import decode.maps
 from capture.clock import Clock
 from capture.reconnect import SourceRunner, SourceState
 from capture.sources.diagnostics import CanDiagnostics
 from capture.sources.ecu_settings import DiagnosticSettings
 from capture.sources.make import SourceSettings, make_source
 from capture.sources.read_gate import GatedBus
+from capture.sources.schedule import Share
 from capture.sources.slcan_wire import SlcanWire
-from decode.channel_map import ChannelMap, parse_map
+from decode.channel_map import ChannelMap, load_map, parse_map
 from decode.decoder import Decoder
 from decode.errors import SourceError
 from decode.records import Flag, RecordBatch, SessionInfo
@@ -62,6 +65,12 @@ def identifier_map(lengths: dict[int, int], rate_hz: float = 50.0) -> ChannelMap
             for number, length in lengths.items()
         )
     )
+
+
+@pytest.fixture(autouse=True)
+def no_long_waits(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where nothing but waiting is shortened."""
+    monkeypatch.setattr("capture.sources.poller.SILENCE_S", 0.6)
 
 
 @contextmanager
@@ -324,6 +333,28 @@ def test_through_an_slcan_adapter_on_a_pty(caplog: pytest.LogCaptureFixture) -> 
             wait_until(lambda: len(decoded(at_work.batches, channel_map)) == len(STANDARD))
         assert {frame.arbitration_id for frame in ecu.frames} == {0x7DF, 0x7E0}
     port.close()
+
+
+def test_the_starter_map_for_any_car(caplog: pytest.LogCaptureFixture) -> None:
+    """No map of one's own, no addresses: what this car has comes, what it has not is said."""
+    channel_map = load_map(Path(decode.maps.__file__).parent / "obd_standard.yaml")
+    [name] = channel_map.sources
+    channel = str(uuid4())
+    settings = DiagnosticSettings(interface="virtual", channel=channel)
+    source = make_source(name, SourceSettings(diagnostics=settings), CLOCK, channel_map)
+    assert isinstance(source, CanDiagnostics)
+    with (
+        can.Bus(interface="virtual", channel=channel) as bus,
+        IsoTpEcu(bus, EcuAnswers(constant(VALUES), response_time_s=0.005)) as ecu,
+        running(source) as at_work,
+    ):
+        wait_until(lambda: all(share.age_s is not None for share in source.shares or [NEVER]))
+    assert len({key for request in ecu.answers.heard[3:] for key in request[1:]}) == len(VALUES)
+    assert "the ECU does not list it as supported" in caplog.text
+    assert at_work.error is None
+
+
+NEVER = Share((), 1.0, 0.0, None)
 
 
 def test_an_slcan_adapter_on_a_busy_bus(plug: Plug) -> None:

@@ -55,6 +55,13 @@ def ecu_answers(**more: Any) -> EcuAnswers:
     )
 
 
+@pytest.fixture(autouse=True)
+def no_long_waits(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where nothing but waiting is shortened."""
+    monkeypatch.setattr("capture.sources.k_line.BUS_IDLE_S", 0.02)
+    monkeypatch.setattr("capture.sources.poller.SILENCE_S", 0.6)
+
+
 @contextmanager
 def polling(
     answers: EcuAnswers, channel_map: ChannelMap = MAP, ecu: Any = None, **settings: Any

@@ -136,7 +136,7 @@ def reassembled(sent: list[can.Message]) -> list[bytes]:
     return [bytes(message) for message in iter(ecu.recv, None)]
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(st.lists(frames(), max_size=6))
 def test_arbitrary_frames(wanted: list[can.Message]) -> None:
     with vehicle() as (gated, witness):
@@ -146,7 +146,7 @@ def test_arbitrary_frames(wanted: list[can.Message]) -> None:
         judge(heard(witness))
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(
     requests=st.lists(REQUESTS, min_size=1, max_size=3),
     request=st.sampled_from([0x7E0, 0x7DF, 0x7A1, 0x18DA10F1, 0x123]),
@@ -296,7 +296,7 @@ def map_text(channels: dict[str, Any]) -> str:
 
 
 @settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )  # each is a run of the source
 @given(channels=CHANNELS, configured=SETTINGS, said=st.lists(st.binary(max_size=8), max_size=6))
 @example(
@@ -384,7 +384,7 @@ K_LINE_FRAMES = st.builds(
 )
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(st.lists(st.one_of(st.binary(max_size=12), K_LINE_FRAMES), max_size=5))
 def test_arbitrary_bytes_on_k_line(wanted: list[bytes]) -> None:
     port = GatedPort("loop://", 10_400)
