@@ -3,6 +3,7 @@
 Everything inside pullwatch stays in house units; only what is about to be read goes through here.
 """
 
+import re
 from dataclasses import dataclass, fields
 from typing import Final, Literal, Self
 from urllib.parse import unquote
@@ -78,6 +79,9 @@ class Units:
         return ",".join(getattr(self, field.name) for field in fields(self))
 
 
+HOUSE: Final = Units()
+_DEGREES: Final = re.compile(r"(?<=\d) deg\b")
+
 CHOICES: Final[dict[str, tuple[str, ...]]] = {
     "pressure": ("kPa", "bar", "psi"),
     "temperature": ("degC", "degF"),
@@ -133,12 +137,19 @@ def symbol(unit: str) -> str:
     return _SYMBOLS.get(unit, unit)
 
 
-def amount(value: float | None, unit: str) -> str:
-    """A finding's value or limit, in the unit it was judged in; empty where there is none."""
+def amount(value: float | None, unit: str, units: Units = HOUSE) -> str:
+    """A finding's value or limit in the user's unit; empty where there is none."""
     if value is None:
         return ""
-    printed = symbol(unit)
-    return f"{value:.4g}{'' if printed == '°' else ' '}{printed}".rstrip()
+    chosen = units.of(unit)
+    factor, offset = convert(unit, chosen)
+    printed = symbol(chosen)
+    return f"{factor * value + offset:.4g}{'' if printed == '°' else ' '}{printed}".rstrip()
+
+
+def degree_signs(sentence: str) -> str:
+    """A statement as people read it: `53 degC` as 53 °C, `6 deg` as 6°."""
+    return _DEGREES.sub("°", sentence.replace("degC", "°C"))
 
 
 def label(quantity: Quantity) -> str:

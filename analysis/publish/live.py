@@ -10,7 +10,8 @@ import numpy as np
 
 from analysis.events import Alert, AlertState, Phase
 from analysis.findings import Severity
-from analysis.publish.readiness import readiness
+from analysis.publish.display import VERDICT_WORDS, degree_signs
+from analysis.readiness import Readiness
 from decode.quantities import Quantity
 from decode.samples import Channel, SampleBatch, Samples
 
@@ -92,6 +93,7 @@ class LiveView:
         self.phase = Phase.IDLE
         self.health: Sequence[SourceHealth] = ()
         self.last_pull: LastPull | None = None
+        self.readiness: Readiness | None = None
         self._now_s = 0.0
         self._newest: dict[str, Samples] = {}
         self._period_s: dict[str, float] = {}
@@ -143,10 +145,10 @@ class LiveView:
             "values": values,
             "stale": stale,
             "strips": {name: _point(*point) for name, point in strips.items()},
-            "alerts": [alert.to_json() for alert in self.alerts],
-            "readiness": [item.to_json() for item in readiness(self._by_quantity(values, stale))],
+            "alerts": [_told(alert) for alert in self.alerts],
+            "readiness": None if self.readiness is None else self.readiness.to_json(),
             "health": [asdict(source) for source in self.health],
-            "last_pull": None if self.last_pull is None else asdict(self.last_pull),
+            "last_pull": None if self.last_pull is None else _newest(self.last_pull),
         }
 
     def history(self) -> dict[str, list[tuple[float, float | None]]]:
@@ -174,16 +176,15 @@ class LiveView:
         seen = any(name in self._newest and name not in stale for name in speeds)
         return not seen or not all(source.well for source in self.health)
 
-    def _by_quantity(
-        self, values: Mapping[str, float | None], stale: Sequence[str]
-    ) -> dict[Quantity, float]:
-        """The first fresh value of each quantity."""
-        latest: dict[Quantity, float] = {}
-        for name, value in values.items():
-            quantity = self.channels[name].quantity if name in self.channels else None
-            if quantity is not None and value is not None and name not in stale:
-                latest.setdefault(quantity, value)
-        return latest
+
+def _newest(pull: LastPull) -> dict[str, Any]:
+    return asdict(pull) | {"statement": degree_signs(pull.statement)}
+
+
+def _told(alert: Alert) -> dict[str, Any]:
+    """An alert as JSON, its statement as people read it beside the verdict's own word."""
+    statement = alert.statement.removeprefix(f"{VERDICT_WORDS[alert.severity]}: ")
+    return alert.to_json() | {"statement": degree_signs(statement[:1].upper() + statement[1:])}
 
 
 def _number(value: np.float64) -> float | None:

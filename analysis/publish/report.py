@@ -7,7 +7,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from analysis.findings import Severity
 from analysis.jobs import Job, StoredRefused
 from analysis.publish.cautions import CAUTIONS
-from analysis.publish.display import VERDICT_WORDS, Units, amount, shown
+from analysis.publish.display import VERDICT_WORDS, Units, amount, degree_signs, shown
 from analysis.publish.report_content import (
     CHECK_TITLES,
     StageResult,
@@ -101,7 +101,8 @@ def _environment(units: Units) -> Environment:
         lstrip_blocks=True,
     )
     environment.filters["verdict_word"] = lambda severity: VERDICT_WORDS[severity]
-    environment.globals["amount"] = amount
+    environment.filters["degree_signs"] = degree_signs
+    environment.globals["amount"] = lambda value, unit: amount(value, unit, units)
     environment.filters["check_title"] = lambda name: CHECK_TITLES.get(name, name)
     environment.globals["show"] = lambda house, unit, finer=0: shown(unit, units).text(house, finer)
     return environment

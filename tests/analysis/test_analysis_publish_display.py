@@ -9,7 +9,7 @@ import pytest
 
 import analysis.publish.page as page
 from analysis.findings import Severity
-from analysis.publish.display import VERDICT_WORDS, Units, shown, symbol
+from analysis.publish.display import VERDICT_WORDS, Units, amount, degree_signs, shown, symbol
 from analysis.publish.palette import COLOURS, DASHES, line_styles
 from decode.quantities import Quantity
 
@@ -132,3 +132,32 @@ def test_units_survive_the_cookie_and_nonsense_is_ignored() -> None:
 def test_every_severity_has_a_word() -> None:
     assert set(VERDICT_WORDS) == set(Severity)
     assert symbol("degC") == "°C"
+
+
+@pytest.mark.parametrize(
+    ("said", "read"),
+    [
+        ("it reached 53 degC; the limit is 50 degC.", "it reached 53 °C; the limit is 50 °C."),
+        ("6.5 deg taken away, 0.3 deg (cylinder 1)", "6.5° taken away, 0.3° (cylinder 1)"),
+        ("9 degrees of freedom", "9 degrees of freedom"),
+    ],
+)
+def test_statements_are_read_with_degree_signs(said: str, read: str) -> None:
+    assert degree_signs(said) == read
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "text"),
+    [
+        (100.0, "kPa", "14.5 psi"),
+        (100.0, "degC", "212 °F"),
+        (6.5, "deg", "6.5°"),
+        (7.0, "K", "7 K"),
+        (1.5, "kPa per 1000 rpm", "1.5 kPa per 1000 rpm"),
+        (None, "kPa", ""),
+    ],
+)
+def test_what_a_finding_carries_is_shown_in_the_users_unit(
+    value: float | None, unit: str, text: str
+) -> None:
+    assert amount(value, unit, Units(pressure="psi", temperature="degF")) == text

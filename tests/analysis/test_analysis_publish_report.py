@@ -15,7 +15,7 @@ from analysis.compare import compare_stages
 from analysis.jobs import StoreError
 from analysis.publish.cautions import CAUTIONS
 from analysis.publish.charts import Curve, line_chart, nice_ticks
-from analysis.publish.display import Units
+from analysis.publish.display import Units, degree_signs
 from analysis.publish.palette import LineStyle
 from analysis.publish.report import render_report
 from analysis.publish.shop import Shop
@@ -92,8 +92,8 @@ def test_every_finding_is_in_the_annex_with_limit_and_origin(store: Store, html:
     findings = [finding for pull in store.pulls() for finding in pull.findings]
     assert findings
     for finding in findings:
-        assert " ".join(finding.statement.split()) in said
-        assert finding.limit_origin in said
+        assert " ".join(degree_signs(finding.statement).split()) in said
+        assert degree_signs(finding.limit_origin) in said
 
 
 def test_the_customer_reads_the_verdict_and_the_cautions(html: str) -> None:

@@ -1,14 +1,27 @@
-"""The API of what is so now: the snapshot, and an alert that somebody has seen."""
+"""The API of what is so now: the snapshot, an alert that somebody has seen, the operator's list."""
 
 from collections.abc import Callable
-from typing import Any
+from typing import Annotated, Any
 
 from fastapi import APIRouter, HTTPException
+from fastapi import Path as InPath
+from pydantic import BaseModel, ConfigDict
 
 from analysis.publish.live import LiveView
 
+Tick = Callable[[int, bool], None]  # a point of the list, from 0; looked at or taken back
 
-def live_api_router(live: LiveView, acknowledge: Callable[[str], None]) -> APIRouter:
+
+class Ticked(BaseModel):
+    """What the operator says of a point of the list."""
+
+    model_config = ConfigDict(extra="forbid")
+    done: bool
+
+
+def live_api_router(
+    live: LiveView, acknowledge: Callable[[str], None], tick: Tick | None
+) -> APIRouter:
     """Routes under /api/v1. They are coroutines: the live view belongs to the event loop."""
     router = APIRouter(tags=["live"])
 
@@ -27,5 +40,17 @@ def live_api_router(live: LiveView, acknowledge: Callable[[str], None]) -> APIRo
         if key not in {alert.key for alert in live.alerts}:
             raise HTTPException(404, f"no alert {key} stands")
         acknowledge(key)
+
+    @router.post(
+        "/checklist/{point}",
+        status_code=204,
+        responses={404: {"description": "the list has no such point"}},
+    )
+    async def tick_point(point: Annotated[int, InPath(ge=0)], ticked: Ticked) -> None:
+        """The operator has looked at a point of the list before the pull, or takes it back."""
+        points = () if live.readiness is None else live.readiness.checklist
+        if tick is None or point >= len(points):
+            raise HTTPException(404, f"the list has no point {point}")
+        tick(point, ticked.done)
 
     return router

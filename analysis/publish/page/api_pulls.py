@@ -9,7 +9,8 @@ from analysis.jobs import Change, StoredPull
 from analysis.publish.display import Units
 from analysis.publish.page.api_jobs import MISSING, Id
 from analysis.publish.page.curves import Axis
-from analysis.publish.page.figures import overlay
+from analysis.publish.page.figures import Wish, overlay
+from analysis.setup import LossConvention, Standard
 from analysis.store import Store
 from decode.quantities import Quantity
 
@@ -82,12 +83,20 @@ def pulls_router(store: Store) -> APIRouter:
         ],
         axis: Axis = Axis.ENGINE_SPEED,
         quantity: Annotated[list[Quantity] | None, Query()] = None,
+        correction: Standard | None = None,
+        loss: LossConvention | None = None,
+        resampled: bool = False,
+        bands: bool = False,
         units: Annotated[str, Cookie()] = "",
     ) -> dict[str, Any]:
         """Charts of the pulls over each other, as Bokeh's JSON, with what the page needs beside.
 
-        The units are those of the cookie `units`, as the page's switch sets it.
+        The units are those of the cookie `units`, as the page's switch sets it. correction and
+        loss: another convention than the station's; uncorrected power at the wheel is always
+        there. resampled: on the comparisons' grid. bands: each stage's mean and spread.
         """
-        return overlay(store, list(dict.fromkeys(pulls)), axis, quantity, Units.parse(units))
+        chosen = Units.parse(units)
+        wish = Wish(axis, quantity, chosen, correction, loss, resampled, bands)
+        return overlay(store, list(dict.fromkeys(pulls)), wish)
 
     return router

@@ -3,11 +3,14 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.power.curve import PowerCurve
+from analysis.power.sweep import Sweep, sweep_of
 from analysis.publish.display import label
 from analysis.pull import Pull, finite
 from decode.quantities import HOUSE_UNIT, Quantity
@@ -27,6 +30,8 @@ FIRST_SHOWN: Final = (
     Quantity.LAMBDA,
     Quantity.CHARGE_AIR_TEMPERATURE,
 )
+# A curve has at most two points for each pixel of a wide screen: the lowest and the highest there.
+WIDEST_PX: Final = 1200
 # Where to look for what a check says.
 CHART_OF_CHECK: Final = {
     "throttle": Quantity.THROTTLE_POSITION,
@@ -70,14 +75,23 @@ class Chart:
 
 
 def charts(
-    pulls: list[Pull], powers: list[PowerCurve | None], axis: Axis, wanted: list[Quantity] | None
+    pulls: list[Pull],
+    powers: list[PowerCurve | None],
+    axis: Axis,
+    wanted: list[Quantity] | None,
+    resampled: bool = False,
 ) -> list[Chart]:
-    """Power and torque where a dyno was there, then the wanted quantities (default FIRST_SHOWN)."""
+    """Power and torque where a dyno was there, then the wanted quantities (default FIRST_SHOWN).
+
+    resampled: over engine speed, on the grid that comparisons use, instead of every sample.
+    """
     chosen = FIRST_SHOWN if wanted is None else wanted
     present = [quantity for quantity in chosen if quantity in quantities_in(pulls)]
+    gridded = resampled and axis is Axis.ENGINE_SPEED
+    places = [_Place(pull, axis, sweep_of(pull) if gridded else None) for pull in pulls]
     return [
         *_power_charts(pulls, powers, axis),
-        *(_quantity_chart(quantity, pulls, axis) for quantity in present),
+        *(_quantity_chart(quantity, places) for quantity in present),
     ]
 
 
@@ -131,24 +145,61 @@ def _time_at(pull: Pull, engine_speed_rpm: FloatArray) -> FloatArray:
     return np.interp(engine_speed_rpm, rising, sweep.time_s) - pull.bounds.start_s
 
 
-def _quantity_chart(quantity: Quantity, pulls: list[Pull], axis: Axis) -> Chart:
-    alone = len(pulls) == 1
-    lines = tuple(tuple(_quantity_lines(pull, quantity, axis, alone)) for pull in pulls)
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """What a pull is drawn over. sweep: the grid, None where every sample is shown."""
+
+    pull: Pull
+    axis: Axis
+    sweep: Sweep | None
+
+    def line(self, name: str, samples: Samples, faint: bool = False) -> Line:
+        """Over engine speed only the sweep is a curve; over time all that was kept is shown."""
+        pull = self.pull
+        if self.sweep is not None:
+            return Line(name, self.sweep.engine_speed_rpm, self.sweep.resample(samples), faint)
+        if self.axis is Axis.TIME:
+            x, y = samples.time_s - pull.bounds.start_s, samples.value
+        else:
+            sweep = pull.sweep(samples)
+            x, y = pull.engine_speed_at(sweep.time_s), sweep.value
+        kept = thinned(y)
+        return Line(name, x[kept], y[kept], faint)
+
+
+def thinned(value: FloatArray) -> NDArray[np.intp]:
+    """Indices of what can be seen, ascending: of each of WIDEST_PX stretches of equally many
+    samples the lowest and the highest; all where there are no more."""
+    if len(value) <= 2 * WIDEST_PX:
+        return np.arange(len(value))
+    edges = np.linspace(0, len(value), WIDEST_PX + 1).astype(np.intp)
+    extremes = [
+        low + np.array([np.argmin(part), np.argmax(part)])
+        for low, high in pairwise(edges)
+        if len(part := value[low:high])
+    ]
+    return np.unique(np.concatenate(extremes))
+
+
+def _quantity_chart(quantity: Quantity, places: list[_Place]) -> Chart:
+    alone = len(places) == 1
+    lines = tuple(tuple(_quantity_lines(place, quantity, alone)) for place in places)
     return Chart(quantity.value, label(quantity), HOUSE_UNIT[quantity], quantity, lines)
 
 
-def _quantity_lines(pull: Pull, quantity: Quantity, axis: Axis, alone: bool) -> Iterator[Line]:
+def _quantity_lines(place: _Place, quantity: Quantity, alone: bool) -> Iterator[Line]:
+    pull = place.pull
     cylinders = pull.per_cylinder(quantity)
     if cylinders and alone:
         for cylinder, samples in cylinders.items():
-            yield _line(pull, f"cylinder {cylinder}", samples, axis)
+            yield place.line(f"cylinder {cylinder}", samples)
     elif cylinders:
-        yield _line(pull, "worst cylinder", _worst(list(cylinders.values())), axis)
+        yield place.line("worst cylinder", _worst(list(cylinders.values())))
     else:
         for name in pull.named(quantity)[:1]:
-            yield _line(pull, "measured", finite(pull.samples[name]), axis)
+            yield place.line("measured", finite(pull.samples[name]))
     if quantity in TARGET_OF and (target := pull.first(TARGET_OF[quantity])) is not None:
-        yield _line(pull, "target", target, axis, faint=True)
+        yield place.line("target", target, faint=True)
 
 
 def _worst(cylinders: list[Samples]) -> Samples:
@@ -156,11 +207,3 @@ def _worst(cylinders: list[Samples]) -> Samples:
     time_s = cylinders[0].time_s
     held = [np.interp(time_s, one.time_s, one.value) for one in cylinders if len(one)]
     return Samples(time_s, np.max(held, axis=0))
-
-
-def _line(pull: Pull, name: str, samples: Samples, axis: Axis, faint: bool = False) -> Line:
-    """Over engine speed only the sweep is a curve; over time all that was kept is shown."""
-    if axis is Axis.TIME:
-        return Line(name, samples.time_s - pull.bounds.start_s, samples.value, faint)
-    sweep = pull.sweep(samples)
-    return Line(name, pull.engine_speed_at(sweep.time_s), sweep.value, faint)

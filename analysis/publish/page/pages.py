@@ -8,11 +8,13 @@ from fastapi.responses import HTMLResponse, Response
 from fastapi.templating import Jinja2Templates
 
 from analysis.publish.cautions import CAUTIONS
-from analysis.publish.display import Units, shown
+from analysis.publish.display import Units, amount, shown
 from analysis.publish.page.api_jobs import Id, whole_job
+from analysis.publish.page.compressor import compressor_map
+from analysis.publish.page.conventions import possible_losses
 from analysis.publish.page.words import CALM, CHECKLIST, CONDITIONS, environment
 from analysis.publish.report_content import stage_results
-from analysis.setup import Setup
+from analysis.setup import Setup, Standard
 from analysis.sign_off import Basis, verify
 from analysis.store import Store
 
@@ -30,6 +32,7 @@ def pages_router(store: Store, setup: Setup, basis: Basis | None) -> APIRouter:
             "here": request.url.path,
             "units": units,
             "chosen": asdict(units),
+            "amount": lambda value, unit: amount(value, unit, units),
             "show": lambda house, unit: shown(unit, units).text(house),
         }
         return templates.TemplateResponse(request, name, {**shared, **context})
@@ -68,7 +71,16 @@ def pages_router(store: Store, setup: Setup, basis: Basis | None) -> APIRouter:
         chosen = [store.pull(pull_id) for pull_id in dict.fromkeys(pulls)]
         stages = {pull.stage_id: store.stage(pull.stage_id) for pull in chosen}
         job = store.job(chosen[0].job_id)
-        context = {"pulls": chosen, "stages": stages, "job": job, "calm": CALM}
+        context = {
+            "pulls": chosen,
+            "stages": stages,
+            "job": job,
+            "calm": CALM,
+            "standards": list(Standard),
+            "losses": possible_losses(setup),
+            "dyno": setup.dyno,
+            "compressor": compressor_map(store, chosen, stages, setup),
+        }
         return page(request, "review.html", units, **context)
 
     return router

@@ -7,7 +7,7 @@ from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 from analysis.findings import Finding, Severity
 from analysis.jobs import StoredPull
 from analysis.publish.cautions import LIVE_ALERTS_CAUTION
-from analysis.publish.display import CHOICES, VERDICT_WORDS, amount, symbol
+from analysis.publish.display import CHOICES, VERDICT_WORDS, degree_signs, symbol
 from analysis.publish.stage_charts import comparison_charts
 from analysis.publish.summary import headline, peak_wheel_power_kw
 from analysis.verdict import stage_verdict
@@ -48,11 +48,11 @@ def environment() -> Environment:
     made.globals |= {
         "unit_choices": CHOICES,
         "live_alerts_caution": LIVE_ALERTS_CAUTION,
-        "amount": amount,
         "comparison_charts": comparison_charts,
     }
     made.filters |= {
         "symbol": symbol,
+        "degree_signs": degree_signs,
         "verdict_word": lambda severity: VERDICT_WORDS[severity],
         "headline": headline,
         "peak_wheel_power_kw": peak_wheel_power_kw,

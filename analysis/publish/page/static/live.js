@@ -88,7 +88,7 @@ function build({ layout, history }) {
   const readouts = layout.readouts.map(readout);
   $("readouts").append(...readouts.map(({ box }) => box));
   const strips = layout.strips.map((spec) => new Strip($("strips"), spec, history));
-  page = { layout, readouts, strips, phase: null, drawnAlerts: "", drawnSide: "" };
+  page = { layout, readouts, strips, phase: null, drawnAlerts: "", drawnSide: "", drawnChecklist: "" };
 }
 
 function update(now) {
@@ -118,7 +118,7 @@ function alertBand(alert) {
   const seen = element("button", { type: "button", class: "button", "data-key": alert.key }, "Seen", element("kbd", { text: "a" }));
   seen.addEventListener("click", () => acknowledge(alert.key));
   const what = alert.severity === "stop" ? "Stop" : "Look closer";
-  const at = alert.engine_speed_rpm === null ? "" : ` At ${alert.engine_speed_rpm.toFixed(0)} rpm.`;
+  const at = alert.engine_speed_rpm === null || alert.statement.includes(" rpm") ? "" : ` At ${alert.engine_speed_rpm.toFixed(0)} rpm.`;
   const latched = alert.latched ? " Stays until seen." : "";
   return element("div", { class: `alert ${alert.severity}` }, shape(alert.severity),
     element("div", { class: "words" }, element("strong", { text: `${what}: ${alert.statement}` }), element("span", { text: at + latched })), seen);
@@ -144,16 +144,40 @@ function line(state, name, words, bad) {
   return element("li", { class: bad || null }, shape(state), element("span", { text: name }), element("span", { class: "end", text: words }));
 }
 
+function amount({ value, unit }) {
+  if (value === null || unit === "1") return "";
+  const known = page.layout.conversions[unit] ?? { factor: 1, offset: 0, symbol: unit };
+  const decimals = ["V", "K", "GB"].includes(unit) ? 1 : 0;
+  return `${show({ ...known, decimals }, value)} ${known.symbol}, `;
+}
+
+function showChecklist(points) {
+  const stamp = JSON.stringify(points);
+  if (stamp === page.drawnChecklist) return;
+  page.drawnChecklist = stamp;
+  const focused = [...$("checklist").querySelectorAll("input")].indexOf(document.activeElement);
+  $("checklist").replaceChildren(...points.map((point, at) => {
+    const box = element("input", { type: "checkbox", checked: point.done });
+    box.addEventListener("change", () => tick(at, box.checked));
+    return element("li", {}, element("label", {}, box, element("span", { text: point.words })));
+  }));
+  $("checklist").querySelectorAll("input")[focused]?.focus();
+}
+
+function tick(point, done) {
+  fetch(`/api/v1/checklist/${point}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ done }) });
+}
+
 function showSide(now) {
   const { readiness, health, last_pull: pull, job, stage } = now;
-  const stamp = JSON.stringify([readiness.map((r) => [r.words, r.value?.toFixed(0)]), health.map((h) => [h.state, h.message, h.dropped]), pull, job, stage]);
+  showChecklist(readiness?.checklist ?? []);
+  const items = readiness?.items ?? [];
+  const stamp = JSON.stringify([items.map((r) => [r.words, r.value?.toFixed(1)]), health.map((h) => [h.state, h.message, h.dropped]), pull, job, stage]);
   if (stamp === page.drawnSide) return;
   page.drawnSide = stamp;
-  $("readiness").replaceChildren(...readiness.map((item) => {
-    const unit = page.layout.conversions[item.unit];
-    const value = item.value === null ? "" : `${show({ ...unit, decimals: item.unit === "V" ? 1 : 0 }, item.value)} ${unit.symbol}, `;
-    return line(item.state, item.name, value + item.words, item.state === "wait" && "wait");
-  }));
+  const waiting = items.filter((item) => item.state === "wait").length;
+  setText($("ready"), readiness === null ? "Not looked at yet." : waiting ? `Not ready: ${waiting} of ${items.length} to wait for.` : "Ready, as far as pullwatch sees.");
+  $("readiness").replaceChildren(...items.map((item) => line(item.state, item.name, amount(item) + item.words, item.state === "wait" && "wait")));
   $("sources").replaceChildren(...health.map((source) => line(source.well ? "ready" : "blind", source.name,
     source.message || (source.dropped ? `${source.state}, ${source.dropped} lost` : source.state), !source.well && "bad")));
   setText($("job"), job ? `${job}: ${stage}` : "No job is open: make one under Jobs.");

@@ -4,17 +4,23 @@ import { $, element, onKey } from "./common.js";
 
 const PULLS = new URLSearchParams(location.search).getAll("pulls").filter((id, at, all) => all.indexOf(id) === at);
 const ZOOM = 1.6;
+const OF_NO_PULL = "0"; // the mean of a stage
 
 let axis = "engine_speed";
 let chosen = null; // quantities picked by hand; null: the server's choice
+const switches = { bands: false, resampled: false };
+let asked = 0;
 let view = null; // { overlay, plots, range, whole, cursor, place, lines }
 
 async function draw() {
-  const query = new URLSearchParams({ axis });
+  const query = new URLSearchParams({ axis, ...switches });
+  for (const name of ["correction", "loss"]) if ($(name)?.value) query.set(name, $(name).value);
   for (const pull of PULLS) query.append("pulls", pull);
   for (const quantity of chosen ?? []) query.append("quantity", quantity);
+  const number = ++asked;
   const response = await fetch(`/api/v1/overlay?${query}`);
   const overlay = await response.json();
+  if (number !== asked) return; // somebody has wished for something else since
   if (!response.ok) { $("loading").textContent = `Cannot be drawn: ${typeof overlay.detail === "string" ? overlay.detail : overlay.detail.map(({ msg }) => msg).join("; ")}`; return; }
   $("charts").replaceChildren();
   const [top] = Object.values(await embed(overlay.item));
@@ -22,6 +28,7 @@ async function draw() {
   $("loading").hidden = true;
   showPicks(overlay);
   showPlaces(overlay);
+  showPowerWords(overlay);
   showHead();
   follow(middle(view.range));
   document.body.dataset.drawn = axis;
@@ -36,7 +43,7 @@ function gather(overlay, root) {
   const plots = root.children;
   const cursor = root.select_one("cursor") ?? root.document.get_model_by_name("cursor");
   const place = root.document.get_model_by_name("place");
-  const lines = plots.flatMap((plot) => plot.renderers.filter((one) => one.data_source).flatMap(({ data_source: { name: chart, data } }) =>
+  const lines = plots.flatMap((plot) => plot.renderers.filter((one) => one.data_source?.data.pull).flatMap(({ data_source: { name: chart, data } }) =>
     Array.from(data.name, (name, row) => ({ pull: String(data.pull[row]), chart, name, x: data.x[row], y: data.y[row] }))));
   const low = Math.min(...lines.map(({ x }) => x[0])), high = Math.max(...lines.map(({ x }) => x[x.length - 1]));
   const margin = (high - low) * 0.02;
@@ -69,7 +76,7 @@ function follow(at) {
   $("cursor-at").textContent = axis === "time" ? `${view.at.toFixed(2)} s` : `${view.at.toFixed(0)} rpm`;
   const rows = [];
   for (const chart of view.overlay.charts) {
-    const names = [...new Set(view.lines.filter((line) => line.chart === chart.key).map((line) => line.name))];
+    const names = [...new Set(view.lines.filter((line) => line.chart === chart.key && line.pull !== OF_NO_PULL).map((line) => line.name))];
     names.forEach((name, index) => rows.push(row(chart, name, index)));
   }
   $("values").tBodies[0].replaceChildren(...rows);
@@ -135,6 +142,11 @@ function showPicks({ quantities, charts }) {
   }));
 }
 
+function showPowerWords({ power_statements: said }) {
+  $("how").hidden = said.length === 0;
+  $("power-words").replaceChildren(...said.map((text) => element("p", { text })));
+}
+
 function showPlaces({ places }) {
   for (const button of document.querySelectorAll("button.place")) {
     const at = places[button.dataset.pull]?.[button.dataset.index];
@@ -180,6 +192,14 @@ function step(share) { follow((view.at ?? middle(view.range)) + share * (view.ra
 function setAxis(to) {
   axis = to;
   for (const one of ["engine_speed", "time"]) $(`axis-${one}`).setAttribute("aria-pressed", String(one === to));
+  for (const name of Object.keys(switches)) $(name).disabled = to === "time"; // both are over engine speed
+  draw();
+}
+
+function toggle(name) {
+  if ($(name).disabled) return;
+  switches[name] = !switches[name];
+  $(name).setAttribute("aria-pressed", String(switches[name]));
   draw();
 }
 
@@ -196,6 +216,11 @@ $("axis-time").addEventListener("click", () => setAxis("time"));
 $("zoom-in").addEventListener("click", () => zoom(1 / ZOOM));
 $("zoom-out").addEventListener("click", () => zoom(ZOOM));
 $("zoom-all").addEventListener("click", () => zoomTo(-Infinity, Infinity));
+for (const [name, key] of [["bands", "b"], ["resampled", "g"]]) {
+  $(name).addEventListener("click", () => toggle(name));
+  onKey(key, () => toggle(name));
+}
+for (const name of ["correction", "loss"]) $(name)?.addEventListener("change", draw);
 onKey("x", () => setAxis(axis === "time" ? "engine_speed" : "time"));
 onKey("c", () => { $("pick").open = !$("pick").open; if ($("pick").open) $("quantities").querySelector("input")?.focus(); });
 onKey("+", () => zoom(1 / ZOOM));

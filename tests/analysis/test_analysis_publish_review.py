@@ -1,0 +1,130 @@
+"""What the overlay draws beside the samples: conventions, bands, the common grid, the turbo."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import demo_job
+import numpy as np
+import pytest
+from bokeh.document import Document
+from test_analysis_checks_compressor import CONTEXT, engine_pull, flowing
+
+from analysis.analyse import PullReport
+from analysis.findings import Severity
+from analysis.power.curve import power_curve
+from analysis.power.sweep import sweep_of
+from analysis.publish.page.compressor import compressor_map
+from analysis.publish.page.curves import WIDEST_PX, Axis, thinned
+from analysis.publish.page.figures import Wish, overlay
+from analysis.setup import LossConvention, Standard
+from analysis.store import Store
+from decode.quantities import Quantity
+
+PULLS = [1, 2, 3, 6]
+
+
+@pytest.fixture(scope="module")
+def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
+    with demo_job.fill(tmp_path_factory.mktemp("store")) as filled:
+        yield filled
+
+
+def drawn(overlaid: dict[str, Any]) -> dict[str, list[dict[str, Any]]]:
+    """Chart to its sources' columns: the lines, and before them the bands where there are some."""
+    charts = Document.from_json(overlaid["item"]["doc"]).get_model_by_name("charts").children
+    return {
+        plot.name: [r.data_source.data for r in plot.renderers if hasattr(r, "data_source")]
+        for plot in charts
+    }
+
+
+def line(columns: dict[str, Any], pull: int, name: str) -> tuple[Any, Any]:
+    rows = zip(*(columns[key] for key in ("pull", "name", "x", "y")), strict=True)
+    (found,) = [(x, y) for number, named, x, y in rows if (number, named) == (pull, name)]
+    return found
+
+
+@pytest.mark.parametrize("standard", [Standard.SAE_J1349, Standard.DIN_70020])
+def test_another_standard_leaves_the_uncorrected_power_where_it_was(
+    store: Store, standard: Standard
+) -> None:
+    overlaid = overlay(store, [6], Wish(correction=standard))
+    (power,) = drawn(overlaid)["power"]
+    report = store.load_report(6)
+    assert report.power is not None
+    (factor,) = [c.factor for c in report.power.other_corrections if c.standard is standard]
+    np.testing.assert_array_equal(
+        line(power, 6, "wheel, uncorrected")[1], report.power.wheel_power_kw
+    )
+    np.testing.assert_allclose(
+        line(power, 6, f"wheel, {standard}")[1], report.power.wheel_power_kw * factor
+    )
+    assert any(text.startswith(f"{standard} factor") for text in overlaid["power_statements"])
+
+
+def test_another_loss_convention_is_computed_by_the_pulls_own_setup(store: Store) -> None:
+    wish = Wish(loss=LossConvention.PERCENT_OF_ENGINE_LOST)
+    (power,) = drawn(overlay(store, [6], wish))["power"]
+    report = store.load_report(6)
+    assert report.power is not None
+    name = "engine, uncorrected: percent of engine power lost"
+    np.testing.assert_allclose(line(power, 6, name)[1], report.power.wheel_power_kw / 0.85)
+
+
+def test_resampled_lines_stand_on_the_comparisons_grid(store: Store) -> None:
+    (raw,) = drawn(overlay(store, [6], Wish()))["boost_pressure"]
+    (gridded,) = drawn(overlay(store, [6], Wish(resampled=True)))["boost_pressure"]
+    x, y = line(gridded, 6, "measured")
+    assert not np.any(np.asarray(x) % 50)
+    assert len(line(raw, 6, "measured")[0]) > 3 * len(x)
+    pull = store.load_report(6).pull
+    boost = pull.first(Quantity.BOOST_PRESSURE)
+    assert boost is not None
+    np.testing.assert_array_equal(y, sweep_of(pull).resample(boost))
+
+
+def test_a_stages_band_holds_every_pull_of_it_and_a_single_pull_has_none(store: Store) -> None:
+    areas, lines = drawn(overlay(store, PULLS, Wish(bands=True)))["power"]
+    assert len(areas["x"]) == 1  # of the first stage: of the second only one pull is there
+    curves = [store.load_report(number).power for number in (1, 2, 3)]
+    x, mean = line(lines, 0, "mean")
+    powers = [np.interp(x, c.engine_speed_rpm, c.wheel_power_kw) for c in curves if c is not None]
+    np.testing.assert_allclose(mean, np.mean(powers, axis=0))
+    low, high = areas["y"][0][: len(x)], areas["y"][0][: len(x) - 1 : -1]
+    np.testing.assert_allclose(low, np.min(powers, axis=0))
+    np.testing.assert_allclose(high, np.max(powers, axis=0))
+
+
+def test_over_time_there_are_no_bands(store: Store) -> None:
+    assert len(drawn(overlay(store, PULLS, Wish(Axis.TIME, bands=True)))["power"]) == 1
+
+
+def test_thinning_keeps_every_peak_and_short_lines_whole() -> None:
+    value = np.random.default_rng(1).normal(size=50_000)
+    value[[1234, 43210]] = (99.0, -99.0)
+    kept = thinned(value)
+    assert len(kept) <= 2 * WIDEST_PX
+    assert np.all(np.diff(kept) > 0)
+    assert {1234, 43210} <= set(kept.tolist())
+    assert thinned(value[:2000]).tolist() == list(range(2000))
+
+
+def test_the_operating_line_is_drawn_where_the_car_has_a_map(tmp_path: Path) -> None:
+    pull = flowing(engine_pull())
+    station = replace(CONTEXT.setup, car=replace(CONTEXT.setup.car, compressor_map="map.csv"))
+    report = PullReport(pull, (), Severity.NOTE, power_curve(pull, station))
+    with Store(tmp_path) as store:
+        stage = store.open_stage(store.open_job("x").id, "baseline")
+        own = store.save_pull(stage.id, "session-1", report, station)
+        other_car = replace(station, car=replace(station.car, compressor_map="other.csv"))
+        other = store.save_pull(stage.id, "session-2", report, other_car)
+        stages = {stage.id: stage}
+        chart = compressor_map(store, [store.pull(own)], stages, station)
+        assert chart is not None
+        assert "baseline" in chart
+        assert "surge line" in chart
+        assert compressor_map(store, [store.pull(other)], stages, station) is None
+        without = replace(station, compressor_map=None)
+        assert compressor_map(store, [store.pull(own)], stages, without) is None
