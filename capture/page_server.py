@@ -38,7 +38,8 @@ class PageServer:
                 f"the page cannot be served on {host}:{port}: {error}; "
                 "name a free port under `page:` in the station file"
             ) from error
-        self.url = f"http://{host}:{self._socket.getsockname()[1]}/"
+        literal = f"[{host}]" if ":" in host else host
+        self.url = f"http://{literal}:{self._socket.getsockname()[1]}/"
         self._server = _Server(
             uvicorn.Config(
                 app,
