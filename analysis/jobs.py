@@ -62,7 +62,8 @@ class StoredPull:
 
     excluded: why it does not count, None where it counts. power: PowerCurve.to_json(), None where
     the pull has no dyno data. setup: setup_to_json of what it was judged by, None where nobody
-    said. file: the samples, relative to the store's folder. file_sha256: of that file as written.
+    said. readiness: Readiness.to_json() as it stood when the pull began, None where nobody looked.
+    file: the samples, relative to the store's folder. file_sha256: of that file as written.
     """
 
     id: int
@@ -76,6 +77,7 @@ class StoredPull:
     findings: tuple[Finding, ...]
     power: Mapping[str, Any] | None
     setup: Mapping[str, Any] | None
+    readiness: Mapping[str, Any] | None
     excluded: str | None
     annotation: str
     file: str

@@ -1,16 +1,17 @@
-"""The user's limits file: YAML, one line a limit, over the defaults of every check and alert."""
+"""The user's limits file: YAML, one line a limit, over every default."""
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, FiniteFloat
 
-from analysis import alerts
+from analysis import alerts, readiness
 from analysis.checks import DEFAULT_LIMITS
 from analysis.limits import Limit, Limits
 from decode.yaml_file import StrictModel, load_yaml
 
-ALL_LIMITS: tuple[Limit, ...] = (*DEFAULT_LIMITS, *alerts.LIMITS)
+ALL_LIMITS: tuple[Limit, ...] = (*DEFAULT_LIMITS, *alerts.LIMITS, *readiness.LIMITS)
 
 
 _BY_NAME = {limit.name: limit for limit in ALL_LIMITS}
@@ -26,7 +27,7 @@ class LimitsFile(StrictModel):
     """What a limits file may say."""
 
     pullwatch_limits: Literal[1]
-    limits: dict[Annotated[str, AfterValidator(_known)], FiniteFloat] = {}
+    limits: Mapping[Annotated[str, AfterValidator(_known)], FiniteFloat] = {}
 
 
 def default_limits() -> Limits:

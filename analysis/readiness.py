@@ -4,7 +4,7 @@ It guides and never holds a pull back.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from enum import StrEnum
 from typing import Any, Final
 
@@ -16,9 +16,11 @@ from decode.quantities import Quantity
 from decode.samples import Channel, SampleBatch, Samples
 
 LOOK_BACK_S: Final = 10.0  # of samples are judged: a temperature that is stable so long is settled
+SETTLING_S: Final = 10.0  # after the start nobody knows yet at which rates channels come
 MOVING_RPM: Final = 1200.0  # above idle; with MOVING_KMH the car is in gear ...
 MOVING_KMH: Final = 10.0  # ... and the wheels turn the roller
-FEWEST: Final = 5  # samples in which a rate or a ratio can be seen
+FEWEST: Final = 5  # samples in which a ratio can be seen
+NAMED: Final = 4  # channels in one line; more are counted
 
 
 def _limit(name: str, value: float, unit: str, meaning: str) -> Limit:
@@ -30,10 +32,11 @@ LIMITS: Final[tuple[Limit, ...]] = (
     _limit("coolant_high", 100.0, "degC", "Above it, cool down first."),
     _limit("oil_low", 70.0, "degC", "Below it the oil is thick."),
     _limit("oil_high", 120.0, "degC", "Above it, cool down first."),
-    _limit("intake_drift", 3.0, "degC", "More change in ten seconds: the intake air still moves."),
-    _limit("charge_air_over_ambient", 20.0, "degC", "Above it the charge cooler is heat-soaked."),
+    _limit("intake_drift", 3.0, "K", "More change in ten seconds: the intake air still moves."),
+    _limit("charge_air_over_ambient", 20.0, "K", "Above it the charge cooler is heat-soaked."),
     _limit("battery_low", 12.5, "V", "Below it the alternator is off or weak."),
     _limit("rate_share", 0.8, "1", "Share of its wanted rate a channel must come at."),
+    _limit("storage_low", 2.0, "GB", "Less free space: hours of recording no longer fit."),
     _limit("ratio_spread", 0.03, "1", "More scatter of engine over roller speed: slip or clocks."),
 )
 
@@ -57,37 +60,72 @@ class State(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One thing that was looked at."""
+    """One thing that was looked at. value, limit: in unit; limit: the one that was passed."""
 
     name: str
     state: State
     words: str
     value: float | None = None
     unit: str = ""
+    limit: float | None = None
+
+    @property
+    def reason(self) -> str:
+        """Why it has to be waited for, in one line."""
+        if self.value is None or self.limit is None:
+            return f"{self.name}: {self.words}"
+        unit = "" if self.unit == "1" else f" {self.unit}"
+        return f"{self.name}: {self.value:.4g}{unit}, {self.words} (limit {self.limit:g}{unit})"
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One point of the operator's list. done: somebody has looked and says so."""
+
+    words: str
+    done: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Readiness:
-    """ready: nothing has to be waited for; what no channel says does not hinder."""
+    """ready: nothing has to be waited for. What no channel says, and what the operator has not
+    ticked, does not hinder: pullwatch sees neither. at_s: session time of the look."""
 
+    at_s: float
     ready: bool
     reasons: tuple[str, ...]
     items: tuple[Item, ...]
-    checklist: tuple[str, ...] = CHECKLIST
+    checklist: tuple[Point, ...]
 
     def to_json(self) -> dict[str, Any]:
-        """Plain data; recorded with the job."""
+        """Plain data; every key is always present."""
         return asdict(self)
 
 
 @dataclass(frozen=True, slots=True)
+class Rate:
+    """How often a channel comes now and how often it usually does; wanted_hz None: it has
+    never come."""
+
+    heard_hz: float
+    wanted_hz: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Recent:
-    """The samples of the last LOOK_BACK_S by channel. wanted_hz: the rate each must come at."""
+    """What is known of the last LOOK_BACK_S.
+
+    samples: of the judged quantities. rates: of every channel of the map. services: recording,
+    broker and the like, by name: what is wrong with each, None where all is well. free_gb: space
+    left where recordings go, None where nobody knows.
+    """
 
     channels: Mapping[str, Channel]
     samples: SampleBatch
     now_s: float
-    wanted_hz: Mapping[str, float]
+    rates: Mapping[str, Rate]
+    services: Mapping[str, str | None] = field(default_factory=dict)
+    free_gb: float | None = None
 
     def of(self, quantity: Quantity) -> Samples | None:
         """The first channel of a quantity with known values."""
@@ -105,11 +143,11 @@ class Recent:
         return None if samples is None else float(samples.value[-1])
 
 
-def assess(recent: Recent, limits: Limits, checklist: Sequence[str] = CHECKLIST) -> Readiness:
+def assess(recent: Recent, limits: Limits, checklist: Sequence[Point]) -> Readiness:
     """Judge everything. limits must contain LIMITS by name."""
-    items = tuple(judge(recent, limits) for judge in _JUDGES)
-    reasons = tuple(f"{i.name}: {i.words}" for i in items if i.state is State.WAIT)
-    return Readiness(not reasons, reasons, items, tuple(checklist))
+    items = (*(judge(recent, limits) for judge in _JUDGES), *_services(recent))
+    reasons = tuple(item.reason for item in items if item.state is State.WAIT)
+    return Readiness(recent.now_s, not reasons, reasons, items, tuple(checklist))
 
 
 def _within(
@@ -118,12 +156,10 @@ def _within(
     if value is None:
         return Item(name, State.UNKNOWN, "no channel")
     if low is not None and value < low.value:
-        words = f"{value:.4g} {unit}, below {low.value:.4g} {unit}"
-        return Item(name, State.WAIT, words, value, unit)
+        return Item(name, State.WAIT, "too low", value, unit, low.value)
     if high is not None and value > high.value:
-        words = f"{value:.4g} {unit}, above {high.value:.4g} {unit}"
-        return Item(name, State.WAIT, words, value, unit)
-    return Item(name, State.READY, f"{value:.4g} {unit}", value, unit)
+        return Item(name, State.WAIT, "too high", value, unit, high.value)
+    return Item(name, State.READY, "good", value, unit)
 
 
 def _coolant(recent: Recent, limits: Limits) -> Item:
@@ -144,7 +180,7 @@ def _battery(recent: Recent, limits: Limits) -> Item:
 def _intake_stable(recent: Recent, limits: Limits) -> Item:
     samples = recent.of(Quantity.INTAKE_AIR_TEMPERATURE)
     drift = None if samples is None else float(np.ptp(samples.value))
-    return _within("Intake air drift", drift, None, limits["readiness.intake_drift"], "degC")
+    return _within("Intake air drift", drift, None, limits["readiness.intake_drift"], "K")
 
 
 def _heat_soak(recent: Recent, limits: Limits) -> Item:
@@ -155,31 +191,42 @@ def _heat_soak(recent: Recent, limits: Limits) -> Item:
         ambient = recent.last(Quantity.INTAKE_AIR_TEMPERATURE)
     over = None if charge is None or ambient is None else charge - ambient
     limit = limits["readiness.charge_air_over_ambient"]
-    return _within("Charge air over ambient", over, None, limit, "degC")
+    return _within("Charge air over ambient", over, None, limit, "K")
 
 
 def _channels_alive(recent: Recent, limits: Limits) -> Item:
-    """Every wanted channel speaks at its rate."""
+    """Every channel of the map speaks, and at its rate."""
     share = limits["readiness.rate_share"].value
-    bad = [
-        f"{name} at {rate:.3g} instead of {wanted:.3g} Hz"
-        for name, wanted in recent.wanted_hz.items()
-        if (rate := _rate_hz(recent.samples.get(name), recent.now_s)) < share * wanted
-    ]
-    if not recent.wanted_hz:
-        return Item("Channels", State.UNKNOWN, "no rates are wanted")
+    if recent.now_s < SETTLING_S:
+        return Item("Channels", State.UNKNOWN, "listening")
+    bad = [words for name, rate in recent.rates.items() if (words := _lack(name, rate, share))]
     if bad:
-        return Item("Channels", State.WAIT, ", ".join(bad))
-    return Item("Channels", State.READY, f"all {len(recent.wanted_hz)} at their rates")
+        more = [f"{len(bad) - NAMED} more"] if len(bad) > NAMED else []
+        return Item("Channels", State.WAIT, ", ".join(bad[:NAMED] + more))
+    return Item("Channels", State.READY, f"all {len(recent.rates)} at their rates")
 
 
-def _rate_hz(samples: Samples | None, now_s: float) -> float:
-    if samples is None:
-        return 0.0
-    heard = samples.between(now_s - LOOK_BACK_S, np.inf).time_s
-    if not len(heard):
-        return 0.0
-    return len(heard) / min(LOOK_BACK_S, max(now_s - float(heard[0]), 1e-3))
+def _lack(name: str, rate: Rate, share: float) -> str:
+    """What a channel lacks; nothing where it comes as it should. One sample more or less in the
+    window is no lack."""
+    if rate.wanted_hz is None:
+        return f"{name} has not spoken"
+    if rate.heard_hz + 1.0 / LOOK_BACK_S >= share * rate.wanted_hz:
+        return ""
+    return f"{name} at {rate.heard_hz:.3g} instead of {rate.wanted_hz:.3g} Hz"
+
+
+def _storage(recent: Recent, limits: Limits) -> Item:
+    if recent.free_gb is None:
+        return Item("Free storage", State.UNKNOWN, "not known")
+    return _within("Free storage", recent.free_gb, limits["readiness.storage_low"], None, "GB")
+
+
+def _services(recent: Recent) -> list[Item]:
+    return [
+        Item(name, State.READY if trouble is None else State.WAIT, trouble or "fine")
+        for name, trouble in recent.services.items()
+    ]
 
 
 def _roller_follows(recent: Recent, limits: Limits) -> Item:
@@ -194,9 +241,10 @@ def _roller_follows(recent: Recent, limits: Limits) -> Item:
         return Item(name, State.UNKNOWN, "not moving in gear")
     ratio = rpm[moving] / roller.value[moving]
     spread = float(np.std(ratio) / np.mean(ratio))
-    item = _within(name, spread, None, limits["readiness.ratio_spread"], "")
-    words = f"ratio scatters by {100.0 * spread:.1f} %"
-    return Item(name, item.state, words, spread, "1")
+    limit = limits["readiness.ratio_spread"].value
+    if spread > limit:
+        return Item(name, State.WAIT, "their ratio scatters: slip, or clocks", spread, "1", limit)
+    return Item(name, State.READY, "go together", spread, "1")
 
 
 _JUDGES: Final[tuple[Callable[[Recent, Limits], Item], ...]] = (
@@ -205,6 +253,7 @@ _JUDGES: Final[tuple[Callable[[Recent, Limits], Item], ...]] = (
     _intake_stable,
     _heat_soak,
     _battery,
+    _storage,
     _channels_alive,
     _roller_follows,
 )

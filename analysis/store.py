@@ -23,6 +23,7 @@ from analysis.jobs import Change, Job, Stage, StoredPull, StoredRefused, StoreEr
 from analysis.power.curve import PowerCurve
 from analysis.pull import Refused
 from analysis.pull_files import BOUNDS, read_pull, write_pull
+from analysis.readiness import Readiness
 from analysis.setup import Setup
 from analysis.setup_record import setup_to_json
 from analysis.store_tables import (
@@ -153,11 +154,17 @@ class Store:
     # Pulls
 
     def save_pull(
-        self, stage_id: int, session_id: str, report: PullReport, setup: Setup | None = None
+        self,
+        stage_id: int,
+        session_id: str,
+        report: PullReport,
+        setup: Setup | None = None,
+        readiness: Readiness | None = None,
     ) -> int:
         """Store the pull with its samples, findings and torque; return its number in the store.
 
         setup: what it was judged by, so that its figures can be had again another way.
+        readiness: how it stood when the pull began.
 
         Raises StoreError for a pull of this session with this number that is there already.
         """
@@ -169,6 +176,7 @@ class Store:
             verdict=report.verdict.value,
             power=None if report.power is None else report.power.to_json(),
             setup=None if setup is None else setup_to_json(setup),
+            readiness=None if readiness is None else readiness.to_json(),
             findings=[FindingRow.of(finding) for finding in report.findings],
         )
         with self._write() as session:

@@ -11,7 +11,7 @@ from analysis.findings import Finding, Severity
 from analysis.jobs import Change, Job, Signature, Stage, StoredPull, StoredRefused
 from analysis.pull_files import BOUNDS
 
-SCHEMA_VERSION: Final = 2  # 2: pulls keep the set-up they were judged by
+SCHEMA_VERSION: Final = 3  # 3: pulls keep the readiness they began with
 
 
 class UtcDateTime(TypeDecorator[datetime]):
@@ -164,6 +164,7 @@ class PullRow(Table):
     verdict: Mapped[str]
     power: Mapped[dict[str, Any] | None]
     setup: Mapped[dict[str, Any] | None]
+    readiness: Mapped[dict[str, Any] | None]
     excluded: Mapped[str | None]
     annotation: Mapped[str] = mapped_column(default="")
     file: Mapped[str] = mapped_column(default="")
@@ -185,6 +186,7 @@ class PullRow(Table):
             findings=tuple(Finding.from_json(row.finding) for row in self.findings),
             power=self.power,
             setup=self.setup,
+            readiness=self.readiness,
             excluded=self.excluded,
             annotation=self.annotation,
             file=self.file,

@@ -13,10 +13,12 @@ import asyncio
 import gc
 import json
 import logging
+import shutil
 import time
 import uuid
 from contextlib import AsyncExitStack
 from datetime import datetime
+from pathlib import Path
 from typing import Any, Final
 
 from analysis.jobs import Stage
@@ -26,9 +28,11 @@ from analysis.publish.broker import embedded_broker
 from analysis.publish.documents import alert_document, live_document, pull_started_document
 from analysis.publish.lamp import Lamp
 from analysis.publish.live import LiveView, SourceHealth
-from analysis.publish.mqtt import MqttPublisher
+from analysis.publish.mqtt import MqttPublisher, PublisherState
 from analysis.publish.page.app import create_app
 from analysis.publish.topics import Topic
+from analysis.readiness import Readiness
+from analysis.readiness_watch import ReadinessWatch
 from analysis.session import SessionAnalysis, Step
 from analysis.sign_off import Basis
 from analysis.store import Store
@@ -51,6 +55,7 @@ OPERATOR: Final = SourceInfo(OPERATOR_NAME, SourceKind.OPERATOR)
 WATCH_PERIOD_S: Final = 0.25  # how often silence is looked for and health is shown
 EMBEDDED_ROOT: Final = "pullwatch"
 QUIET_AFTER_S: Final = 1.0  # without a word from any source the session's time must go on alone
+READINESS_PERIOD_S: Final = 1.0  # a car warms up more slowly than that
 LIVE_PERIOD_S: Final = 0.1  # for MQTT's readers; the page has 25 Hz of its own
 PIPELINE_BOUND: Final = 5_000  # batches: several seconds of every source before one is dropped
 
@@ -83,6 +88,8 @@ class Daemon:
         url = None if station.database == "sqlite" else station.database
         self.store = Store(station.store, url)
         self.live = LiveView(self._map.channels, station.name)
+        self._readiness = ReadinessWatch(self._map.channels, limits, station.checklist)
+        self._ready_at_start: Readiness | None = None
         self.setup = station.setup
         self.recording = station.store / "recordings" / f"{self.session.session_id}{SUFFIX}"
         self._recorder = Recorder(self.recording, self.session)
@@ -134,6 +141,7 @@ class Daemon:
                 watchers = [
                     group.create_task(self._watch(), name="watch"),
                     group.create_task(self._tell_live(), name="live"),
+                    group.create_task(self._look_whether_ready(), name="readiness"),
                     *(
                         group.create_task(runner.run(self._deliver), name=f"source {name}")
                         for name, runner in self._runners.items()
@@ -155,6 +163,10 @@ class Daemon:
     def acknowledge(self, key: str) -> None:
         """Somebody has seen a latched alert."""
         self._say({"acknowledge": key})
+
+    def tick(self, point: int, done: bool) -> None:
+        """The operator has looked at a point of the list before a pull, or takes it back."""
+        self._say({"ticked": point, "done": done})
 
     def enter_stage(self, stage: Stage) -> None:
         """Pulls fall into this stage from now on. Call it from any thread but the loop's."""
@@ -191,6 +203,7 @@ class Daemon:
             self.enter_stage,
             Basis(self._map.text, self._limits),
             self._station.whose,
+            tick=self.tick,
         )
         server = PageServer(app, address.host, address.port)
         self.page_url = server.url
@@ -237,6 +250,9 @@ class Daemon:
         if "stage_id" in said:
             self._stage_id = said["stage_id"]
             self.live.job, self.live.stage = said["job"], said["stage"]
+            self._readiness.begin_stage()
+        if "ticked" in said:
+            self._readiness.tick(said["ticked"], said["done"])
 
     def _unix_ns(self, batch: RecordBatch) -> int:
         """Wall clock when the oldest record of a batch came from its adapter."""
@@ -251,12 +267,15 @@ class Daemon:
             if self._lamp is not None:
                 self._lamp.show(alert)
             self.live.alert(alert)
+        if step.started:
+            self._ready_at_start = self.live.readiness
         for started in step.started:
             self._tell(Topic.PULL, pull_started_document(session_id, started))
         for closed in step.pulls:
-            self._desk.put(self._stage_id, closed)
+            self._desk.put(self._stage_id, closed, self._ready_at_start)
         for refused in step.refused:
             self._desk.put(self._stage_id, refused)
+        self._readiness.hear(step.samples, step.now_s)
         self.live.update(step.samples, step.now_s)
         self.live.phase = step.phase
 
@@ -297,6 +316,29 @@ class Daemon:
             )
         return trouble
 
+    async def _look_whether_ready(self) -> None:
+        while True:
+            free_gb = await asyncio.to_thread(_free_gb, self._station.store)
+            self.live.readiness = self._readiness.judge(self._services(), free_gb)
+            await asyncio.sleep(READINESS_PERIOD_S)
+
+    def _services(self) -> dict[str, str | None]:
+        """What is wrong with each of our own parts that a pull needs or tells."""
+        failures = (self._recorder.failure, self._desk.failure)
+        services = {
+            name: None if failure is None else str(failure)
+            for name, failure in zip(("Recording", "Store"), failures, strict=True)
+        }
+        if self._publisher is not None:
+            health = self._publisher.health
+            online = health.state is PublisherState.ONLINE
+            services["Broker"] = health.outbox_failure or (
+                None if online else health.failure or health.state.value
+            )
+        if self._lamp is not None:
+            services["Lamp"] = self._lamp.failure
+        return services
+
     async def _tell_live(self) -> None:
         while True:
             await asyncio.sleep(LIVE_PERIOD_S)
@@ -312,6 +354,13 @@ def _forget_the_libraries() -> None:
     every library takes it 100 ms, in which no alert leaves."""
     gc.collect()
     gc.freeze()
+
+
+def _free_gb(folder: Path) -> float | None:
+    try:
+        return shutil.disk_usage(folder).free / 1e9
+    except OSError:  # the share is away: recorder and store tell what that costs
+        return None
 
 
 def _address(broker: StationBroker) -> BrokerAddress:

@@ -19,6 +19,7 @@ from analysis.publish.live import LastPull, LiveView
 from analysis.publish.summary import headline_of
 from analysis.publish.topics import Topic
 from analysis.pull import Refused
+from analysis.readiness import Readiness
 from analysis.session import ClosedPull
 from analysis.store import Store
 
@@ -31,6 +32,7 @@ Tell = Callable[[Topic, dict[str, Any]], None]
 class _Work:
     stage_id: int
     subject: ClosedPull | Refused
+    readiness: Readiness | None
 
 
 class PullDesk:
@@ -52,9 +54,11 @@ class PullDesk:
         self._tell = tell
         self._queue: asyncio.Queue[_Work | None] = asyncio.Queue()
 
-    def put(self, stage_id: int, subject: ClosedPull | Refused) -> None:
-        """Take a pull or a refused candidate of a stage."""
-        self._queue.put_nowait(_Work(stage_id, subject))
+    def put(
+        self, stage_id: int, subject: ClosedPull | Refused, readiness: Readiness | None = None
+    ) -> None:
+        """Take a pull or a refused candidate of a stage. readiness: when the pull began."""
+        self._queue.put_nowait(_Work(stage_id, subject, readiness))
 
     def close(self) -> None:
         """No more will come: run() returns when all is done."""
@@ -66,14 +70,14 @@ class PullDesk:
             if isinstance(work.subject, Refused):
                 await self._refuse(work.stage_id, work.subject)
             else:
-                await self._report(work.stage_id, work.subject)
+                await self._report(work.stage_id, work.subject, work.readiness)
 
     async def _refuse(self, stage_id: int, refused: Refused) -> None:
         await asyncio.to_thread(self._save_refused, stage_id, refused)
         self._tell(Topic.PULL, pull_refused_document(self._session_id, refused))
 
-    async def _report(self, stage_id: int, closed: ClosedPull) -> None:
-        report, pull_id = await asyncio.to_thread(self._analyse, stage_id, closed)
+    async def _report(self, stage_id: int, closed: ClosedPull, readiness: Readiness | None) -> None:
+        report, pull_id = await asyncio.to_thread(self._analyse, stage_id, closed, readiness)
         bounds, number = report.pull.bounds, report.pull.number
         self._tell(Topic.PULL, pull_ended_document(self._session_id, number, bounds, pull_id))
         for document in finding_documents(self._session_id, report, pull_id):
@@ -83,12 +87,16 @@ class PullDesk:
             statement = headline_of(report.findings, report.verdict)
             self._live.last_pull = LastPull(pull_id, number, report.verdict, statement)
 
-    def _analyse(self, stage_id: int, closed: ClosedPull) -> tuple[PullReport, int | None]:
+    def _analyse(
+        self, stage_id: int, closed: ClosedPull, readiness: Readiness | None
+    ) -> tuple[PullReport, int | None]:
         """The report, and its number in the store; None where the store failed."""
         report = analyse_pull(closed.pull, self._limits, closed.context)
         try:
-            setup = closed.context.setup
-            return report, self._store.save_pull(stage_id, self._session_id, report, setup)
+            pull_id = self._store.save_pull(
+                stage_id, self._session_id, report, closed.context.setup, readiness
+            )
+            return report, pull_id
         except StoreError as error:
             self._fail(error)
         return report, None

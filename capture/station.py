@@ -17,6 +17,7 @@ from pydantic import (
 
 from analysis.power.air import not_of_this_station
 from analysis.publish.shop import Shop
+from analysis.readiness import CHECKLIST
 from analysis.setup import Air, Car, Dyno, Setup
 from analysis.thermodynamics import KELVIN, Reference
 from analysis.turbo_map import CompressorMap, load_compressor_map
@@ -135,6 +136,7 @@ class Station(StrictModel):
     broker: Broker = "embedded"
     page: Page = PageAddress()
     lamp: LampPort | None = None
+    checklist: tuple[Text, ...] = CHECKLIST
     database: Text = "sqlite"
     clock_speed: Annotated[float, Field(gt=0.0, le=MAX_SPEED)] = 1.0
     car: Annotated[Car, AfterValidator(_plausible)] = Car()

@@ -9,7 +9,7 @@ import pytest
 from analysis.events import Alert, AlertKind, AlertState, Phase
 from analysis.findings import Severity
 from analysis.publish.live import LiveView, SourceHealth
-from analysis.publish.readiness import Readiness, readiness
+from analysis.readiness import Item, Point, Readiness, State
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, SampleBatch, Samples
 
@@ -111,20 +111,14 @@ def test_alerts_stand_until_cleared_the_gravest_first(live: LiveView) -> None:
     assert [one["key"] for one in live.snapshot()["alerts"]] == ["a"]
 
 
-def test_readiness_judges_what_is_there_and_says_what_is_not() -> None:
-    latest = {
-        Quantity.COOLANT_TEMPERATURE: 60.0,
-        Quantity.CHARGE_AIR_TEMPERATURE: 55.0,
-        Quantity.AMBIENT_TEMPERATURE: 25.0,
-        Quantity.BATTERY_VOLTAGE: 14.0,
-    }
-    states = {item.name: (item.state, item.words) for item in readiness(latest)}
-    assert states == {
-        "Coolant": (Readiness.WAIT, "too low"),
-        "Oil": (Readiness.UNKNOWN, "no channel"),
-        "Charge air": (Readiness.WAIT, "heat-soaked"),
-        "Battery": (Readiness.READY, "good"),
-    }
+def test_readiness_is_shown_as_it_was_judged(live: LiveView) -> None:
+    assert live.snapshot()["readiness"] is None
+    oil = Item("Oil", State.WAIT, "too low", 60.0, "degC", 70.0)
+    live.readiness = Readiness(12.0, False, (oil.reason,), (oil,), (Point("Fan on", True),))
+    shown = live.snapshot()["readiness"]
+    assert shown["reasons"] == ("Oil: 60 degC, too low (limit 70 degC)",)
+    assert shown["items"][0]["state"] == "wait"
+    assert shown["checklist"] == ({"words": "Fan on", "done": True},)
 
 
 def test_the_phase_is_what_the_segmenter_says(live: LiveView) -> None:

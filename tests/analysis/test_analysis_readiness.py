@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from analysis.limits import Limits
-from analysis.readiness import CHECKLIST, LIMITS, Readiness, Recent, State, assess
+from analysis.readiness import LIMITS, Point, Rate, Readiness, Recent, State, assess
+from analysis.readiness_watch import ReadinessWatch
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 
@@ -19,11 +20,17 @@ READY = {
     Quantity.ENGINE_SPEED: 2000.0,
     Quantity.ROLLER_SPEED: 40.0,
 }
-RATES_HZ = {quantity.value: 10.0 for quantity in READY}
+CHANNELS = {quantity.value: Channel(quantity.value, "", quantity) for quantity in READY}
+ALL_LIMITS = Limits.of(LIMITS, {}, "")
+AT_ITS_RATE = Rate(10.0, 10.0)
 
 
 def judged(
-    changed: dict[Quantity, float | Samples] | None = None, missing: tuple[Quantity, ...] = ()
+    changed: dict[Quantity, float | Samples] | None = None,
+    missing: tuple[Quantity, ...] = (),
+    rates: dict[str, Rate] | None = None,
+    services: dict[str, str | None] | None = None,
+    free_gb: float = 100.0,
 ) -> Readiness:
     samples = {}
     for quantity, value in {**READY, **(changed or {})}.items():
@@ -32,34 +39,38 @@ def judged(
         )
         if quantity not in missing:
             samples[quantity.value] = constant
-    channels = {q.value: Channel(q.value, "", q) for q in READY}
-    return assess(Recent(channels, samples, 20.0, RATES_HZ), Limits.of(LIMITS, {}, ""))
+    all_rates = {**dict.fromkeys(CHANNELS, AT_ITS_RATE), **(rates or {})}
+    recent = Recent(CHANNELS, samples, 20.0, all_rates, services or {"Broker": None}, free_gb)
+    return assess(recent, ALL_LIMITS, [Point("Straps tight")])
 
 
 def test_a_warm_car_that_speaks_is_ready() -> None:
     found = judged()
     assert found.ready, found.reasons
     assert {item.state for item in found.items} == {State.READY}
-    assert found.checklist == CHECKLIST
+    assert (found.at_s, found.checklist) == (20.0, (Point("Straps tight", done=False),))
 
 
 @pytest.mark.parametrize(
-    ("quantity", "value", "word"),
+    ("quantity", "value", "reason"),
     [
-        (Quantity.COOLANT_TEMPERATURE, 60.0, "below 75"),
-        (Quantity.COOLANT_TEMPERATURE, 104.0, "above 100"),
-        (Quantity.OIL_TEMPERATURE, 50.0, "below 70"),
-        (Quantity.CHARGE_AIR_TEMPERATURE, 50.0, "above 20"),
-        (Quantity.BATTERY_VOLTAGE, 12.0, "below 12.5"),
+        (Quantity.COOLANT_TEMPERATURE, 60.0, "Coolant: 60 degC, too low (limit 75 degC)"),
+        (Quantity.COOLANT_TEMPERATURE, 104.0, "Coolant: 104 degC, too high (limit 100 degC)"),
+        (Quantity.OIL_TEMPERATURE, 50.0, "Oil: 50 degC, too low (limit 70 degC)"),
+        (
+            Quantity.CHARGE_AIR_TEMPERATURE,
+            50.0,
+            "Charge air over ambient: 26 K, too high (limit 20 K)",
+        ),
+        (Quantity.BATTERY_VOLTAGE, 12.0, "Battery: 12 V, too low (limit 12.5 V)"),
     ],
 )
 def test_each_value_out_of_its_range_is_the_reason(
-    quantity: Quantity, value: float, word: str
+    quantity: Quantity, value: float, reason: str
 ) -> None:
     found = judged({quantity: value})
     assert not found.ready
-    (reason,) = found.reasons
-    assert word in reason
+    assert found.reasons == (reason,)
 
 
 def test_intake_air_that_still_moves_is_waited_for() -> None:
@@ -67,19 +78,94 @@ def test_intake_air_that_still_moves_is_waited_for() -> None:
     assert [reason.split(":")[0] for reason in found.reasons] == ["Intake air drift"]
 
 
-def test_a_channel_at_half_its_rate_is_named() -> None:
-    slow = Samples(TIME_S[::2], np.full(len(TIME_S[::2]), 90.0))
-    (reason,) = judged({Quantity.COOLANT_TEMPERATURE: slow}).reasons
-    assert "coolant_temperature at 5" in reason
+def test_a_channel_at_half_its_rate_and_one_that_never_spoke_are_named() -> None:
+    rates = {"coolant_temperature": Rate(5.0, 10.0), "oil_temperature": Rate(0.0, None)}
+    (reason,) = judged(rates=rates).reasons
+    assert reason == (
+        "Channels: coolant_temperature at 5 instead of 10 Hz, oil_temperature has not spoken"
+    )
 
 
-def test_a_silent_channel_is_named_and_its_value_unknown() -> None:
+def test_a_slow_channel_may_miss_the_edge_of_the_window() -> None:
+    assert judged(rates={"oil_temperature": Rate(0.1, 0.2)}).ready
+
+
+def test_many_silent_channels_are_counted() -> None:
+    (reason,) = judged(rates=dict.fromkeys(CHANNELS, Rate(0.0, 10.0))).reasons
+    assert reason.endswith(", 4 more")
+
+
+def test_what_no_channel_says_does_not_hinder() -> None:
     found = judged(missing=(Quantity.OIL_TEMPERATURE,))
-    assert "oil_temperature at 0" in found.reasons[0]
+    assert found.ready
     assert found.items[1].state is State.UNKNOWN
 
 
 def test_a_ratio_that_scatters_is_slip_or_a_clock() -> None:
     roller = 40.0 * (1.0 + 0.1 * np.sin(TIME_S))
     found = judged({Quantity.ROLLER_SPEED: Samples(TIME_S, roller)})
-    assert "ratio scatters" in found.reasons[0]
+    assert "their ratio scatters" in found.reasons[0]
+
+
+def test_broker_and_storage_are_reasons() -> None:
+    found = judged(services={"Recording": None, "Broker": "not reachable"}, free_gb=0.5)
+    assert found.reasons == (
+        "Free storage: 0.5 GB, too low (limit 2 GB)",
+        "Broker: not reachable",
+    )
+
+
+class Fed:
+    """A watch fed at ten batches a second."""
+
+    def __init__(self) -> None:
+        self.watch = ReadinessWatch(CHANNELS, ALL_LIMITS, ("Straps tight", "Fan on"))
+        self.now_s = 0.0
+
+    def play(self, seconds: float, every: dict[str, int] | None = None) -> Readiness:
+        """every: a channel that comes only with each n-th batch."""
+        for _ in range(round(seconds * 10.0)):
+            self.now_s += 0.1
+            turn = round(self.now_s * 10.0)
+            batch = {
+                quantity.value: Samples(np.array([self.now_s]), np.array([value]))
+                for quantity, value in READY.items()
+                if turn % (every or {}).get(quantity.value, 1) == 0
+            }
+            self.watch.hear(batch, self.now_s)
+        return self.watch.judge()
+
+
+def channels_line(found: Readiness) -> tuple[State, str]:
+    (item,) = [item for item in found.items if item.name == "Channels"]
+    return item.state, item.words
+
+
+def test_rates_are_learned_and_a_fall_is_named() -> None:
+    fed = Fed()
+    assert channels_line(fed.play(5.0)) == (State.UNKNOWN, "listening")
+    assert channels_line(fed.play(20.0)) == (State.READY, "all 8 at their rates")
+    assert fed.watch.judge().ready
+    state, words = channels_line(fed.play(12.0, {"battery_voltage": 2}))
+    assert (state, words) == (State.WAIT, "battery_voltage at 5 instead of 10 Hz")
+    assert channels_line(fed.play(12.0))[0] is State.READY
+
+
+def test_a_channel_that_never_came_is_told_after_the_first_seconds() -> None:
+    fed = Fed()
+    assert channels_line(fed.play(15.0, {"oil_temperature": 10_000})) == (
+        State.WAIT,
+        "oil_temperature has not spoken",
+    )
+
+
+def test_ticks_stand_until_taken_back_or_until_the_next_stage() -> None:
+    watch = Fed().watch
+    watch.tick(1, done=True)
+    watch.tick(7, done=True)
+    assert [point.done for point in watch.judge().checklist] == [False, True]
+    watch.tick(1, done=False)
+    watch.tick(0, done=True)
+    assert [point.done for point in watch.judge().checklist] == [True, False]
+    watch.begin_stage()
+    assert not any(point.done for point in watch.judge().checklist)
