@@ -14,8 +14,10 @@ import uvicorn
 
 from analysis.events import Alert, AlertKind, AlertState, Phase
 from analysis.findings import Severity
+from analysis.limits_file import default_limits
 from analysis.publish.live import LastPull, LiveView, SourceHealth
 from analysis.publish.page.app import create_app
+from analysis.readiness_watch import ReadinessWatch
 from analysis.store import Store
 from decode.samples import Samples
 
@@ -38,6 +40,9 @@ class Session:
     acknowledged: list[str] = field(default_factory=list)
     speed: float = 3.0  # times real time: nobody wants to wait for a test
     alerting: bool = True
+    readiness: ReadinessWatch = field(
+        default_factory=lambda: ReadinessWatch(demo_job.CHANNELS, default_limits())
+    )
 
     def acknowledge(self, key: str) -> None:
         self.acknowledged.append(key)
@@ -56,14 +61,14 @@ class Session:
             now_s = (time.monotonic() - started) * self.speed
             at_s = now_s % 13.0
             shift_s = now_s - at_s
-            self.live.update(
-                {
-                    name: Samples(s.time_s + shift_s, s.value)
-                    for name, column in pull.samples.items()
-                    if len(s := column.between(at_s - 0.04 * self.speed, at_s))
-                },
-                now_s,
-            )
+            heard = {
+                name: Samples(s.time_s + shift_s, s.value)
+                for name, column in pull.samples.items()
+                if len(s := column.between(at_s - 0.04 * self.speed, at_s))
+            }
+            self.live.update(heard, now_s)
+            self.readiness.hear(heard, now_s)
+            self.live.readiness = self.readiness.judge({"Recording": None, "Broker": None})
             self.live.phase = _phase(at_s)
             if self.alerting and not raised and at_s > 9.0:
                 raised = True
@@ -97,7 +102,14 @@ def served(folder: Path, port: int = 0) -> Iterator[Served]:
     live = LiveView(demo_job.CHANNELS, "bay-1")
     live.job, live.stage = "Larger charge cooler and calibration", "larger cooler, more boost"
     session = Session(live)
-    app = create_app(store, live, demo_job.SETUP, session.acknowledge, basis=demo_job.BASIS)
+    app = create_app(
+        store,
+        live,
+        demo_job.SETUP,
+        session.acknowledge,
+        basis=demo_job.BASIS,
+        tick=session.readiness.tick,
+    )
     server = uvicorn.Server(
         uvicorn.Config(app, port=port, log_level="warning", ws="websockets-sansio")
     )

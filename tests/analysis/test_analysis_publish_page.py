@@ -25,6 +25,7 @@ from analysis.jobs import Stage
 from analysis.publish.cautions import LIVE_ALERTS_CAUTION
 from analysis.publish.live import LiveView
 from analysis.publish.page.app import create_app
+from analysis.readiness import Point, Readiness
 from analysis.sign_off import evidence
 from analysis.store import Store
 
@@ -40,6 +41,7 @@ class Daemon:
         self.live = LiveView(demo_job.CHANNELS, "bay-1")
         self.seen: list[str] = []
         self.stages: list[Stage] = []
+        self.ticked: list[tuple[int, bool]] = []
         self.app: FastAPI = create_app(
             self.store,
             self.live,
@@ -47,6 +49,7 @@ class Daemon:
             self.seen.append,
             self.stages.append,
             demo_job.BASIS,
+            tick=lambda point, done: self.ticked.append((point, done)),
         )
 
 
@@ -309,6 +312,19 @@ async def test_only_a_standing_alert_can_be_seen(client: httpx.AsyncClient, daem
     assert (await client.post(url)).status_code == 204
     assert daemon.seen == ["knock_retard:3"]
     assert (await client.get(f"{API}/snapshot")).json()["alerts"][0]["key"] == "knock_retard:3"
+
+
+async def test_the_operator_ticks_a_point_of_the_list(
+    client: httpx.AsyncClient, daemon: Daemon
+) -> None:
+    assert (await client.post(f"{API}/checklist/0", json={"done": True})).status_code == 404
+    daemon.live.readiness = Readiness(1.0, True, (), (), (Point("Straps tight"),))
+    assert (await client.post(f"{API}/checklist/0", json={"done": True})).status_code == 204
+    assert (await client.post(f"{API}/checklist/1", json={"done": True})).status_code == 404
+    assert (await client.post(f"{API}/checklist/0", json={"seen": True})).status_code == 422
+    assert daemon.ticked == [(0, True)]
+    shown = (await client.get(f"{API}/snapshot")).json()["readiness"]
+    assert shown["checklist"] == [{"words": "Straps tight", "done": False}]
 
 
 async def test_another_sites_page_can_change_nothing(
