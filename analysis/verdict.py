@@ -1,25 +1,25 @@
 """What the findings of a pull, a stage or a job add up to."""
 
 from collections.abc import Iterable, Sequence
-from typing import Final
 
+from analysis.checks.evidence import DATA, NAME
 from analysis.findings import Finding, Severity, worst
 from analysis.pull import Pull
 
-DATA_CHECK: Final = "data_quality"  # good data alone makes nothing healthy
-
 
 def pull_verdict(findings: Sequence[Finding], pull: Pull) -> Severity:
-    """The worst finding; healthy only where the pull is whole and something was judged.
+    """The worst finding; healthy only where the pull is whole and what matters most was judged.
 
-    An aborted pull, or one in which every check lacked its channels, gets NOTE: nothing bad was
-    seen, but too little was seen to call it healthy.
+    An aborted pull, one in which every check lacked its channels, or one of which a finding of
+    analysis.checks.evidence says what was missing, gets NOTE: nothing bad was seen, but too little
+    was seen to call it healthy.
     """
     found = worst(finding.severity for finding in findings)
     if found is not Severity.HEALTHY:
         return found
-    judged = any(f.severity is Severity.HEALTHY and f.check != DATA_CHECK for f in findings)
-    return Severity.HEALTHY if judged and pull.bounds.complete else Severity.NOTE
+    judged = any(f.severity is Severity.HEALTHY and f.check != DATA for f in findings)
+    lacking = any(f.check == NAME for f in findings)
+    return Severity.HEALTHY if judged and not lacking and pull.bounds.complete else Severity.NOTE
 
 
 def stage_verdict(pulls: Iterable[Severity]) -> Severity:

@@ -19,6 +19,7 @@ from analysis.checks import (
     turbo,
 )
 from analysis.checks.check import Check, Context, note
+from analysis.checks.evidence import lacking
 from analysis.findings import Finding
 from analysis.limits import Limit, Limits
 from analysis.pull import Pull
@@ -79,7 +80,8 @@ def without(pull: Pull, names: frozenset[str]) -> Pull:
 def run_checks(pull: Pull, limits: Limits, context: Context) -> tuple[Finding, ...]:
     """Every check over one pull, its findings with their causes; most telling first.
 
-    Data goes first: no other check judges by a channel that cannot be trusted.
+    Data goes first: no other check judges by a channel that cannot be trusted. Last, what keeps a
+    pull without a fault from being called healthy.
     """
     data = data_quality.CHECK.judge(pull, limits, context)
     distrusted = frozenset(name for o in data for name in o.distrust)
@@ -90,4 +92,6 @@ def run_checks(pull: Pull, limits: Limits, context: Context) -> tuple[Finding, .
         if check is not data_quality.CHECK
         for observation in observe(check, sound, limits, context, distrusted)
     ]
-    return explain(seen + data)
+    findings = explain(seen + data)
+    unsaid = lacking(findings, sound, context)
+    return findings if unsaid is None else (*findings, unsaid)
