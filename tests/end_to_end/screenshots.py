@@ -21,7 +21,7 @@ from browsers import chromium, strict_page  # noqa: E402
 from real_bay import RealBay, real_bay  # noqa: E402
 
 FOLDER: Final = ROOT / ".pictures"
-SPEED: Final = 4.0  # slow enough that a picture falls into a pull, fast enough to wait for
+SPEED: Final = 3.0  # slow enough that a picture falls into a pull, fast enough to wait for
 COLOURS: Final = 96  # the page has few; more would only make the files larger
 WIDEST_PX: Final = 1200  # of a picture in the README
 # The margins that paper gives, and nothing of the sheets after the first.
@@ -56,8 +56,9 @@ async def drive(bay: RealBay, desk: Page, phone: Page) -> None:
     bay.drive_on()
     waits = [page.wait_for_selector(ALERT_IN_THE_PULL, timeout=90_000) for page in (desk, phone)]
     await asyncio.gather(*waits)
-    keep("live", await desk.screenshot())
-    keep("phone", await phone.screenshot(), WIDEST_PX // 3)
+    live, small = await asyncio.gather(desk.screenshot(), phone.screenshot())
+    keep("live", live)
+    keep("phone", small, WIDEST_PX // 3)
     for alert in bay.daemon.live.alerts:
         bay.daemon.acknowledge(alert.key)
     await bay.stage_done()

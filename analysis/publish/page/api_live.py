@@ -44,7 +44,10 @@ def live_api_router(
     @router.post(
         "/checklist/{point}",
         status_code=204,
-        responses={404: {"description": "the list has no such point"}},
+        responses={
+            400: {"description": "the body is no JSON"},
+            404: {"description": "the list has no such point"},
+        },
     )
     async def tick_point(point: Annotated[int, InPath(ge=0)], ticked: Ticked) -> None:
         """The operator has looked at a point of the list before the pull, or takes it back."""

@@ -18,6 +18,7 @@ The look, from first principles:
   second (WCAG 2.3.1 allows three) and sounds.
 """
 
+import re
 from collections.abc import Callable, Sequence
 from importlib.resources import files
 from pathlib import Path
@@ -75,6 +76,7 @@ def create_app(
     app.add_middleware(SameOrigin)
     app.add_middleware(TrustedHostMiddleware, allowed_hosts=list(hosts))
     app.add_exception_handler(StoreError, _not_in_store)
+    app.add_exception_handler(405, _wrong_method)
     app.mount("/static", StaticFiles(directory=str(files(__package__) / "static")))
     app.mount("/bokeh", StaticFiles(directory=Path(settings.bokehjs_path()) / "js"))
     app.include_router(live_router(live, setup), prefix=API)
@@ -88,3 +90,15 @@ def create_app(
 
 async def _not_in_store(_request: Request, error: Exception) -> JSONResponse:
     return JSONResponse({"detail": str(error)}, 404)
+
+
+async def _wrong_method(request: Request, error: Exception) -> JSONResponse:
+    """Names every right method of the path: the framework names those of one route alone."""
+    allowed = [
+        method.upper()
+        for path, operations in request.app.openapi()["paths"].items()
+        if re.fullmatch(re.sub(r"\\{\w+\\}", "[^/]+", re.escape(path)), request.url.path)
+        for method in operations
+    ]
+    headers = {"Allow": ", ".join(allowed)} if allowed else getattr(error, "headers", None)
+    return JSONResponse({"detail": "Method Not Allowed"}, 405, headers)

@@ -95,7 +95,7 @@ class Drawing:
 
     def _pulls(self, chart: Chart, unit: Conversion, behind: bool) -> Iterator[_Stroke]:
         """behind: the stages' means are what is looked at."""
-        thin, alpha = (1.0, 0.55) if behind else (2.4, 1.0)
+        wide, alpha = (1.0, 0.6) if behind else (2.4, 1.0)
         for pull_id, style, lines in zip(self._pull_ids, self.styles, chart.lines, strict=True):
             for index, line in enumerate(lines):
                 yield _Stroke(
@@ -103,8 +103,8 @@ class Drawing:
                     y=line.y * unit.factor + unit.offset,
                     dash=self._dash(style, line, index),
                     colour=style.colour,
-                    width=min(1.4, thin) if line.faint else thin,
-                    alpha=alpha,
+                    width=min(1.4, wide) if line.faint else wide,
+                    alpha=0.25 if line.faint and behind else alpha,
                     pull=pull_id,
                     name=line.name,
                 )
