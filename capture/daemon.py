@@ -70,7 +70,7 @@ class Daemon:
         self._map = load_map(station.map)
         limits = load_limits(station.limits) if station.limits else default_limits()
         self._limits = limits
-        sources = station.make_sources(self._clock)
+        sources = station.make_sources(self._clock, self._map)
         self._runners = {source.info.name: SourceRunner(source, self._clock) for source in sources}
         self._heard = time.monotonic()
         self._watchdog = Watchdog(self._runners, self._heard)

@@ -11,6 +11,7 @@ from decode.records import Flag, RecordBatch, SourceInfo
 RATE_WINDOW_NS: Final = 2_000_000_000  # long enough for a steady figure, short enough to see a drop
 _GAP: Final = int(Flag.GAP)  # numpy takes three times as long with a Flag
 _ERROR: Final = int(Flag.ERROR)
+_SENT: Final = int(Flag.SENT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,11 +42,11 @@ class SourceCounts:
         self._in_window = 0
 
     def add(self, batch: RecordBatch) -> None:
-        """Count one batch; gap and error records are no data and are counted by themselves."""
+        """Count one batch; gaps and errors are counted by themselves, our own requests not at all."""
         self.lost += batch.dropped_before
         gaps = int(np.count_nonzero(batch.flags & _GAP))
         errors = int(np.count_nonzero(batch.flags & _ERROR))
-        data = len(batch) - gaps - errors
+        data = len(batch) - gaps - errors - int(np.count_nonzero(batch.flags & _SENT))
         self.gaps += gaps
         self.errors += errors
         self.records += data

@@ -26,6 +26,7 @@ from capture.shop import ShopSettings
 from capture.sources.make import SourceSettings, make_source
 from capture.sources.source import Source
 from decode.errors import InputFileError
+from decode.channel_map import ChannelMap
 from decode.yaml_file import StrictModel, load_yaml, parse_document, read_text
 
 OPERATOR_NAME: Final = "operator"  # a session records what the operator says under this name
@@ -163,9 +164,11 @@ class Station(StrictModel):
         """Name, words and logo of the shop, as the report takes them."""
         return self._shop
 
-    def make_sources(self, clock: Clock) -> list[Source]:
+    def make_sources(self, clock: Clock, channel_map: ChannelMap | None = None) -> list[Source]:
         """Every source, not yet opened, in the order of the file."""
-        return [make_source(name, source, clock) for name, source in self.sources.items()]
+        return [
+            make_source(name, source, clock, channel_map) for name, source in self.sources.items()
+        ]
 
 
 def load_station(path: Path) -> Station:

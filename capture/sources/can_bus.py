@@ -86,7 +86,7 @@ def _waiting(name: str, bus: can.BusABC) -> Iterator[can.Message]:
             if message is None:
                 return
             yield message
-    except (can.CanError, OSError) as error:
+    except Exception as error:  # interfaces raise what their driver does, not only CanError
         raise SourceError(f"{name}: {bus.channel_info} has gone: {error}") from error
 
 
