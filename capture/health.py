@@ -42,7 +42,7 @@ class SourceCounts:
         self._in_window = 0
 
     def add(self, batch: RecordBatch) -> None:
-        """Count one batch; gaps and errors are counted by themselves, our own requests not at all."""
+        """Count one batch; gaps and errors by themselves, our own requests not at all."""
         self.lost += batch.dropped_before
         gaps = int(np.count_nonzero(batch.flags & _GAP))
         errors = int(np.count_nonzero(batch.flags & _ERROR))

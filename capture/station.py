@@ -25,8 +25,8 @@ from capture.clock import MAX_SPEED, Clock
 from capture.shop import ShopSettings
 from capture.sources.make import SourceSettings, make_source
 from capture.sources.source import Source
-from decode.errors import InputFileError
 from decode.channel_map import ChannelMap
+from decode.errors import InputFileError
 from decode.yaml_file import StrictModel, load_yaml, parse_document, read_text
 
 OPERATOR_NAME: Final = "operator"  # a session records what the operator says under this name
