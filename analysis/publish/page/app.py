@@ -1,22 +1,4 @@
-"""The page's application: one FastAPI, on loopback, with nothing from outside.
-
-The look, from first principles:
-
-* Distance. A sign is read comfortably when it fills about 20 minutes of arc (ISO 9241-303, from
-  memory): at two metres that is 12 mm of cap height, some 52 CSS pixels on a workshop laptop, so
-  the readouts are set at 72 px and more. Gloves need targets of 44 px on the desk pages and 56 to
-  72 px on the live page.
-* Sunlight. Ink on white paper gives the highest contrast a screen in the sun can give, so the
-  page is light; all text keeps at least 7:1 (WCAG 2.2 AAA), a test computes it.
-* Colour vision. No state is told by colour alone: each has a word, a shape and an amount of ink.
-  The graver the state, the more ink: healthy is drawn in outline, look closer is tinted, stop is
-  solid. Blue, amber and crimson differ in lightness and on the blue-yellow axis, which people
-  who do not see red and green apart do see. Stages differ by colour, pulls in a stage by dashes.
-* Type. System fonts only (nothing to load), tabular figures so that digits stand still.
-* Order. Sheets separated by rules instead of boxes; a thick rule starts a subject. What is
-  urgent is wide: an alert takes the full width, stays in view while scrolling, beats once a
-  second (WCAG 2.3.1 allows three) and sounds.
-"""
+"""The page's application: one FastAPI, on loopback, with nothing from outside."""
 
 import re
 from collections.abc import Callable, Sequence

@@ -53,7 +53,7 @@ export class Strip {
     const x = (t) => width * (1 - (nowS - t) / SPAN_S);
     const y = (v) => height - ((v - low) / (high - low)) * height;
     for (const line of this.lines) this.line(context, line, x, y);
-    this.extent.textContent = `${show(this.unit, low)} to ${show(this.unit, high)} ${this.unit.symbol}`;
+    this.extent.textContent = `${show(this.unit, low)} to ${show(this.unit, high)}${this.unit.symbol === "°" ? "" : " "}${this.unit.symbol}`;
   }
 
   grid(context, width, height) {
