@@ -163,8 +163,9 @@ def test_after_a_new_stage_earlier_pulls_no_longer_speak() -> None:
 def test_knock_is_told_while_the_pull_runs_and_clears_when_somebody_has_seen_it() -> None:
     analysis = session()
     steps = fed(analysis, frames(0.0, 6.0))
-    (raised,) = [alert for step in steps for alert in step.alerts]
-    assert (raised.kind, raised.state) == (AlertKind.KNOCK_RETARD, AlertState.RAISED)
+    alerts = [alert for step in steps for alert in step.alerts]
+    (raised,) = [alert for alert in alerts if alert.kind is AlertKind.KNOCK_RETARD]
+    assert raised.state is AlertState.RAISED
     assert raised.at_s == pytest.approx(5.0 + 1 / RATE_HZ)
     assert raised.engine_speed_rpm == pytest.approx(3600.0, abs=50.0)
     (cleared,) = analysis.feed(said(6.0, acknowledge=raised.key)).alerts
@@ -185,4 +186,5 @@ def test_time_goes_on_in_silence_so_that_blindness_in_a_sweep_is_told() -> None:
 def test_records_the_map_does_not_know_bring_nothing() -> None:
     analysis = session()
     unknown = RecordBatch.of("engine", [STARTED_NS], [b"1234"], [99])
-    assert analysis.feed(unknown) == Step(0.0, Phase.IDLE)
+    step = analysis.feed(unknown)
+    assert (step.now_s, step.samples, step.pulls, step.refused) == (0.0, {}, (), ())

@@ -13,6 +13,7 @@ from mosquitto_broker import MOSQUITTO, Mosquitto
 from mqtt_peers import subscriber, until
 from transports import Plug
 
+from analysis.events import AlertKind
 from analysis.publish.topics import Topic
 from analysis.pull import EndReason
 from analysis.store import Store
@@ -48,6 +49,7 @@ async def test_a_pull_is_recorded_stored_and_shown(tmp_path: Path, plug: Plug) -
         for alert in (knock, blind):
             daemon.acknowledge(alert.key)
         await until(lambda: not daemon.live.alerts)
+        await asyncio.sleep(0.1)  # for the last line
     recorded = payloads(daemon.recording)
     sent = [line(tick / RATE_HZ).rstrip() for tick in range(round(11.0 * RATE_HZ))]
     first = sent.index(recorded[0])  # opening a port throws away what came before
@@ -71,7 +73,9 @@ async def test_what_the_operator_says_is_recorded_in_its_place(tmp_path: Path, p
         await drive(plug, 0.5, 11.0)
         await until(lambda: daemon.live.last_pull is not None)
     said = [batch for batch in batches(daemon.recording) if batch.source == "operator"]
-    assert json.loads(said[0].payload(0)) == {"stage": "more boost", "stage_id": stage.id}
+    words = [json.loads(batch.payload(0)) for batch in said]
+    (entered,) = [word for word in words if "stage" in word]
+    assert (entered["stage"], entered["stage_id"]) == ("more boost", stage.id)
     with Store(tmp_path / "store") as store:
         assert len(store.pulls(stage_id=stage.id)) == 1
 
@@ -179,6 +183,7 @@ async def test_a_full_disk_is_shown_and_told_while_alerts_and_verdicts_go_on(
         async with at_work(daemon):
             await drive(plug, 0.0, 1.0)
             monkeypatch.setattr(daemon._desk, "_tell", lambda topic, _document: told.append(topic))
+            await until(lambda: daemon._recorder.written > 0)
             monkeypatch.setattr(os, "fsync", full)
             await drive(plug, 1.0, 11.0)
             await until(lambda: {s.name for s in daemon.live.health} >= {"recording", "store"})
@@ -186,7 +191,7 @@ async def test_a_full_disk_is_shown_and_told_while_alerts_and_verdicts_go_on(
             assert not shown["recording"].well
             assert "No space left" in shown["recording"].message
             assert "No space left" in shown["store"].message
-            assert [alert.channel for alert in daemon.live.alerts] == ["knock"]
+            assert any(a.kind is AlertKind.KNOCK_RETARD for a in daemon.live.alerts)
 
     with pytest.raises(RecordingError, match="No space left on device"):
         await session()
@@ -233,12 +238,12 @@ async def test_a_subscriber_hears_the_pull_from_online_to_offline(
     assert [document["event"] for document in seen.of("pull")] == ["started", "ended"]
     assert len(seen.of("verdict")) == 1
     assert seen.of("finding")
-    (raised, *_) = seen.of("alert")
-    assert raised["alert"]["kind"] == "knock_retard"
+    (raised, *_) = [d for d in seen.of("alert") if d["alert"]["kind"] == "knock_retard"]
     assert abs(raised["record_arrived_unix_ns"] - raised["created_unix_ns"]) < 5e9
-    names = [name for name, _, _ in seen.messages if name != "live"]
-    assert names.index("alert") < names.index("verdict"), "the alert waited for the end"
-    assert names[-1] == "status"
+    order = [document["id"] for _, document, _ in seen.messages]
+    verdict = seen.of("verdict")[0]
+    assert order.index(raised["id"]) < order.index(verdict["id"]), "the alert waited for the end"
+    assert [name for name, _, _ in seen.messages if name != "live"][-1] == "status"
 
 
 def test_a_map_with_a_mistake_is_told_before_anything_starts(tmp_path: Path) -> None:
