@@ -231,7 +231,10 @@ class Daemon:
         self._queue.put(batch)
 
     def _say(self, document: dict[str, Any]) -> None:
-        """A record of the operator's, so that a replay hears it at the same place."""
+        """A record of the operator's, so that a replay hears it at the same place; nothing once
+        the session is over, though the page is still there for a moment."""
+        if self._queue.closed:
+            return
         payload = json.dumps(document).encode()
         self._deliver(RecordBatch.of(OPERATOR.name, [self._clock.now_ns()], [payload]))
 

@@ -27,6 +27,11 @@ class BoundedQueue(Generic[T]):
     def __len__(self) -> int:
         return len(self._items)
 
+    @property
+    def closed(self) -> bool:
+        """Whether nothing more is taken."""
+        return self._closed
+
     def put(self, item: T) -> None:
         """Add an item; the oldest goes, and is counted, when the queue is full."""
         if self._closed:

@@ -80,6 +80,17 @@ async def test_what_the_operator_says_is_recorded_in_its_place(tmp_path: Path, p
         assert len(store.pulls(stage_id=stage.id)) == 1
 
 
+async def test_what_the_operator_says_after_the_end_is_passed_over(
+    tmp_path: Path, plug: Plug
+) -> None:
+    daemon = bay(tmp_path, plug.url)
+    async with at_work(daemon):
+        await drive(plug, 0.0, 1.0)
+    before = len(batches(daemon.recording))
+    daemon.acknowledge("knock_retard:knock")  # the page answers a little longer than it records
+    assert len(batches(daemon.recording)) == before
+
+
 async def test_stopped_in_the_sweep_the_pull_is_stored_as_interrupted(
     tmp_path: Path, plug: Plug
 ) -> None:
