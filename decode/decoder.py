@@ -2,12 +2,10 @@
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from decode.channel_map import ChannelMap
 from decode.derived import DerivedChannels, Traced
 from decode.field_groups import IntArray
-from decode.records import Flag, RecordBatch, SessionInfo
+from decode.records import Flag, Piece, RecordBatch, SessionInfo
 from decode.samples import SampleBatch, Samples
 from decode.source_decoders import source_decoder
 
@@ -43,35 +41,27 @@ class Decoder:
 
     def decode_all(self, batches: Sequence[RecordBatch]) -> SampleBatch:
         """The samples of the next batches, as if decoded one by one and joined by channel."""
-        by_source: dict[str, list[RecordBatch]] = {}
-        firsts: dict[str, list[int]] = {}
-        for batch in batches:
-            by_source.setdefault(batch.source, []).append(batch)
-            firsts.setdefault(batch.source, []).append(self._arrived)
-            self._arrived += len(batch)
+        return self.decode_piece(Piece.of(batches))
+
+    def decode_piece(self, piece: Piece) -> SampleBatch:
+        """The samples of the next piece of the session, by channel."""
         samples: dict[str, Samples] = {}
         traced: dict[str, Traced] = {}
         gaps: dict[str, IntArray] = {}
-        for source, parts in by_source.items():
+        for source, records in piece.by_source.items():
             decoder = self._decoders.get(source)
-            joined = RecordBatch.joined(parts)
-            if decoder is None or not len(joined):
+            if decoder is None or not len(records.batch):
                 continue
-            decoded = decoder.decode(joined)
+            decoded = decoder.decode(records.batch)
             samples.update(decoded.samples)
             if not self._inputs_of[source]:
                 continue
-            arrival = _arrival(firsts[source], [len(part) for part in parts])
+            arrival = records.place + self._arrived
             for name, record in decoded.record.items():
                 traced[name] = Traced(decoded.samples[name], arrival[record])
-            gap = arrival[(joined.flags & int(Flag.GAP)) != 0]
+            gap = arrival[(records.batch.flags & int(Flag.GAP)) != 0]
             if len(gap):
                 gaps.update(dict.fromkeys(self._inputs_of[source], gap))
+        self._arrived += piece.records
         samples.update(self._derived.evaluate(traced, gaps))
         return samples
-
-
-def _arrival(firsts: Sequence[int], lengths: Sequence[int]) -> IntArray:
-    """The numbers of the records of several batches, each batch's counted from its first."""
-    before = np.cumsum(lengths) - lengths
-    return np.arange(sum(lengths)) + np.repeat(np.asarray(firsts) - before, lengths)

@@ -1,6 +1,6 @@
 """The raw record batch: what a source delivered, before anyone asks what it means."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntFlag, StrEnum
 from typing import Final
@@ -122,6 +122,42 @@ class RecordBatch:
             offsets=offsets,
             dropped_before=dropped_before,
         )
+
+
+@dataclass(frozen=True, slots=True)
+class SourceRecords:
+    """All of one source's records in a piece of a session. place: int64[n], where each stands among
+    the records of all sources."""
+
+    batch: RecordBatch
+    place: NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Consecutive records of a session, sorted by source: what an archive is decoded in.
+
+    records: how many there are, of all sources, with those nobody decodes.
+    """
+
+    by_source: Mapping[str, SourceRecords]
+    records: int
+
+    @classmethod
+    def of(cls, batches: Sequence[RecordBatch]) -> "Piece":
+        """Batches in order of arrival."""
+        parts: dict[str, list[RecordBatch]] = {}
+        places: dict[str, list[NDArray[np.int64]]] = {}
+        count = 0
+        for batch in batches:
+            parts.setdefault(batch.source, []).append(batch)
+            places.setdefault(batch.source, []).append(np.arange(count, count + len(batch)))
+            count += len(batch)
+        by_source = {
+            source: SourceRecords(RecordBatch.joined(found), np.concatenate(places[source]))
+            for source, found in parts.items()
+        }
+        return cls(by_source, count)
 
 
 @dataclass(frozen=True, slots=True)

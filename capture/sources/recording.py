@@ -1,18 +1,21 @@
 """Our own recordings, read back as the batches they were."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
-from typing import Final, Protocol
+from typing import Final, Protocol, TypeVar
 
 import pyarrow as pa
 
 from capture.recording_format import from_arrow, session_of
 from decode.errors import RecordingError
-from decode.records import RecordBatch, SessionInfo
+from decode.records import RecordBatch, SessionInfo, SourceInfo
 
 # A stream that was closed ends with this: no further message (Arrow columnar format, section
 # "IPC Streaming Format").
 END_OF_STREAM: Final = b"\xff\xff\xff\xff\x00\x00\x00\x00"
+
+T = TypeVar("T")
+Blocks = Iterator[pa.RecordBatch]
 
 
 class Recording(Protocol):
@@ -47,12 +50,27 @@ class ArrowRecording:
 
     def batches(self) -> Iterator[RecordBatch]:
         """The batches as they were put, up to where the file is whole."""
+        return self._whole(from_arrow)
+
+    def blocks(self, check: Callable[[pa.RecordBatch, Sequence[SourceInfo]], None]) -> Blocks:
+        """The Arrow batches of the file, up to the first that `check` refuses."""
+
+        def checked(rows: pa.RecordBatch, sources: Sequence[SourceInfo]) -> Blocks:
+            check(rows, sources)
+            yield rows
+
+        return self._whole(checked)
+
+    def _whole(
+        self, read: Callable[[pa.RecordBatch, Sequence[SourceInfo]], Iterator[T]]
+    ) -> Iterator[T]:
+        """What `read` makes of every block; where it fails the file is torn."""
         self.torn = None
         blocks = 0
         with _open_stream(self.path) as reader:
             try:
                 for rows in reader:
-                    yield from from_arrow(rows, self.session.sources)
+                    yield from read(rows, self.session.sources)
                     blocks += 1
             except (OSError, pa.ArrowException, IndexError) as error:
                 self.torn = f"unreadable after {blocks} whole blocks: {_first_line(error)}"
@@ -67,8 +85,10 @@ def read_recording(path: Path) -> ArrowRecording:
 
 
 def _open_stream(path: Path) -> pa.ipc.RecordBatchStreamReader:
+    # blocks are small: sharing one out among threads costs more than it saves
+    options = pa.ipc.IpcReadOptions(use_threads=False)
     try:
-        return pa.ipc.open_stream(pa.OSFile(str(path)))
+        return pa.ipc.open_stream(pa.OSFile(str(path)), options=options)
     except (OSError, pa.ArrowException) as error:
         raise RecordingError(
             f"{path} cannot be read as a recording: {_first_line(error)}"

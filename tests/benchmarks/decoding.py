@@ -1,14 +1,18 @@
 """Frames a second from a recording to channels: ours, asammdf's bus-logging extraction, cantools.
 
     python tests/benchmarks/decoding.py [millions of frames ...]      (0.1 1 5 where not given)
+    python tests/benchmarks/decoding.py --growth [millions ...]       (0.1 0.5 1 5 20)
 
 Same frames, same run, processor time (the machine may be busy). Ours decodes batches in memory,
 large ones and live ones (90 frames), and the compressed recording that the daemon would have
-written; asammdf extracts physical values from an MF4 that it has open, once uncompressed and once
-compressed; cantools decodes frame by frame, of the first 100,000 frames.
+written, the whole of it from opening the file on; asammdf extracts physical values from an MF4 that
+it has open, once uncompressed and once compressed; cantools decodes frame by frame, of the first
+100,000 frames. --growth decodes longer and longer recordings in pieces, each in a process of its
+own: time a frame and peak memory.
 """
 
 import resource
+import subprocess
 import sys
 import tempfile
 import time
@@ -23,6 +27,7 @@ import pyarrow as pa
 from asammdf.blocks.v4_constants import BUS_TYPE_CAN, SOURCE_BUS
 
 from capture.recording_format import schema_of, to_arrow
+from capture.recording_pieces import pieces
 from capture.sources.recording import read_recording
 from decode.channel_map import ChannelMap, parse_map
 from decode.decoder import Decoder
@@ -30,6 +35,7 @@ from decode.network_files import map_text, read_network
 from decode.records import NO_ADAPTER_TIME, RecordBatch, SessionInfo, SourceInfo, SourceKind
 from decode.samples import SampleBatch, joined
 
+COMPRESSION = "zstd"  # the recorder's
 MESSAGES, SIGNALS = 10, 5  # of each message
 LIVE_BATCH = 90  # frames: 10 ms of a full 1 Mbit/s bus
 FRAMES_AT_A_TIME = 131_072  # decoded in one go from the archive
@@ -87,10 +93,16 @@ def cut(bus: RecordBatch, size: int) -> Iterator[RecordBatch]:
         )
 
 
-def write_recording(bus: RecordBatch, session: SessionInfo, file: Path) -> None:
-    """As the recorder does it: about 1,000 frames a block."""
-    batches = cut(bus, LIVE_BATCH)
-    options = pa.ipc.IpcWriteOptions(compression="zstd")
+def write_recording(
+    bus: RecordBatch,
+    session: SessionInfo,
+    file: Path,
+    times: int = 1,
+    compression: str = COMPRESSION,
+) -> None:
+    """As the recorder does it: about 1,000 frames a block. times: the frames again and again."""
+    batches = (batch for _ in range(times) for batch in cut(bus, LIVE_BATCH))
+    options = pa.ipc.IpcWriteOptions(compression=compression)
     with pa.ipc.new_stream(file, schema_of(session), options=options) as writer:
         while block := list(islice(batches, 11)):
             writer.write_batch(to_arrow(block, {"bus": 0}))
@@ -109,6 +121,20 @@ def decoded(batches: Iterator[RecordBatch], channels: ChannelMap, session: Sessi
     parts.append(decoder.decode_all(piece))
     columns = joined(parts)
     return sum(len(column) for column in columns.values())
+
+
+def decoded_recording(file: Path, channels: ChannelMap, in_pieces: bool) -> int:
+    """From the file to whole columns of every channel, or piece by piece; how many samples."""
+    recording = read_recording(file)
+    decoder = Decoder(channels, recording.session)
+    parts = (decoder.decode_piece(piece) for piece in pieces(recording))
+    if in_pieces:
+        return sum(len(column) for part in parts for column in part.values())
+    return sum(len(column) for column in joined(list(parts)).values())
+
+
+def only_read(file: Path) -> int:
+    return sum(piece.records for piece in pieces(read_recording(file)))
 
 
 def write_mf4(bus: RecordBatch, file: Path, compression: int) -> None:
@@ -176,24 +202,67 @@ def compare(count: int, identifiers: int, folder: Path) -> None:
             begin=time.process_time(), samples=decoded(iter(in_memory), channels, session)
         )
         del in_memory
-    rows["ours, from the recording"] = timed(
-        begin=time.process_time(),
-        samples=decoded(read_recording(recording).batches(), channels, session),
+    rows["ours, the recording read"] = timed(
+        begin=time.process_time(), samples=only_read(recording)
+    )
+    for name, in_pieces in (("ours, from the recording", False), ("ours, the same, pieces", True)):
+        rows[name] = timed(
+            begin=time.process_time(), samples=decoded_recording(recording, channels, in_pieces)
+        )
+    write_recording(bus, session, recording, compression="lz4")
+    rows["ours, if it were lz4"] = timed(
+        begin=time.process_time(), samples=decoded_recording(recording, channels, False)
     )
     for name, compression in (("asammdf", 0), ("asammdf, compressed", TRANSPOSED_DEFLATE)):
         write_mf4(bus, mf4, compression)
         rows[name] = extracted(mf4, description)
     rows["cantools loop"] = (looped(bus, description) * count, 0)
-    reference = rows["asammdf"][0]
+    reference = rows["asammdf, compressed"][0]
     for name, (seconds, samples) in rows.items():
         print(
             f"{count / 1e6:5.1f} M frames, {identifiers:2} identifiers  {name:24} {seconds:8.3f} s "
-            f"{count / seconds / 1e6:7.2f} M frames/s {reference / seconds:6.1f} x asammdf "
+            f"{count / seconds / 1e6:7.2f} M frames/s {reference / seconds:6.1f} x asammdf comp. "
             f"{samples:>12,} samples"
         )
 
 
+def grow(millions: float, folder: Path) -> None:
+    """A recording of so many frames, written by this process, decoded by one of its own."""
+    at_once = min(1.0, millions)
+    bus, description = frames(int(at_once * 1e6), IDENTIFIERS[0]), network(folder)
+    text = map_text(read_network(description, "bus"), description.name)
+    session = SessionInfo("s", "b", 0, 0, (SourceInfo("bus", SourceKind.CAN),), text)
+    recording = folder / "frames.arrows"
+    write_recording(bus, session, recording, round(millions / at_once))
+    size_mb = recording.stat().st_size / 1e6
+    told = subprocess.run(
+        [sys.executable, __file__, "--one", str(recording)], capture_output=True, check=True
+    ).stdout.decode()
+    print(f"{millions:5.1f} M frames, file {size_mb:7.1f} MB, {told.strip()}")
+
+
+def decode_one(file: Path) -> None:
+    channels = parse_map(read_recording(file).session.map_text)
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    begin = time.process_time()
+    samples = decoded_recording(file, channels, in_pieces=True)
+    seconds = time.process_time() - begin
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(
+        f"{samples / 5 / seconds / 1e6:6.2f} M frames/s, {seconds:6.3f} s, "
+        f"peak memory {peak:4.0f} MB ({peak - before:+.0f} MB)"
+    )
+
+
 def main() -> None:
+    if sys.argv[1:2] == ["--one"]:
+        decode_one(Path(sys.argv[2]))
+        return
+    if sys.argv[1:2] == ["--growth"]:
+        for millions in [float(word) for word in sys.argv[2:]] or [0.1, 0.5, 1.0, 5.0, 20.0]:
+            with tempfile.TemporaryDirectory() as folder:
+                grow(millions, Path(folder))
+        return
     for millions in [float(word) for word in sys.argv[1:]] or [0.1, 1.0, 5.0]:
         for identifiers in IDENTIFIERS:
             with tempfile.TemporaryDirectory() as folder:

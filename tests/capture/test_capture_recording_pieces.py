@@ -1,0 +1,128 @@
+"""A recording read in pieces holds, bit for bit, the records that its batches hold."""
+
+from pathlib import Path
+
+import numpy as np
+import pyarrow as pa
+import pytest
+
+from capture.recording_format import schema_of, to_arrow
+from capture.recording_pieces import pieces
+from capture.sources.recording import read_recording
+from decode.channel_map import parse_map
+from decode.decoder import Decoder
+from decode.records import Flag, Piece, RecordBatch, SessionInfo, SourceInfo, SourceKind
+from decode.samples import SampleBatch, joined
+
+MAP = """\
+pullwatch_map: 1
+lines: {dyno: {delimiter: ";"}}
+channels:
+  a: {source: bus, can: {identifier: 0x100, start_bit: 0, bits: 16}}
+  b: {source: bus, can: {identifier: 0x101, start_bit: 8, bits: 8, signed: true}}
+  speed: {source: dyno, line: {field: 0}}
+  sum: {formula: "speed + a"}
+"""
+SESSION = SessionInfo(
+    "s",
+    "b",
+    0,
+    0,
+    (
+        SourceInfo("bus", SourceKind.CAN),
+        SourceInfo("dyno", SourceKind.LINES),
+        SourceInfo("operator", SourceKind.OPERATOR),
+    ),
+)
+
+
+def batches() -> list[RecordBatch]:
+    """CAN, lines and the operator in turn, with gaps, losses, empty batches and odd lengths."""
+    chance = np.random.default_rng(5)
+    made = []
+    for number in range(400):
+        now = 10_000_000 * number
+        count = int(chance.integers(0, 12))
+        times = (now + np.sort(chance.integers(0, 10_000_000, count))).tolist()
+        payloads = [chance.bytes(int(chance.integers(0, 9))) for _ in range(count)]
+        made.append(
+            RecordBatch.of(
+                "bus",
+                times,
+                payloads,
+                address=chance.integers(0xFF, 0x103, count).tolist(),
+                adapter_ns=[t + 5 for t in times],
+                dropped_before=int(number % 50 == 7),
+            )
+        )
+        if number % 3 == 0:
+            flags = [int(Flag.GAP) if number % 60 == 0 else 0, 0]
+            lines = [b"87.5;x", f"{number}.25".encode()]
+            made.append(RecordBatch.of("dyno", [now, now + 9], lines, flags=flags))
+        if number % 90 == 0:
+            made.append(RecordBatch.of("operator", [now], [b'{"stage": "changed"}']))
+    return made
+
+
+def written(folder: Path, blocks: list[list[RecordBatch]]) -> Path:
+    file = folder / "session.arrows"
+    options = pa.ipc.IpcWriteOptions(compression="zstd")
+    with pa.ipc.new_stream(file, schema_of(SESSION), options=options) as writer:
+        for block in blocks:
+            writer.write_batch(to_arrow(block, {"bus": 0, "dyno": 1, "operator": 2}))
+    return file
+
+
+@pytest.fixture
+def recorded(tmp_path: Path) -> Path:
+    made = batches()
+    return written(tmp_path, [made[i : i + 13] for i in range(0, len(made), 13)])
+
+
+def same(left: RecordBatch, right: RecordBatch) -> bool:
+    arrays = ("arrived_ns", "adapter_ns", "address", "flags", "data", "offsets")
+    return (left.source, left.dropped_before) == (right.source, right.dropped_before) and all(
+        np.array_equal(getattr(left, name), getattr(right, name)) for name in arrays
+    )
+
+
+def test_a_piece_holds_the_records_of_each_source_and_their_places(recorded: Path) -> None:
+    (piece,) = pieces(read_recording(recorded), 1_000_000)
+    expected = Piece.of(list(read_recording(recorded).batches()))
+    assert piece.records == expected.records
+    assert list(piece.by_source) == ["bus", "dyno", "operator"]
+    for source, records in expected.by_source.items():
+        assert same(piece.by_source[source].batch, records.batch)
+        assert np.array_equal(piece.by_source[source].place, records.place)
+
+
+@pytest.mark.parametrize("records", [1, 500, 1_000_000])
+def test_it_decodes_to_the_same_samples(recorded: Path, records: int) -> None:
+    recording = read_recording(recorded)
+    one_by_one, in_pieces = Decoder(parse_map(MAP), SESSION), Decoder(parse_map(MAP), SESSION)
+    expected = joined([one_by_one.decode(batch) for batch in recording.batches()])
+    found = joined([in_pieces.decode_piece(piece) for piece in pieces(recording, records)])
+    assert set(found) == {"a", "b", "speed", "sum"} == set(expected)
+    assert_equal(found, expected)
+
+
+def assert_equal(found: SampleBatch, expected: SampleBatch) -> None:
+    for name, samples in expected.items():
+        assert np.array_equal(found[name].time_s, samples.time_s)
+        assert np.array_equal(found[name].value, samples.value, equal_nan=True)
+
+
+def test_a_torn_tail_is_told_and_what_is_whole_is_read(recorded: Path) -> None:
+    whole = sum(piece.records for piece in pieces(read_recording(recorded)))
+    recorded.write_bytes(recorded.read_bytes()[:-300])
+    recording = read_recording(recorded)
+    read = sum(piece.records for piece in pieces(recording, 100))
+    assert 0.8 * whole < read < whole
+    assert recording.torn is not None
+    assert "whole blocks" in recording.torn
+
+
+def test_an_empty_recording_has_no_piece(tmp_path: Path) -> None:
+    assert list(pieces(read_recording(written(tmp_path, [])))) == []
+    empty = RecordBatch.of("bus", [], [])
+    assert [p.records for p in pieces(read_recording(written(tmp_path, [[empty]])))] == [0]
