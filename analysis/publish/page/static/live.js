@@ -181,7 +181,8 @@ function showSide(now) {
   $("sources").replaceChildren(...health.map((source) => line(source.well ? "ready" : "blind", source.name,
     source.message || (source.dropped ? `${source.state}, ${source.dropped} lost` : source.state), !source.well && "bad")));
   setText($("job"), job ? `${job}: ${stage}` : "No job is open: make one under Jobs.");
-  if (pull) {
+  if (pull && pull.pull_id !== page.drawnPull) { // a link in use must not be replaced
+    page.drawnPull = pull.pull_id;
     const link = element("a", { href: `/review?pulls=${pull.pull_id}`, text: `Pull ${pull.number}` });
     $("last-pull").replaceChildren(element("p", {}, link, " ", verdict(pull.verdict)), element("p", { text: pull.statement }));
   }
