@@ -51,7 +51,7 @@ async def real_bay(folder: Path, speed: float) -> AsyncIterator[RealBay]:
     """The car idles until it is told to drive on."""
     async with SimulatedCar(speed, wait=True) as car:
         said = car.said()
-        daemon = Daemon(load_station(_station(folder, speed, await anext(said))))
+        daemon = Daemon(load_station(write_station(folder, speed, await anext(said))))
         stop, ready = asyncio.Event(), asyncio.Event()
         running = asyncio.create_task(daemon.run(stop, ready), name="daemon")
         await ready.wait()
@@ -62,12 +62,13 @@ async def real_bay(folder: Path, speed: float) -> AsyncIterator[RealBay]:
             await running
 
 
-def _station(folder: Path, speed: float, ports: dict[str, str]) -> Path:
+def write_station(folder: Path, speed: float, ports: dict[str, str], page_port: int = 0) -> Path:
+    """The demo's station on the ports that the car has opened; page_port 0 takes a free one."""
     demo = files("simulators.demo")
     (folder / "map.yaml").write_text(demo.joinpath("demo_map.yaml").read_text("utf-8"), "utf-8")
     template = Template(demo.joinpath("demo_station.yaml").read_text("utf-8"))
     text = template.substitute(
-        ports, map="map.yaml", store="store", speed=f"{speed:g}", broker="none", page_port=0
+        ports, map="map.yaml", store="store", speed=f"{speed:g}", broker="none", page_port=page_port
     )
     station = folder / "station.yaml"
     station.write_text(text + SHOP, "utf-8")
