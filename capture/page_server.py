@@ -45,6 +45,7 @@ class PageServer:
                 app,
                 log_level="warning",
                 lifespan="off",
+                ws_per_message_deflate=False,  # on the way through this building it costs only time
                 access_log=False,
                 timeout_graceful_shutdown=GOODBYE_S,
             )

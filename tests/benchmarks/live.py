@@ -8,7 +8,8 @@ WebSocket client, and with mosquitto. Then the rate rises until the first frame 
 leaves that out. Latency: from just before the frame is written on the pty to the subscriber, both
 read from the machine's one monotonic clock. The bare client's latency, and the load average, tell
 what the machine adds by itself; `chrt -f 5` before the command keeps other work on the machine out
-of the figures. Needs a POSIX pty and /proc.
+of the figures, but for the kernel's own worker that carries bytes through a pty ("to the reader").
+Needs a POSIX pty and /proc.
 """
 
 import asyncio
