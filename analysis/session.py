@@ -105,7 +105,7 @@ class SessionAnalysis:
     def _close(self, ended: PullEnded) -> ClosedPull:
         self._pull_count += 1
         pull = self._cut(self._pull_count, ended.bounds)
-        context = Context(setup=self._setup, earlier=tuple(self._earlier))
+        context = Context(self._setup, tuple(self._earlier), self._channels)
         self._earlier = [*self._earlier, pull][-EARLIER_PULLS:]
         return ClosedPull(pull, context, ended.announced_s)
 

@@ -85,6 +85,7 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
         S.BOOST_LOW: SOMETIMES,
         S.WASTEGATE_ASKS_CLOSED: SOMETIMES,
         S.CHARGE_AIR_HOT: SOMETIMES,
+        S.BOOST_HIGH: SOMETIMES,  # a controller wound up against it lets go late as speed rises
     },
     # Exhaust stays in the cylinders: less air at the same manifold pressure.
     C.RESTRICTED_EXHAUST: {
@@ -122,7 +123,6 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     C.MISFIRE: {
         S.MISFIRES: ALWAYS,
         S.MIXTURE_LEAN: OFTEN,  # unburnt air reads lean
-        S.TORQUE_SHORT: OFTEN,
     },
     C.TYRE_SLIP: {S.ROLLER_LAGS: ALWAYS, S.SPEEDS_PART: ALWAYS},
     C.CLUTCH_SLIP: {S.WHEELS_LAG: ALWAYS, S.SPEEDS_PART: ALWAYS},
@@ -143,7 +143,7 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
 LEAK: Final = 0.005
 LEAKS: Final[dict[Symptom, float]] = {
     S.WASTEGATE_ASKS_CLOSED: 0.1,  # small turbos at the top of their range
-    S.WASTEGATE_ASKS_OPEN: 0.1,  # base boost from the spring alone
+    S.WASTEGATE_ASKS_OPEN: 0.02,  # a spring that alone gives more boost than is asked for
     S.HEAT_SOAK: 0.1,  # the second pull of any stage
     S.EXHAUST_HOT: 0.03,
     S.COMPRESSOR_LABOURS: 0.03,  # an estimate from efficiency nobody measured

@@ -12,7 +12,7 @@ import numpy as np
 from analysis.causes.symptoms import Observation, Symptom
 from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Check, Context, healthy, note
-from analysis.checks.stretches import at, place, smoothed, stretches
+from analysis.checks.stretches import at, longest, place, smoothed, stretches
 from analysis.checks.throttle import throttle_open
 from analysis.checks.words import beyond, rpm, span, sureness
 from analysis.findings import Severity
@@ -52,6 +52,8 @@ SPOOL_ALLOWANCE_KPA: Final = 15.0  # a fast sweep leaves a healthy turbo this fa
 SPOOL_ENDS: Final = 0.1  # of the sweep's speed range: over it the allowance runs out
 MOST_OF_IT: Final = 0.85  # of the highest target: a target that is still being led up says nothing
 BASELINE_S: Final = 0.8  # boost control swings at 1 to 4 Hz: slower than this is no swing
+OPEN_FOR_S: Final = 0.7  # commanded open this long a wastegate that moves has brought boost down
+OPEN_SPREAD_S: Final = 0.15
 SWINGS: Final = 2  # whole swings around the mean before it is called oscillation
 
 
@@ -204,7 +206,8 @@ def _swinging(pull: Pull, track: Tracking, limits: Limits) -> Observation:
 
 def _wastegate(pull: Pull, track: Tracking, limits: Limits) -> list[Observation]:
     """Where the command stands while boost is off its target: at a stop, the controller has
-    nothing left. While boost is on its target it is never at fault."""
+    nothing left. While boost is on its target it is never at fault, and a moment of overshoot that
+    the open wastegate ends is no fault of its own either."""
     duty = pull.first(Quantity.WASTEGATE_DUTY)
     if duty is None or not track.spooled.any():
         return []
@@ -212,10 +215,11 @@ def _wastegate(pull: Pull, track: Tracking, limits: Limits) -> list[Observation]
     low = track.spooled & (track.error_kpa < -limits[LOW.name].value)
     high = 100 * track.error_kpa > limits[HIGH.name].value * track.target_kpa
     shut = float(np.mean(command[low] >= limits[DUTY_HIGH.name].value)) if low.any() else 0.0
-    open_ = float(np.mean(command[high] <= limits[DUTY_LOW.name].value)) if high.any() else 0.0
+    at_stop = longest(stretches(track.time_s, high & (command <= limits[DUTY_LOW.name].value)))
+    open_s = 0.0 if at_stop is None else at_stop.duration_s
     return [
         Observation(Symptom.WASTEGATE_ASKS_CLOSED, sureness(shut, 0.3, 0.1)),
-        Observation(Symptom.WASTEGATE_ASKS_OPEN, sureness(open_, 0.3, 0.1)),
+        Observation(Symptom.WASTEGATE_ASKS_OPEN, sureness(open_s, OPEN_FOR_S, OPEN_SPREAD_S)),
     ]
 
 

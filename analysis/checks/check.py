@@ -1,6 +1,6 @@
 """What a check is: its limits, what it needs, and a pure function from a pull to observations."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from analysis.causes.symptoms import Observation
@@ -9,6 +9,7 @@ from analysis.limits import Limit, Limits
 from analysis.pull import Pull
 from analysis.setup import Setup
 from decode.quantities import Quantity
+from decode.samples import Channel
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,10 +17,12 @@ class Context:
     """What a check may look at beside the pull itself.
 
     earlier: the pulls of the same stage before this one, oldest first (heat soak, patterns).
+    channels: every channel of the map, also those that the pull has nothing of.
     """
 
     setup: Setup = field(default_factory=Setup)
     earlier: Sequence[Pull] = ()
+    channels: Mapping[str, Channel] = field(default_factory=dict)
 
 
 Judge = Callable[[Pull, Limits, Context], list[Observation]]

@@ -14,6 +14,7 @@ from analysis.checks.boost_pressure import barometric_kpa
 from analysis.checks.channel_faults import CLIPPED, GAP, IMPOSSIBLE, STUCK, fault_of
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.plausible import SLOW
+from analysis.checks.silent_channels import silences, spoke
 from analysis.checks.stretches import at, place
 from analysis.checks.throttle import throttle_open
 from analysis.checks.words import beyond, listed, span, sureness
@@ -54,8 +55,9 @@ def _channels(pull: Pull, limits: Limits) -> list[Observation]:
     """Every channel that means something, by itself."""
     seen = []
     for name, channel in pull.channels.items():
-        fault = None if channel.quantity is None else fault_of(pull, name, limits)
-        if fault is None:
+        if channel.quantity is None or not spoke(pull, name):
+            continue
+        if (fault := fault_of(pull, name, limits)) is None:
             continue
         where = place(pull, fault.start_s, fault.end_s)
         words = f"{fault.words} {span(where)}."
@@ -134,7 +136,7 @@ def _good(pull: Pull) -> Observation:
     counts = {
         name: len(pull.sweep(samples))
         for name, samples in pull.samples.items()
-        if pull.channels[name].quantity is not None
+        if pull.channels[name].quantity is not None and spoke(pull, name)
     }
     slowest = min(counts, key=lambda name: counts[name])
     rate_hz = counts[slowest] / max(pull.bounds.end_s - pull.bounds.start_s, 1e-3)
@@ -147,7 +149,7 @@ def _good(pull: Pull) -> Observation:
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Every channel for itself, then one against another, then the clocks between sources."""
-    seen = _channels(pull, limits)
+    seen = [*_channels(pull, limits), *silences(pull, limits, context)]
     bad = {name for o in seen for name in o.distrust}
     seen += _pressures(pull, limits, context, bad)
     seen += [*_rates(pull, limits), *_clocks(pull, limits)]

@@ -23,7 +23,7 @@ from analysis.pull import Pull, finite
 from analysis.setup import Ignition
 from analysis.thermodynamics import KELVIN
 from decode.quantities import Quantity
-from decode.samples import FloatArray
+from decode.samples import FloatArray, Samples
 
 SHORT = Limit(
     "turbo.torque_short",
@@ -39,6 +39,8 @@ PERCENT_PER_DEG: Final = 1.5  # torque per degree, 15 to 20 degrees later than b
 ON_MIXTURE: Final = 0.03
 OPEN_SHARE: Final = 0.95
 LEAST_S: Final = 0.5  # of samples without an excuse
+FEW_CYLINDERS: Final = 3
+MISFIRES_OVER_S: Final = 0.5  # counters are sent a few times a second
 SHORT_SPREAD: Final = 0.7  # what is left of healthy engines once heat and knock are allowed for
 
 
@@ -64,10 +66,28 @@ def _retard(pull: Pull, time_s: FloatArray) -> FloatArray:
     return np.mean(every, axis=0) if every else np.zeros(len(time_s))
 
 
-def _shortfall(pull: Pull, time_s: FloatArray, kelvin_per_degree: float) -> FloatArray | None:
-    """How far torque is below its request, per cent, float64[n], less what is accounted for:
-    charge air hotter than REFERENCE_DEGC by the gas law and by the spark it costs, and what knock
-    control took. None without both channels."""
+def misfire_percent(pull: Pull, time_s: FloatArray, cylinders: int | None) -> FloatArray:
+    """Share of the firings around each time that the counters call missed, per cent, float64[n]: as
+    much of the torque is missing. Four-stroke; of an unknown number of cylinders few are taken, so
+    that more is allowed for."""
+    missed = np.zeros(len(time_s))
+    for counter in (finite(pull.samples[name]) for name in pull.named(Quantity.MISFIRE_COUNT)):
+        if len(counter):
+            rises = np.maximum(np.diff(counter.value, prepend=counter.value[:1]), 0.0)
+            total = Samples(
+                counter.time_s, np.cumsum(rises)
+            )  # runs on where the counter starts anew
+            half_s = MISFIRES_OVER_S / 2
+            missed += held_at(total, time_s + half_s) - held_at(total, time_s - half_s)
+    firings_per_s = pull.engine_speed_at(time_s) / 120.0 * (cylinders or FEW_CYLINDERS)
+    share: FloatArray = 100.0 * missed / np.maximum(firings_per_s * MISFIRES_OVER_S, 1.0)
+    return share
+
+
+def _shortfall(pull: Pull, time_s: FloatArray, context: Context, limits: Limits) -> float | None:
+    """How far torque is below its request, per cent, the median over the times, less what is
+    accounted for: charge air hotter than REFERENCE_DEGC by the gas law and by the spark it costs,
+    what knock control took, and cycles that misfired. None without both channels."""
     torque, request = pull.first(Quantity.ENGINE_TORQUE), pull.first(Quantity.TORQUE_REQUEST)
     if torque is None or request is None:
         return None
@@ -76,8 +96,10 @@ def _shortfall(pull: Pull, time_s: FloatArray, kelvin_per_degree: float) -> Floa
     if charge is not None:
         degc = at(charge, time_s)
         ratio = ratio * (degc + KELVIN) / (REFERENCE_DEGC + KELVIN)
-        late_deg = late_deg + np.maximum(degc - REFERENCE_DEGC, 0.0) / kelvin_per_degree
-    return 100.0 * (1.0 - ratio) - PERCENT_PER_DEG * late_deg
+        per_degree_k = limits["ignition.heat_per_degree"].value
+        late_deg = late_deg + np.maximum(degc - REFERENCE_DEGC, 0.0) / per_degree_k
+    missed = misfire_percent(pull, time_s, context.setup.car.cylinders)
+    return float(np.median(100.0 * (1.0 - ratio) - PERCENT_PER_DEG * late_deg - missed))
 
 
 def shortfall(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
@@ -89,17 +111,19 @@ def shortfall(pull: Pull, limits: Limits, context: Context) -> list[Observation]
     upper = pull.engine_speed_at(inside.time_s) >= (pull.bounds.start_rpm + pull.bounds.end_rpm) / 2
     time_s = inside.time_s[upper]
     time_s = time_s[_without_excuse(pull, time_s, context)]
-    short = _shortfall(pull, time_s, limits["ignition.heat_per_degree"].value)
-    if short is None or len(time_s) < 2 or len(time_s) * np.median(np.diff(time_s)) < LEAST_S:
+    if len(time_s) < 2 or len(time_s) * np.median(np.diff(time_s)) < LEAST_S:
         return []
-    value, limit = float(np.median(short)), limits[SHORT.name]
+    value, limit = _shortfall(pull, time_s, context, limits), limits[SHORT.name]
+    if value is None:
+        return []
     present = sureness(value, limit.value, SHORT_SPREAD)
     if present < 0.5:
         return [Observation(Symptom.TORQUE_SHORT, present)]
     where = place(pull, float(time_s[0]), float(time_s[-1]))
     statement = (
         f"Torque was {value:.0f} % below its request {span(where)}, though boost, throttle and "
-        "mixture were as wanted and heat and knock are allowed for: something holds it back."
+        "mixture were as wanted and heat, knock and misfires are allowed for: something holds it "
+        "back."
     )
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
     return [Observation(Symptom.TORQUE_SHORT, present, finding)]

@@ -11,8 +11,10 @@ from analysis.clock_alignment import CLOCK_NOTE
 from analysis.findings import Cause, Finding, Severity
 from analysis.limits import Limits
 from analysis.pull import Pull
+from analysis.setup import Car, Setup
 from analysis.verdict import pull_verdict
-from decode.samples import Samples
+from decode.quantities import Quantity
+from decode.samples import Channel, Samples
 
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
 
@@ -116,3 +118,45 @@ def _manifold() -> "object":
     from decode.quantities import Quantity
 
     return Quantity.MANIFOLD_PRESSURE
+
+
+FOUR = Setup(car=Car(cylinders=4))
+
+
+def test_a_cylinder_that_never_spoke_while_the_others_did_is_trouble() -> None:
+    whole, pull = engine_pull(), engine_pull(without=("retard_3",))
+    findings = run_checks(pull, LIMITS, Context(FOUR, channels=whole.channels))
+    assert findings[0].cause is Cause.SENSOR_FAULT
+    assert findings[0].statement.startswith(
+        "In the map, but silent in the whole pull, though retard_1, retard_2 and retard_4 came: "
+        "retard_3."
+    )
+    assert pull_verdict(findings, pull) is Severity.LOOK_CLOSER
+
+
+def test_a_channel_that_came_before_and_does_not_come_now_is_trouble() -> None:
+    before, pull = engine_pull(), engine_pull(without=("lambda", "coolant"))
+    lost = run_checks(pull, LIMITS, Context(earlier=(before,), channels=before.channels))[0]
+    assert "though there in an earlier pull of this stage: lambda and coolant." in lost.statement
+
+
+def test_a_map_for_more_than_this_car_is_told_and_no_trouble() -> None:
+    extra = {f"retard_{n}": Channel(f"retard_{n}", "deg", Quantity.KNOCK_RETARD, n) for n in (5, 6)}
+    extra |= {f"spare_{n}": Channel(f"spare_{n}", "V", Quantity.BATTERY_VOLTAGE) for n in range(8)}
+    extra |= {"meaningless": Channel("meaningless", "")}
+    pull = engine_pull()
+    context = Context(FOUR, channels={**pull.channels, **extra})
+    told = [f for f in run_checks(pull, LIMITS, context) if f.check == "data_quality"]
+    assert [f.severity for f in told] == [Severity.HEALTHY, Severity.NOTE]
+    assert told[1].statement == (
+        "In the map, but silent in the whole pull: retard_5, retard_6, spare_0, spare_1, spare_2, "
+        "spare_3 and 4 more."
+    )
+
+
+def test_a_channel_of_values_not_available_is_silent() -> None:
+    pull = engine_pull()
+    time_s = pull.samples["lambda"].time_s
+    nothing = with_samples(pull, "lambda", Samples(time_s, np.full(len(time_s), np.nan)))
+    told = [f.statement for f in data(nothing) if f.severity is Severity.NOTE]
+    assert told == ["In the map, but silent in the whole pull: lambda."]

@@ -140,6 +140,11 @@ def test_a_session_without_a_record_ends_with_nothing() -> None:
     assert (step.pulls, step.refused, step.alerts, step.now_s) == ((), (), (), 0.0)
 
 
+def test_a_pull_knows_the_whole_map() -> None:
+    (closed,) = pulls(fed(session(), frames(0.0, PULL_S)))
+    assert closed.context.channels == MAP.channels
+
+
 def test_a_pull_sees_the_few_before_it() -> None:
     closed = pulls(fed(session(), frames(0.0, (EARLIER_PULLS + 2) * PULL_S, at_once=25)))
     numbers = [[earlier.number for earlier in each.context.earlier] for each in closed]
