@@ -6,6 +6,7 @@ from typing import Final
 
 import numpy as np
 
+from analysis.added_heat import added_heat
 from analysis.comparability import doubts, gear_ratio
 from analysis.comparison import Comparison, Overlay
 from analysis.gains import Gains, gain_statements, gains_of
@@ -83,7 +84,7 @@ def _compare(before: _Side, after: _Side, further: Sequence[_Side]) -> Compariso
         corrected_area_gain=gains.corrected_area,
         assessable=not refusal,
         statements=(*statements, *_pooled(runs, others), *before.left_out, *after.left_out),
-        conditions=doubts(first, second) if first and second else (),
+        conditions=(*doubts(first, second), *added_heat(overlays)) if first and second else (),
     )
 
 
