@@ -78,6 +78,7 @@ async def measure_live() -> None:
                 traffic = Traffic()
                 page.on("websocket", traffic.follow)
                 await report_ready(page, url)
+                await page.evaluate(WATCH_NEWEST)
                 car.tell("start")
                 await report_load(page, traffic, daemon.pid)
                 await report_visible(page, folder / "store")
@@ -118,7 +119,6 @@ async def report_load(page: Page, traffic: Traffic, daemon: int) -> None:
 
 async def report_visible(page: Page, folder: Path) -> None:
     """From the end of each pull, as the session has it, to the newest pull on the page."""
-    await page.evaluate(WATCH_NEWEST)
     async with asyncio.timeout(PATIENCE_S):
         while len(seen := await page.evaluate("window.seen")) < PULLS:  # noqa: ASYNC110
             await asyncio.sleep(0.5)
