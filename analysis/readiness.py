@@ -20,7 +20,7 @@ SETTLING_S: Final = 10.0  # after the start nobody knows yet at which rates chan
 MOVING_RPM: Final = 1200.0  # above idle; with MOVING_KMH the car is in gear ...
 MOVING_KMH: Final = 10.0  # ... and the wheels turn the roller
 FEWEST: Final = 5  # samples in which a ratio can be seen
-NAMED: Final = 4  # channels in one line; more are counted
+NAMED: Final = 3  # channels in one line; more are counted
 
 
 def _limit(name: str, value: float, unit: str, meaning: str) -> Limit:
@@ -199,21 +199,25 @@ def _channels_alive(recent: Recent, limits: Limits) -> Item:
     share = limits["readiness.rate_share"].value
     if recent.now_s < SETTLING_S:
         return Item("Channels", State.UNKNOWN, "listening")
-    bad = [words for name, rate in recent.rates.items() if (words := _lack(name, rate, share))]
-    if bad:
-        more = [f"{len(bad) - NAMED} more"] if len(bad) > NAMED else []
-        return Item("Channels", State.WAIT, ", ".join(bad[:NAMED] + more))
+    silent = [name for name, rate in recent.rates.items() if rate.wanted_hz is None]
+    slow = [words for name, rate in recent.rates.items() if (words := _slow(name, rate, share))]
+    bad = [_list("not heard: ", silent), _list("slow: ", slow)]
+    if any(bad):
+        return Item("Channels", State.WAIT, "; ".join(filter(None, bad)))
     return Item("Channels", State.READY, f"all {len(recent.rates)} at their rates")
 
 
-def _lack(name: str, rate: Rate, share: float) -> str:
-    """What a channel lacks; nothing where it comes as it should. One sample more or less in the
-    window is no lack."""
-    if rate.wanted_hz is None:
-        return f"{name} has not spoken"
-    if rate.heard_hz + 1.0 / LOOK_BACK_S >= share * rate.wanted_hz:
+def _slow(name: str, rate: Rate, share: float) -> str:
+    """Nothing where it comes as it should; one sample more or less in the window is no lack."""
+    if rate.wanted_hz is None or rate.heard_hz + 1.0 / LOOK_BACK_S >= share * rate.wanted_hz:
         return ""
-    return f"{name} at {rate.heard_hz:.3g} instead of {rate.wanted_hz:.3g} Hz"
+    return f"{name} at {rate.heard_hz:.3g} of {rate.wanted_hz:.3g} Hz"
+
+
+def _list(head: str, words: Sequence[str]) -> str:
+    """The first few, and how many more."""
+    more = [f"{len(words) - NAMED} more"] if len(words) > NAMED else []
+    return head + ", ".join([*words[:NAMED], *more]) if words else ""
 
 
 def _storage(recent: Recent, limits: Limits) -> Item:

@@ -82,7 +82,7 @@ def test_a_channel_at_half_its_rate_and_one_that_never_spoke_are_named() -> None
     rates = {"coolant_temperature": Rate(5.0, 10.0), "oil_temperature": Rate(0.0, None)}
     (reason,) = judged(rates=rates).reasons
     assert reason == (
-        "Channels: coolant_temperature at 5 instead of 10 Hz, oil_temperature has not spoken"
+        "Channels: not heard: oil_temperature; slow: coolant_temperature at 5 of 10 Hz"
     )
 
 
@@ -92,7 +92,7 @@ def test_a_slow_channel_may_miss_the_edge_of_the_window() -> None:
 
 def test_many_silent_channels_are_counted() -> None:
     (reason,) = judged(rates=dict.fromkeys(CHANNELS, Rate(0.0, 10.0))).reasons
-    assert reason.endswith(", 4 more")
+    assert reason.endswith(", 5 more")
 
 
 def test_what_no_channel_says_does_not_hinder() -> None:
@@ -147,7 +147,7 @@ def test_rates_are_learned_and_a_fall_is_named() -> None:
     assert channels_line(fed.play(20.0)) == (State.READY, "all 8 at their rates")
     assert fed.watch.judge().ready
     state, words = channels_line(fed.play(12.0, {"battery_voltage": 2}))
-    assert (state, words) == (State.WAIT, "battery_voltage at 5 instead of 10 Hz")
+    assert (state, words) == (State.WAIT, "slow: battery_voltage at 5 of 10 Hz")
     assert channels_line(fed.play(12.0))[0] is State.READY
 
 
@@ -155,7 +155,7 @@ def test_a_channel_that_never_came_is_told_after_the_first_seconds() -> None:
     fed = Fed()
     assert channels_line(fed.play(15.0, {"oil_temperature": 10_000})) == (
         State.WAIT,
-        "oil_temperature has not spoken",
+        "not heard: oil_temperature",
     )
 
 

@@ -151,10 +151,23 @@ function amount({ value, unit }) {
   return `${show({ ...known, decimals }, value)} ${known.symbol}, `;
 }
 
+// What has to be waited for stands open, with coolant and oil; what is fine is folded away.
+function showReadiness(readiness, items) {
+  const waiting = items.filter((item) => item.state === "wait");
+  const isOpen = (item) => item.state === "wait" || item.unit === "degC";
+  const row = (item) => line(item.state, item.name, amount(item) + item.words, item.state === "wait" && "wait");
+  setText($("ready"), readiness === null ? "Not looked at yet." : waiting.length ? `Not ready: ${waiting.length} of ${items.length} to wait for.` : "Ready, as far as pullwatch sees.");
+  $("readiness").replaceChildren(...items.filter(isOpen).map(row));
+  const rest = items.filter((item) => !isOpen(item));
+  $("fine").replaceChildren(...rest.map(row));
+  setText($("fine-words"), `${rest.length} more looked at`);
+}
+
 function showChecklist(points) {
   const stamp = JSON.stringify(points);
   if (stamp === page.drawnChecklist) return;
   page.drawnChecklist = stamp;
+  setText($("checklist-words"), `Your list: ${points.filter((point) => point.done).length} of ${points.length}`);
   const focused = [...$("checklist").querySelectorAll("input")].indexOf(document.activeElement);
   $("checklist").replaceChildren(...points.map((point, at) => {
     const box = element("input", { type: "checkbox", checked: point.done });
@@ -175,9 +188,7 @@ function showSide(now) {
   const stamp = JSON.stringify([items.map((r) => [r.words, r.value?.toFixed(1)]), health.map((h) => [h.state, h.message, h.dropped]), pull, job, stage]);
   if (stamp === page.drawnSide) return;
   page.drawnSide = stamp;
-  const waiting = items.filter((item) => item.state === "wait").length;
-  setText($("ready"), readiness === null ? "Not looked at yet." : waiting ? `Not ready: ${waiting} of ${items.length} to wait for.` : "Ready, as far as pullwatch sees.");
-  $("readiness").replaceChildren(...items.map((item) => line(item.state, item.name, amount(item) + item.words, item.state === "wait" && "wait")));
+  showReadiness(readiness, items);
   $("sources").replaceChildren(...health.map((source) => line(source.well ? "ready" : "blind", source.name,
     source.message || (source.dropped ? `${source.state}, ${source.dropped} lost` : source.state), !source.well && "bad")));
   setText($("job"), job ? `${job}: ${stage}` : "No job is open: make one under Jobs.");
