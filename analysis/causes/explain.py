@@ -11,6 +11,7 @@ from analysis.findings import Cause, Finding, Severity
 
 ROOT: Final = 0.2  # as likely as this, a cause stands before what it brings about
 ALSO_POSSIBLE: Final = 2 * PRIOR  # named though another cause explains every finding better
+LIKELY: Final = 0.5  # more likely than not; below it nothing is pointed at
 WORTH_NAMING: Final = PRIOR  # less likely than before anything was seen: not named
 MOST_TELLING: Final = (Severity.STOP, Severity.LOOK_CLOSER, Severity.HEALTHY, Severity.NOTE)
 TELLING: Final = 3.0  # a likelihood ratio below three is "barely worth mentioning" (Jeffreys 1961)
@@ -88,7 +89,8 @@ def _best(symptom: Symptom, ranked: list[Suspect]) -> Suspect | None:
 
 def _words(suspect: Suspect) -> str:
     """Why this cause, for the finding that leads it."""
-    why = f" Points to {NAMES[suspect.cause]}"
+    points = "Points to" if suspect.probability >= LIKELY else "May be"
+    why = f" {points} {NAMES[suspect.cause]}"
     if len(suspect.speaks_for) > 1:
         why += f": {'; '.join(suspect.speaks_for)}"
     if suspect.speaks_against:

@@ -34,7 +34,10 @@ SETTLED_BY: Final[dict[Cause, str]] = {
     ),
     Cause.HOT_CHARGE_AIR: "Cool down with the fan on the charge cooler and repeat the pull.",
     Cause.BOOST_LEAK: "Pressure-test the tract from the compressor to the cylinder head.",
-    Cause.WASTEGATE_STUCK_OPEN: "Move the wastegate by hand or vacuum pump; check its preload.",
+    Cause.WASTEGATE_STUCK_OPEN: (
+        "Move the wastegate by hand or vacuum pump; check its preload. Fuel, clutch and knock were "
+        "hardly loaded without boost: judge them by the pull after."
+    ),
     Cause.WASTEGATE_STUCK_CLOSED: (
         "Move the wastegate by hand or pressure; check its hose and valve before the next pull."
     ),
@@ -46,7 +49,9 @@ SETTLED_BY: Final[dict[Cause, str]] = {
         "Repeat with low-side pressure logged: if that holds, the high-pressure pump is it."
     ),
     Cause.INJECTOR_LIMIT: "Repeat with less boost: if mixture recovers, it is the injectors.",
-    Cause.PROTECTIVE_THROTTLE_CLOSURE: "Log torque request and torque limits beside the throttle.",
+    Cause.PROTECTIVE_THROTTLE_CLOSURE: (
+        "Log the controller's torque limits beside the throttle, or read its fault memory."
+    ),
     Cause.MISFIRE: "Log misfire counts by cylinder; look at that cylinder's plug and coil.",
     Cause.TYRE_SLIP: "Strap the car down harder, or repeat in a higher gear.",
     Cause.CLUTCH_SLIP: "Repeat in a lower gear: with less torque on it a slipping clutch holds.",

@@ -45,6 +45,7 @@ DIESEL_KW_PER_G_S: Final = 3600 / (14.5 * 220)  # at lambda 1; 220 g/kWh of 200 
 FILLING: Final = (0.75, 1.05)  # of cylinders at manifold state, where no meter measures the air
 LOSSES: Final = (0.08, 0.35)  # of engine power on the way to the roller: from stiff gears and cool
 # tyres to a small engine that drags a large car's running gear (common practice)
+EXACT: Final = 0.02  # a range this narrow is one figure
 POINTS: Final = 12  # at which the upper half of the sweep is read; their mean is all that is used
 SHORTEST_S: Final = 0.5  # of that half: below it the engine has not settled
 
@@ -152,12 +153,14 @@ def said_of(
     if most < low.value:
         words = (
             f"The power by {power.words} is at most {100 * most:.0f} % of what the "
-            f"{allowed.words} makes in a healthy engine {span(where)}. Where no other finding "
-            "says where it is lost, one of the two scales is wrong."
+            f"{allowed.words} makes in a healthy engine {span(where)}. Air lost behind the "
+            "meter, misfire or slip would explain it; without them one of the two scales is wrong."
         )
         return said(beyond(low, Severity.LOOK_CLOSER, words, most, where, SETTLED_BY))
-    about = 100 * (least + most) / 2
-    text = f"{power.words.capitalize()} fits the {allowed.words}: about {about:.0f} % of its power."
+    share = f"about {100 * least:.0f} %"
+    if most - least > EXACT:
+        share = f"{100 * least:.0f} to {100 * most:.0f} % (by what losses and filling may be)"
+    text = f"The power by {power.words} is {share} of what the {allowed.words} makes: they fit."
     return healthy(CHECK.name, text)
 
 

@@ -164,7 +164,12 @@ def _seen(pull: Pull, charge: Samples, ambient: float | None, limits: Limits) ->
     start, end, warm = _start(pull, charge), _end(pull, charge), limits[WARM.name]
     air = "charge air" if pull.named(Quantity.CHARGE_AIR_TEMPERATURE) else "intake air"
     words = f"{air} went from {start:.0f} to {end:.0f} degC in the pull"
-    seen = [healthy("air_temperatures", f"{words[0].upper()}{words[1:]}.", round(end, 1), warm)]
+    limit, value, over = limits[HOT.name], _top(pull, charge), ""
+    if ambient is not None:
+        limit, value = limits[RISE.name], _top(pull, charge) - ambient
+        over = f", at most {value:.0f} K over ambient"
+    said_well = f"{words[0].upper()}{words[1:]}{over}."
+    seen = [healthy("air_temperatures", said_well, round(value, 1), limit)]
     if end > warm.value and (ambient is None or end - ambient > WATCH_K):
         statement = (
             f"Warm: {words}. No fault, but compare it only with pulls of about the same "

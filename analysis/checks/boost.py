@@ -226,7 +226,9 @@ def _wastegate(pull: Pull, track: Tracking, limits: Limits) -> list[Observation]
 def _followed(pull: Pull, track: Tracking, limits: Limits) -> Observation:
     top = int(track.boost_kpa.argmax())
     peak_rpm = float(pull.engine_speed_at(track.time_s[top : top + 1])[0])
-    worst = float(np.abs(track.error_kpa[track.spooled]).max(initial=0.0))
+    settled = track.spooled & (track.allowed_kpa == 0.0)
+    steady = smoothed(Samples(track.time_s[settled], track.error_kpa[settled]), 0.1)
+    worst = float(np.abs(steady.value).max(initial=0.0))
     statement = (
         f"Boost followed its target within {worst:.0f} kPa: {track.boost_kpa[top]:.0f} kPa at "
         f"{rpm(peak_rpm)} rpm, {track.boost_kpa[-1]:.0f} kPa at {rpm(pull.bounds.end_rpm)} rpm."
@@ -255,7 +257,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
         *_wastegate(pull, track, limits),
     ]
     if not any(o.finding for o in seen):
-        seen.append(_followed(pull, track, limits))
+        seen.append(_followed(pull, open_ if len(open_.time_s) >= 5 else track, limits))
     return seen
 
 

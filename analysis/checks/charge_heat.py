@@ -51,13 +51,13 @@ def reference(pull: Pull, context: Context) -> HeatReference | None:
     charge = charge_temperature(pull)
     if charge is None:
         return None
-    found = [HeatReference(float(charge.value[0]), "where this pull began")]
+    found = [HeatReference(float(charge.value[0]), "at the start of this pull")]
     ambient = ambient_degc(pull, context)
     if ambient is not None:
-        found.append(HeatReference(ambient + GOOD_RISE_K, f"ambient and {GOOD_RISE_K:.0f} K"))
+        found.append(HeatReference(ambient + GOOD_RISE_K, f"{GOOD_RISE_K:.0f} K over ambient"))
     earlier = [mean for p in context.earlier if (mean := _mean_in_sweep(p)) is not None]
     if earlier:
-        found.append(HeatReference(min(earlier), "the coolest pull before"))
+        found.append(HeatReference(min(earlier), "in the coolest pull before"))
     return min(found, key=lambda r: r.temperature_degc)
 
 

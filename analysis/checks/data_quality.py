@@ -139,11 +139,11 @@ def _good(pull: Pull) -> Observation:
         if pull.channels[name].quantity is not None and spoke(pull, name)
     }
     slowest = min(counts, key=lambda name: counts[name])
-    rate_hz = counts[slowest] / max(pull.bounds.end_s - pull.bounds.start_s, 1e-3)
+    count, lasted_s = counts[slowest], pull.bounds.end_s - pull.bounds.start_s
     return healthy(
         "data_quality",
-        f"{len(counts)} channels without gaps, none stuck or clipped; the slowest, {slowest}, has "
-        f"{rate_hz:.0f} samples a second.",
+        f"{len(counts)} channels without gaps, none stuck or clipped; the slowest, {slowest}, came "
+        f"{count} time{'' if count == 1 else 's'} in {lasted_s:.1f} s.",
     )
 
 

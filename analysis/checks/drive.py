@@ -109,8 +109,13 @@ def _held(pull: Pull, pairs: list[Pair], limits: Limits) -> Observation:
     pair = pairs[-1]
     slip = slip_percent(pull, pair)
     worst = float(slip.value.max(initial=0.0))
+    turned = {
+        Symptom.WHEELS_LAG: "Engine and wheels",
+        Symptom.ROLLER_LAGS: "Engine, wheels and roller",
+        Symptom.SPEEDS_PART: "Engine and roller",
+    }[pair.symptom]
     statement = (
-        f"Engine, wheels and roller turned in proportion from {rpm(pull.bounds.start_rpm)} to "
+        f"{turned} turned in proportion from {rpm(pull.bounds.start_rpm)} to "
         f"{rpm(pull.bounds.end_rpm)} rpm, within {worst:.1f} %."
     )
     return healthy("drive", statement, round(worst, 2), limits[pair.limit.name])

@@ -116,6 +116,8 @@ def _hot(pull: Pull, hot: Hot, limits: Limits) -> tuple[list[Observation], str]:
         f"{hot.words} reached {top:.0f} degC {span(where)}; the limit is {limit.value:.0f} degC."
     )
     stop = hot.stop is not None and top >= limits[hot.stop.name].value
+    if stop and hot.stop is not None:
+        statement += f" From {limits[hot.stop.name].value:,.0f} degC on, stop."
     severity = Severity.STOP if stop else Severity.LOOK_CLOSER
     return [Observation(hot.symptom, present, beyond(limit, severity, statement, top, where))], ""
 

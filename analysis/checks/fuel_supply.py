@@ -100,9 +100,10 @@ def _side(pull: Pull, side: Side, limits: Limits) -> list[Observation]:
     found = stretches(inside.time_s, short > limit.value, limits[DROOP_FOR.name].value)
     if not found:
         least = sureness(float(short.max()), limit.value, DROOP_SPREAD)
+        words = f"{side.words} held within {max(float(short.max()), 1.0):.0f} %."
         return [
             Observation(side.symptom, min(0.4, least)),
-            healthy("fuel_supply", f"{side.words} held.", round(float(short.max()), 1), limit),
+            healthy("fuel_supply", words, round(float(short.max()), 1), limit),
         ]
     worst = max(found, key=lambda s: float(short[s.indices].max()))
     index = worst.first + int(short[worst.indices].argmax())

@@ -164,5 +164,7 @@ def test_naturally_aspirated_is_not_judged_by_boost() -> None:
     context = replace(TURBO, setup=Setup(car=Car(boosted=False)))
     findings = run_checks(engine_pull(without=gone), LIMITS, context)
     words = {f.check: f.statement for f in findings if f.check in ("boost", "turbo")}
-    assert set(words.values()) == {"Not judged: by the station file a naturally aspirated engine."}
+    assert set(words.values()) == {
+        "Not judged: the station file calls the engine naturally aspirated."
+    }
     assert set(words) == {"boost", "turbo"}

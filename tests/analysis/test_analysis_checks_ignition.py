@@ -57,7 +57,7 @@ def test_what_hot_charge_air_explains_is_not_blamed_on_the_fuel() -> None:
     assert Cause.HOT_CHARGE_AIR in causes
     assert Cause.LOW_OCTANE_FUEL not in causes
     words = next(f.statement for f in findings if f.check == "ignition")
-    assert "hotter than where this pull began explains" in words
+    assert "hotter than at the start of this pull explains" in words
 
 
 def test_the_same_retard_with_cool_charge_air_is_the_fuel() -> None:
@@ -71,7 +71,7 @@ def test_earlier_pulls_give_the_reference() -> None:
     heat["retard_1"] = staircase((6.0, 7.0, 8.0, 9.0, 10.0))  # so that it is no fixed offset
     pull = engine_pull(heat)
     findings = run_checks(pull, LIMITS, Context(earlier=(earlier,)))
-    assert "hotter than the coolest pull before explains" in " ".join(
+    assert "hotter than in the coolest pull before explains" in " ".join(
         f.statement for f in findings if f.check == "ignition"
     )
 
