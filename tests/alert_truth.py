@@ -1,0 +1,310 @@
+"""Simulated pulls through segmenter and alerts, held against what was really beyond a limit.
+
+The truth of an alert is the physics' own signal, before any sensor: by the same rule and limits.
+"""
+
+import random
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.alerting.rules import RULES, Excess, Rule, When
+from analysis.alerts import LIMITS, AlertMonitor
+from analysis.events import Alert, AlertKind, AlertState
+from analysis.findings import Cause
+from analysis.limits import Limits
+from analysis.segmenter import Segmenter
+from decode.quantities import Quantity
+from decode.samples import FloatArray, SampleBatch, Samples
+from simulators.car import AirModel
+from simulators.cars import CARS
+from simulators.channels import ChannelSpec, at_rate, default_channels
+from simulators.dyno import Braked, Inertia
+from simulators.faults import Fault
+from simulators.manoeuvres import Cruise, Idle, Sweep
+from simulators.scenario import Scenario, setup_of
+from simulators.session import SimulatedSession, simulate
+
+Truths = NDArray[np.bool_]
+
+BATCH_S: Final = 0.02  # a live source drains every 5 to 10 ms
+IDLE_S: Final = 2.0
+CUT_AT_S: Final = 4.0  # a channel that goes before the pull does so here ...
+LONG_IDLE_S: Final = 9.0  # ... and is told of while the car still idles
+ALL_LIMITS: Final = Limits.of(LIMITS, {}, "default")
+KNOCK: Final = (Cause.LOW_OCTANE_FUEL, Cause.SINGLE_CYLINDER_KNOCK)
+FAULTS: Final = (
+    *KNOCK,
+    Cause.WASTEGATE_STUCK_CLOSED,
+    Cause.BOOST_OSCILLATION,
+    Cause.PROTECTIVE_THROTTLE_CLOSURE,
+    Cause.WEAK_LOW_PRESSURE_FUEL_PUMP,
+    Cause.WEAK_HIGH_PRESSURE_FUEL_PUMP,
+    Cause.INJECTOR_LIMIT,
+    Cause.OVERHEATING,
+)
+BOOSTED_ONLY: Final = FAULTS[2:5]
+
+
+@dataclass(frozen=True)
+class Case:
+    """One session with one pull. cut: a source that goes silent in the pull, or a channel that
+    does so before it."""
+
+    name: str
+    seed: int
+    scenario: Scenario
+    cut: str = ""
+
+
+@dataclass(frozen=True)
+class Subject:
+    """One thing that an alert can be about. must: so far beyond that the alert has to come. may:
+    near enough to the limit that it can. onset_s: the first sample beyond the limit, where the true
+    value is too; of silence, when it has lasted for as long as the limit."""
+
+    kind: AlertKind
+    key: str
+    must: bool
+    may: bool
+    onset_s: float | None
+
+
+@dataclass
+class Outcome:
+    """One case played. delays_s: from onset to alert, by kind."""
+
+    case: Case
+    pulls: int
+    raised: list[Alert]
+    missed: list[Subject] = field(default_factory=list)
+    false: list[Alert] = field(default_factory=list)
+    owed: dict[AlertKind, int] = field(default_factory=dict)
+    delays_s: dict[AlertKind, list[float]] = field(default_factory=dict)
+
+
+def healthy(seed: int) -> Case:
+    """Nothing is wrong."""
+    return _case("healthy", seed, (), random.Random(f"healthy {seed}"))
+
+
+def faulty(cause: Cause, seed: int) -> Case:
+    """One fault, anything from slight to severe."""
+    chance = random.Random(f"{cause.value} {seed}")
+    extra: dict[str, float | str] = {}
+    if cause is Cause.SINGLE_CYLINDER_KNOCK:
+        extra = {"cylinder": chance.randint(1, 4)}
+    if cause is Cause.PROTECTIVE_THROTTLE_CLOSURE:
+        extra = {"trigger": "over_boost"}
+    fault = Fault(cause, chance.uniform(0.2, 1.0), extra)
+    return _case(cause.value, seed, (fault,), chance)
+
+
+def silenced(what: str, seed: int) -> Case:
+    """what: `source` goes in the pull, `channel` before it."""
+    chance = random.Random(f"{what} {seed}")
+    case = _case(f"{what} cut", seed, (), chance)
+    specs = case.scenario.channel_specs
+    sources = sorted({spec.source for spec in specs} - {"engine"})  # the pull's end needs engine
+    names = [s.name for s in specs if s.quantity in (Quantity.KNOCK_RETARD, Quantity.LAMBDA)]
+    _, *rest = case.scenario.plan
+    longer = replace(case.scenario, plan=(Idle(LONG_IDLE_S), *rest))
+    return replace(case, scenario=longer, cut=chance.choice(sources if what == "source" else names))
+
+
+def _case(name: str, seed: int, faults: tuple[Fault, ...], chance: random.Random) -> Case:
+    causes = {fault.kind for fault in faults}
+    cars = [
+        car
+        for car in CARS
+        if not (car.diesel and causes & {*KNOCK, Cause.INJECTOR_LIMIT})
+        and not (car.turbo is None and causes & {*BOOSTED_ONLY})
+        and not (not car.fuel.direct and Cause.WEAK_HIGH_PRESSURE_FUEL_PUMP in causes)
+    ]
+    car = chance.choice(cars)
+    limiter_rpm = car.engine.limiter_rpm
+    start = chance.uniform(0.24, 0.34) * limiter_rpm
+    end = chance.uniform(0.88, 0.96) * limiter_rpm
+    dyno = Inertia(inertia_kg_m2=chance.uniform(90.0, 160.0)) if chance.random() < 0.3 else Braked()
+    specs = default_channels(car)
+    if chance.random() < 0.5:
+        specs = at_rate(specs, chance.choice([8.0, 10.0, 15.0, 25.0]))
+    sweep = Sweep(
+        gear=chance.choice([3, 4]),
+        start_rpm=start,
+        end_rpm=end,
+        ramp_rpm_s=(end - start) / chance.uniform(5.0, 15.0),
+        hold_s=chance.uniform(0.8, 4.0),
+    )
+    scenario = Scenario(
+        car=car,
+        dyno=dyno,
+        plan=(Idle(IDLE_S), Cruise(3.0, sweep.gear, start), sweep, Idle(2.0)),
+        faults=faults,
+        channels=specs,
+        air=AirModel(temperature_degc=chance.uniform(12.0, 32.0)),
+        warm_core_k=chance.uniform(0.0, 10.0),
+    )
+    return Case(name, seed, scenario)
+
+
+def play(case: Case) -> Outcome:
+    """Simulate, feed, and hold what was said against the truth."""
+    session = simulate(case.scenario, case.seed)
+    samples, silence = _cut(case, session)
+    raised = [a for a in _alerts(case, session, samples) if a.state is AlertState.RAISED]
+    outcome = Outcome(case, len(session.truth.pulls), raised)
+    subjects = {s.key: s for s in (*_subjects(case, session, samples), *silence)}
+    first = {alert.key: alert for alert in reversed(raised)}
+    for subject in subjects.values():
+        if subject.must:
+            outcome.owed[subject.kind] = outcome.owed.get(subject.kind, 0) + 1
+            if subject.key not in first:
+                outcome.missed.append(subject)
+        if subject.key in first and subject.onset_s is not None:
+            late_s = first[subject.key].at_s - subject.onset_s
+            outcome.delays_s.setdefault(subject.kind, []).append(late_s)
+    outcome.false = [a for a in raised if a.key not in subjects or not subjects[a.key].may]
+    return outcome
+
+
+def _alerts(case: Case, session: SimulatedSession, samples: SampleBatch) -> list[Alert]:
+    car = setup_of(case.scenario).car
+    segmenter = Segmenter(session.channels, car.max_engine_speed_rpm)
+    monitor = AlertMonitor(session.channels, ALL_LIMITS, car)
+    alerts: list[Alert] = []
+    for part, now_s in batches(samples):
+        segmenter.feed(part, now_s)
+        alerts += monitor.feed(part, segmenter.phase, now_s)
+    return alerts
+
+
+def batches(samples: SampleBatch) -> Iterator[tuple[SampleBatch, float]]:
+    """Everything in pieces of BATCH_S, with the newest time in it."""
+    last_s = max(float(s.time_s[-1]) for s in samples.values())
+    edges = np.arange(BATCH_S, last_s + BATCH_S, BATCH_S)
+    places = {name: np.searchsorted(s.time_s, edges) for name, s in samples.items()}
+    for index in range(1, len(edges)):
+        part = {
+            name: Samples(found.time_s[first:last], found.value[first:last])
+            for name, found in samples.items()
+            if (last := places[name][index]) > (first := places[name][index - 1])
+        }
+        newest_s = max((float(s.time_s[-1]) for s in part.values()), default=edges[index - 1])
+        yield part, float(newest_s)
+
+
+def _cut(
+    case: Case, session: SimulatedSession
+) -> tuple[Mapping[str, Samples], tuple[Subject, ...]]:
+    """The samples without what goes silent, and the alert that is then owed."""
+    if not case.cut:
+        return session.samples, ()
+    (pull,) = session.truth.pulls
+    if case.name == "source cut":
+        from_s = 0.5 * (pull.start_s + pull.end_s)
+        names = [name for name, c in session.channels.items() if c.source == case.cut]
+        kind, key, limit = AlertKind.SOURCE_SILENT, case.cut, "alerts.silent"
+    else:
+        from_s, names = CUT_AT_S, [case.cut]
+        kind, key, limit = AlertKind.BLIND, case.cut, "alerts.stale"
+        source = session.channels[key].source
+        if [c.source for c in session.channels.values()].count(source) == 1:
+            key = f"source:{source}"
+    kept = {
+        name: s.between(-np.inf, from_s) if name in names else s
+        for name, s in session.samples.items()
+    }
+    last_s = max(float(kept[name].time_s[-1]) for name in names)
+    due = Subject(kind, f"{kind.value}:{key}", True, True, last_s + ALL_LIMITS[limit].value)
+    silent = f"{AlertKind.SOURCE_SILENT.value}:{key.removeprefix('source:')}"
+    return kept, (Subject(AlertKind.SOURCE_SILENT, silent, False, True, None), due)
+
+
+def _subjects(
+    case: Case, session: SimulatedSession, samples: Mapping[str, Samples]
+) -> Iterator[Subject]:
+    """What the rules could be about in this session, by the truth."""
+    specs = {spec.name: spec for spec in case.scenario.channel_specs}
+    first = {spec.quantity: spec for spec in reversed(case.scenario.channel_specs)}
+    for rule in RULES:
+        for spec in specs.values():
+            fits = spec.quantity is rule.quantity and (rule.target is None or rule.target in first)
+            covered = rule.target is None and Quantity.LAMBDA_TARGET in first
+            if fits and not (rule.quantity is Quantity.LAMBDA and covered):
+                yield _subject(rule, spec, first, session, samples)
+
+
+def _subject(
+    rule: Rule,
+    spec: ChannelSpec,
+    first: Mapping[Quantity, ChannelSpec],
+    session: SimulatedSession,
+    samples: Mapping[str, Samples],
+) -> Subject:
+    watch, alarm = ALL_LIMITS[rule.watch].value, ALL_LIMITS[rule.alarm].value
+    if rule.kind is AlertKind.KNOCK_RETARD:
+        alarm = 2.0 * watch
+    time_s, value = session.trace["time"], session.trace[spec.signal or spec.name]
+    target = None if rule.target is None else session.trace[first[rule.target].name]
+    inside = _judged(rule, session, time_s)
+    true = np.where(inside, excess(rule, value, target), -np.inf)
+    heard = samples[spec.name]
+    wanted = None if target is None else np.interp(heard.time_s, time_s, target)
+    beyond = excess(rule, heard.value, wanted) >= watch
+    beyond &= np.interp(heard.time_s, time_s, np.where(inside, true, -1e9)) >= watch
+    tolerance = _tolerance(rule, spec, target)
+    return Subject(
+        kind=rule.kind,
+        key=f"{rule.kind.value}:{spec.name}",
+        must=_longest_s(time_s, true >= alarm + tolerance) >= _patience_s(rule, spec),
+        may=bool(np.any(true >= watch - tolerance)),
+        onset_s=float(heard.time_s[np.argmax(beyond)]) if beyond.any() else None,
+    )
+
+
+def excess(rule: Rule, value: FloatArray, target: FloatArray | None) -> FloatArray:
+    """How far beyond, as the rule has it."""
+    if target is None:
+        return value
+    if rule.excess is Excess.ABOVE_TARGET:
+        return value - target
+    return 100.0 * (target - value) / np.maximum(target, 1e-9)
+
+
+def _judged(rule: Rule, session: SimulatedSession, time_s: FloatArray) -> Truths:
+    """Full load begins with the pedal down, ends with the lift."""
+    if rule.when is When.ALWAYS:
+        return np.ones(len(time_s), dtype=bool)
+    inside = np.zeros(len(time_s), dtype=bool)
+    for pull in session.truth.pulls:
+        inside |= (time_s >= pull.full_pedal_s) & (time_s <= pull.end_s)
+    return inside
+
+
+def _tolerance(rule: Rule, spec: ChannelSpec, target: FloatArray | None) -> float:
+    """What noise and rounding can add to a true value; none is granted to knock retard."""
+    if rule.kind is AlertKind.KNOCK_RETARD:
+        return 0.0
+    of_sensor = 3.0 * spec.noise + spec.resolution
+    if rule.excess is Excess.SHORT_OF_TARGET and target is not None:
+        return 100.0 * of_sensor / float(target.max())
+    return of_sensor
+
+
+def _patience_s(rule: Rule, spec: ChannelSpec) -> float:
+    """How long a value must be beyond before an alert is owed; knock retard only has to be."""
+    if rule.kind is AlertKind.KNOCK_RETARD:
+        return 0.0
+    return rule.persist_s + 3.0 * spec.lag_s + 3.0 / spec.rate_hz
+
+
+def _longest_s(time_s: FloatArray, on: Truths) -> float:
+    """The longest run of on; below zero where there is none."""
+    if not on.any():
+        return -1.0
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], on.astype(np.int8), [0])))).reshape(-1, 2)
+    return float(np.max(time_s[edges[:, 1] - 1] - time_s[edges[:, 0]]))
