@@ -89,7 +89,7 @@ def _best(symptom: Symptom, ranked: list[Suspect]) -> Suspect | None:
 
 def _words(suspect: Suspect) -> str:
     """Why this cause, for the finding that leads it."""
-    points = "Points to" if suspect.probability >= LIKELY else "May be"
+    points = "Points to" if suspect.probability >= LIKELY else "Perhaps"
     why = f" {points} {NAMES[suspect.cause]}"
     if len(suspect.speaks_for) > 1:
         why += f": {'; '.join(suspect.speaks_for)}"

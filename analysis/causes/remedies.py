@@ -29,8 +29,8 @@ NAMES: Final[dict[Cause, str]] = {
 SETTLED_BY: Final[dict[Cause, str]] = {
     Cause.LOW_OCTANE_FUEL: "Repeat on fuel of known octane at the same charge temperature.",
     Cause.SINGLE_CYLINDER_KNOCK: (
-        "Swap that cylinder's plug and injector with a neighbour's: what follows, is it; if "
-        "nothing does, look into the cylinder."
+        "Swap that cylinder's plug and injector with a neighbour's: if the knock moves with one of "
+        "them, that is it; if not, look into the cylinder."
     ),
     Cause.HOT_CHARGE_AIR: "Cool down with the fan on the charge cooler and repeat the pull.",
     Cause.BOOST_LEAK: "Pressure-test the tract from the compressor to the cylinder head.",
@@ -57,7 +57,9 @@ SETTLED_BY: Final[dict[Cause, str]] = {
     Cause.CLUTCH_SLIP: "Repeat in a lower gear: with less torque on it a slipping clutch holds.",
     Cause.OVERHEATING: "Let it cool, check the fan and coolant level, and repeat.",
     Cause.SENSOR_FAULT: "Check the sensor's wiring and compare it with a second instrument.",
-    Cause.CLOCK_OFFSET: "Log both sources through one adapter, or enter the offset found.",
+    Cause.CLOCK_OFFSET: (
+        "Log both sources through one adapter, or name the dyno's own time in the map (clock)."
+    ),
 }
 
 BROUGHT_ABOUT_BY: Final[dict[Cause, frozenset[Cause]]] = {

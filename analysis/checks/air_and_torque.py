@@ -109,7 +109,7 @@ def powers_kw(pull: Pull, context: Context, time_s: FloatArray) -> Iterator[Betw
     wheel = wheel_power(pull, context.setup.dyno, time_s, smoothing_window_s(pull))
     if wheel is not None:
         mean, kept = float(wheel.power_kw.mean()), _kept_by_engine_kw(speed_rpm, time_s)
-        yield Between(mean / (1 - LOSSES[0]), mean / (1 - LOSSES[1]) + kept, "the dyno's power")
+        yield Between(mean / (1 - LOSSES[0]), mean / (1 - LOSSES[1]) + kept, "the dyno")
 
 
 def _kept_by_engine_kw(speed_rpm: FloatArray, time_s: FloatArray) -> float:

@@ -81,9 +81,9 @@ def _pressures(pull: Pull, limits: Limits, context: Context, bad: set[str]) -> l
     present = sureness(abs(difference), limit.value, PRESSURE_SPREAD_KPA)
     if present < 0.5:
         return []
-    higher = "more" if difference > 0 else "less"
+    higher = "above" if difference > 0 else "below"
     words = (
-        f"{names[0]} reads {abs(difference):.0f} kPa {higher} than {names[1]} less barometric "
+        f"{names[0]} reads {abs(difference):.0f} kPa {higher} {names[1]} minus barometric "
         "pressure through the whole pull: one of the two is off."
     )
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)

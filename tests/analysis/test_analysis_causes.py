@@ -1,11 +1,11 @@
 import numpy as np
 import pytest
 
-from analysis.causes.explain import suspects
+from analysis.causes.explain import explain, suspects
 from analysis.causes.network import CAUSES, LINKS, PRIOR, SHOWN, SYMPTOMS, posterior
 from analysis.causes.remedies import NAMES, SETTLED_BY
-from analysis.causes.symptoms import WORDS, Symptom
-from analysis.findings import Cause
+from analysis.causes.symptoms import WORDS, Observation, Symptom
+from analysis.findings import Cause, Finding, Severity
 
 S = Symptom
 
@@ -86,3 +86,24 @@ def test_the_posterior_is_exact_over_the_sets() -> None:
     expected = np.array(weights) @ SETS / np.sum(weights)
     got = posterior(present).probability
     assert [got[c] for c in CAUSES] == pytest.approx(expected.tolist())
+
+
+def test_below_even_odds_nothing_is_pointed_at() -> None:
+    """One symptom of which the cause's other symptoms were looked for and not seen."""
+    drooped = Finding("fuel_supply", Severity.LOOK_CLOSER, "Drooped.")
+    absent = (S.MIXTURE_LEAN, S.TRIMS_ADD, S.INJECTOR_FULL, S.HIGH_PRESSURE_DROOPS)
+    seen = [Observation(S.LOW_PRESSURE_DROOPS, 0.99, drooped)]
+    alone = explain(seen)[0]
+    hedged = explain([*seen, *(Observation(symptom, 0.01) for symptom in absent)])[0]
+    assert alone.statement.startswith("Drooped. Points to a weak low-pressure fuel pump")
+    assert hedged.statement.startswith("Drooped. Perhaps a weak low-pressure fuel pump")
+    assert alone.confidence > 0.5 > hedged.confidence
+
+
+def test_boost_over_target_with_the_wastegate_commanded_open_is_the_wastegate() -> None:
+    """Though the controller then closes the throttle and the engine knocks."""
+    present = {S.BOOST_HIGH: 0.99, S.WASTEGATE_ASKS_OPEN: 0.99, S.THROTTLE_CLOSED: 0.99,
+               S.ALL_CYLINDERS_RETARDED: 0.99, S.CHARGE_AIR_HOT: 0.01}  # fmt: skip
+    given = posterior(present).probability
+    assert given[Cause.WASTEGATE_STUCK_CLOSED] > given[Cause.LOW_OCTANE_FUEL]
+    assert given[Cause.WASTEGATE_STUCK_CLOSED] > 0.7

@@ -111,7 +111,7 @@ def test_boost_and_manifold_pressure_that_disagree() -> None:
         {**pull.samples, "manifold": Samples(time_s, values + np.sin(40 * time_s))},
     )
     (apart,) = data(both)
-    assert "boost reads 20 kPa less than manifold less barometric" in apart.statement
+    assert "boost reads 20 kPa below manifold minus barometric" in apart.statement
 
 
 def _manifold() -> "object":
