@@ -67,9 +67,7 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
         S.COMPRESSOR_LABOURS: OFTEN,  # driven far past its best flow
         S.RETARD_FROM_HEAT: SOMETIMES,
         S.ALL_CYLINDERS_RETARDED: OFTEN,
-        S.LOW_PRESSURE_DROOPS: SOMETIMES,  # more air than the fuel system was made for
-        S.HIGH_PRESSURE_DROOPS: SOMETIMES,
-        S.INJECTOR_FULL: OFTEN,
+        S.INJECTOR_FULL: OFTEN,  # more air than the fuel system was made for; a pump has reserve
         S.MIXTURE_LEAN: SOMETIMES,
     },
     C.BOOST_OSCILLATION: {
