@@ -52,6 +52,8 @@ def session_of(schema: pa.Schema) -> SessionInfo:
     if version != VERSION:
         found = "no pullwatch recording" if version is None else f"version {version.decode()}"
         raise RecordingError(f"is {found}; this pullwatch reads version {VERSION.decode()}")
+    if not schema.equals(pa.schema(FIELDS)):
+        raise RecordingError("has a damaged head: its columns are not those of a recording")
     try:
         return _session_from(json.loads(metadata[SESSION_KEY]))
     except (KeyError, TypeError, ValueError) as error:

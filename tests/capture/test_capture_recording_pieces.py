@@ -11,6 +11,7 @@ from capture.recording_pieces import pieces
 from capture.sources.recording import read_recording
 from decode.channel_map import parse_map
 from decode.decoder import Decoder
+from decode.errors import RecordingError
 from decode.records import Flag, Piece, RecordBatch, SessionInfo, SourceInfo, SourceKind
 from decode.samples import SampleBatch, joined
 
@@ -126,3 +127,10 @@ def test_an_empty_recording_has_no_piece(tmp_path: Path) -> None:
     assert list(pieces(read_recording(written(tmp_path, [])))) == []
     empty = RecordBatch.of("bus", [], [])
     assert [p.records for p in pieces(read_recording(written(tmp_path, [[empty]])))] == [0]
+
+
+def test_a_head_with_other_columns_is_refused(recorded: Path) -> None:
+    data = recorded.read_bytes()
+    recorded.write_bytes(data.replace(b"dropped_before", b"dropped_beforf", 1))
+    with pytest.raises(RecordingError, match="its columns are not those of a recording"):
+        read_recording(recorded)
