@@ -2,6 +2,7 @@
 
 The live page beside the real daemon (a process of its own) and the simulated car at true speed;
 then the review of twelve pulls of a stored job. Processor time of processes is read from /proc.
+Never under real-time scheduling: Chromium's helpers then spin, and nothing else runs any more.
 """
 
 import asyncio
