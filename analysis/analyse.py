@@ -1,4 +1,4 @@
-"""One pull, wholly analysed: every finding, the verdict, and the torque curve where there is one."""
+"""One pull, wholly analysed: every finding, the verdict, and the torque curve if there is one."""
 
 from dataclasses import dataclass
 

@@ -5,7 +5,9 @@ needs some time from the device to the host, now more, now less: the record that
 tells best how far the two clocks are apart. So the time of a record is the device's stamp plus the
 running minimum of (arrived - stamp), and the jitter of transport vanishes.
 
-Clocks drift: the minimum is let rise again as fast as two crystals may drift apart.
+Clocks drift: the minimum is let rise again as fast as two crystals may drift apart. A record that
+travels faster than all before it must not bend time in the middle of a pull: once the offset has
+settled it is followed slowly.
 """
 
 from typing import Final
@@ -17,6 +19,13 @@ NS_PER_S: Final = 1_000_000_000
 # two crystals of +-100 parts per million each, the usual tolerance of cheap oscillators
 LARGEST_DRIFT_PPM: Final = 200
 _DRIFT_DIVISOR: Final = 1_000_000 // LARGEST_DRIFT_PPM
+# the first seconds find the fastest record of an idle machine; nobody pulls so soon
+SETTLE_NS: Final = 5 * NS_PER_S
+# 500 ppm follow any drift and move a 10 s pull's far end by 5 ms at most, its speed by 0.05 %
+_SLEW_DIVISOR: Final = 2_000
+# while it is followed, a record may seem to have happened this much after it came; what is more
+# than that is no jitter of transport but another clock
+LARGEST_LEAD_NS: Final = NS_PER_S // 20
 # a stamp further back than this is a device that started again, not records out of order
 RESTART_NS: Final = NS_PER_S
 
@@ -33,6 +42,8 @@ class SourceClock:
 
     def __init__(self) -> None:
         self._lowest: int | None = None  # running minimum of (arrived - stamp), drift taken out
+        self._settled_from = 0  # stamp
+        self._slewed = 0  # the offset followed, plus what it may fall until its stamp
         self._newest_stamp = 0
         self._newest_time = np.iinfo(np.int64).min
 
@@ -74,7 +85,29 @@ class SourceClock:
     def _one_run(self, arrived_ns: Nanoseconds, stamp_ns: Nanoseconds) -> Nanoseconds:
         drift = stamp_ns // _DRIFT_DIVISOR
         lowest = np.minimum.accumulate(arrived_ns - stamp_ns - drift)
-        if self._lowest is not None:
+        if self._lowest is None:
+            self._settled_from = int(stamp_ns[0]) + SETTLE_NS
+        else:
             lowest = np.minimum(lowest, self._lowest)
         self._lowest = int(lowest[-1])
-        return stamp_ns + lowest + drift
+        return stamp_ns + self._slowly(lowest + drift, stamp_ns)
+
+    def _slowly(self, offset_ns: Nanoseconds, stamp_ns: Nanoseconds) -> Nanoseconds:
+        """The offset, falling no faster than the slew allows once it has settled.
+
+        offset[k] = max over j <= k of wanted[j] - slew * (stamp[k] - stamp[j]), as one running
+        maximum of wanted[j] + slew * stamp[j].
+        """
+        fallen = stamp_ns // _SLEW_DIVISOR
+        reach = offset_ns + fallen
+        late = np.flatnonzero(stamp_ns >= self._settled_from)
+        begin = int(late[0]) if len(late) else len(stamp_ns)
+        if begin:
+            self._slewed = int(reach[begin - 1])
+        if begin == len(stamp_ns):
+            return offset_ns
+        self._settled_from = 0  # for good, whatever order the next stamps come in
+        running = np.maximum.accumulate(np.maximum(reach[begin:], self._slewed))
+        self._slewed = int(running[-1])
+        followed = np.minimum(running - fallen[begin:], offset_ns[begin:] + LARGEST_LEAD_NS)
+        return np.concatenate((offset_ns[:begin], followed))

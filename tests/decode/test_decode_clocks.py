@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from decode.clocks import NS_PER_S, SourceClock, session_seconds
+from decode.clocks import LARGEST_LEAD_NS, NS_PER_S, SourceClock, session_seconds
 
 
 def test_without_stamps_the_arrival_counts() -> None:
@@ -62,4 +62,17 @@ def test_cutting_into_batches_changes_nothing_and_time_never_falls(
     ]
     assert np.concatenate(parts).tolist() == whole.tolist()
     assert (np.diff(whole) >= 0).all()
-    assert (whole <= arrived).all()
+    assert (whole <= arrived + LARGEST_LEAD_NS).all()
+
+
+def test_a_lucky_record_in_the_middle_of_a_pull_does_not_bend_time() -> None:
+    stamp_ns = np.arange(0, 20 * NS_PER_S, 20_000_000, dtype=np.int64)
+    arrived_ns = stamp_ns + 30_000_000
+    arrived_ns[700:] -= 9_000_000  # from 14 s on records travel 9 ms faster
+    time_ns = SourceClock().times(arrived_ns, stamp_ns)
+    spacing_ns = np.diff(time_ns)
+    assert np.abs(spacing_ns[300:] - 20_000_000).max() <= 20_000_000 // 2_000 + 1
+    early = SourceClock()
+    arrived_ns = stamp_ns + 30_000_000
+    arrived_ns[100:] -= 9_000_000  # within the first seconds the better offset is taken at once
+    assert (early.times(arrived_ns, stamp_ns)[100:] == stamp_ns[100:] + 21_000_000).all()
