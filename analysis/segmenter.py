@@ -50,6 +50,7 @@ class Segmenter:
         self._watch: Watch | None = None
         self._spent = False  # the sweep of this demand is over, the pedal still down
         self._tick = 0
+        self._heard_s = -np.inf  # the newest session time with samples of any channel
         self._done_s = -np.inf
         self._ended_s = -np.inf  # end of the newest pull
         self.phase = Phase.IDLE
@@ -57,14 +58,20 @@ class Segmenter:
     def feed(self, samples: SampleBatch, now_s: float) -> list[SegmenterEvent]:
         """Take samples; tell what they decided. now_s: the newest session time of any source."""
         self._signals.put(samples)
+        if samples:
+            self._heard_s = max(self._heard_s, now_s)
         return self._run(now_s - LATENESS_S)
 
     def finish(self) -> list[SegmenterEvent]:
-        """The session ended: what is waiting is read, an open pull is closed as interrupted."""
+        """The session ended: what is waiting is read, an open pull is closed as interrupted.
+
+        A session in which no pull could be found, for want of a channel, is refused as a whole.
+        """
         last_s = self._signals.newest_s
-        if not np.isfinite(last_s):
-            return []
-        events = self._run(last_s + TICK_S)
+        events = self._run(last_s + TICK_S) if np.isfinite(last_s) else []
+        unmet = self._signals.unmet
+        if unmet is not None and np.isfinite(self._heard_s):
+            events.append(Refused(0.0, self._heard_s, unmet))
         if self._watch is not None and not self._spent:
             ending = self._watch.interrupted(last_s)
             events.extend(self._close(self._watch, ending, last_s))

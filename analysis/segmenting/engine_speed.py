@@ -59,6 +59,11 @@ class EngineSpeed:
             self.history.keep(time_s, value)
 
     @property
+    def has_spoken(self) -> bool:
+        """Whether it has ever delivered a plausible value."""
+        return bool(self.history.times)
+
+    @property
     def interval_s(self) -> float:
         """Typical time between readings, from the newest ones; 0 before there are two."""
         newest = self.history.times[-_NEWEST:]

@@ -10,6 +10,7 @@ from analysis.segmenting.engine_speed import EngineSpeed
 from analysis.segmenting.flap import FlapDetector
 from analysis.segmenting.history import History
 from analysis.segmenting.intent import ALIVE_S, Intent
+from analysis.segmenting.needs import unmet
 from analysis.segmenting.sections import CLOSED_SHARE, closures
 from decode.quantities import Quantity
 from decode.samples import Channel, FloatArray, SampleBatch
@@ -75,6 +76,11 @@ class Signals:
             return []
         found = [flap.look(speed_now, now_s) for flap in self._flaps.values()]
         return [complaint for complaint in found if complaint is not None]
+
+    @property
+    def unmet(self) -> str | None:
+        """Which need of the segmenter no channel has met so far."""
+        return unmet(self.speeds, self.wishes)
 
     @property
     def kept(self) -> int:

@@ -5,7 +5,7 @@ import pytest
 from drawn_sessions import CHANNELS, Points, run, session
 
 from analysis.events import Phase, PullEnded, PullStarted
-from analysis.pull import EndReason, SectionKind
+from analysis.pull import EndReason, Refused, SectionKind
 from analysis.segmenter import Segmenter
 from decode.samples import Samples
 
@@ -71,8 +71,25 @@ def test_duplicate_and_swapped_stamps_change_nothing() -> None:
     assert run(batch) == run(WHOLE)
 
 
-def test_without_engine_speed_there_is_nothing() -> None:
-    assert run({"pedal": WHOLE["pedal"]}) == []
+@pytest.mark.parametrize(
+    ("mapped", "spoken", "said"),
+    [
+        ({"pedal"}, {"pedal"}, "the map needs an engine_speed channel"),
+        ({"speed", "pedal"}, {"pedal"}, "speed never spoke"),
+        ({"speed"}, {"speed"}, "the map needs pedal_position"),
+        ({"speed", "pedal"}, {"speed"}, "pedal never spoke"),
+        (set(), {"oil"}, "the map needs an engine_speed channel"),
+    ],
+)
+def test_a_session_without_a_needed_channel_is_refused_once(
+    mapped: set[str], spoken: set[str], said: str
+) -> None:
+    segmenter = Segmenter({name: CHANNELS[name] for name in mapped})
+    samples = {name: WHOLE.get(name, WHOLE["speed"]) for name in spoken}
+    (refused,) = segmenter.feed(samples, 25.0) + segmenter.finish()
+    assert isinstance(refused, Refused)
+    assert (refused.start_s, refused.end_s) == (0.0, 25.0)
+    assert said in refused.reason
 
 
 def test_an_empty_session_is_nothing() -> None:
