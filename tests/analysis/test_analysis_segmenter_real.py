@@ -1,7 +1,19 @@
 """Real drives of a turbo-diesel car, polled every 0.9 s a signal: 32 h of ordinary driving.
 
-By eye, signal by signal: every pull listed below is full pedal (the car's pedal ends at 78 to 85 %)
-in one gear with rising engine speed.
+Every pull the segmenter finds in the 38 drives is listed below. Each was looked at once on a plot
+of pedal, engine speed, road speed and manifold pressure, 8 s to either side. What was seen:
+
+- 49 are full pedal in one gear with rising engine and road speed, found whole within two readings.
+  In some the foot stood at 90 to 93 % of its stop for a few seconds at one end, with full manifold
+  pressure; the segmenter counts that in (its hysteresis ends at 90 %).
+- SPLIT: one pull told as two. The pedal sank to 90 % for 2 s; pressure and speed took no notice.
+- PART_LOAD: no full pedal. It stood at 73 of the 85 % that the same drive shows later; nothing
+  had been learned yet, so the lowest full scale (77 %) was taken.
+- DOUBTFUL: full pedal and in gear, but a burst of 2.7 and 1.7 s between gear changes, two or three
+  readings long: of no use for a measurement.
+
+Seen too and not found: 22 s at 90 % of the stop with speed rising (2017-08-01_KA_RT_Normal, from
+2018 s; a pull opens at 94.5 %), and short ones refused for a rise of less than 200 rpm.
 """
 
 from functools import cache
@@ -24,20 +36,68 @@ COLUMNS = {
     "Absolute Throttle Position [%]": Quantity.THROTTLE_POSITION,
     "Accelerator Pedal Position D [%]": Quantity.PEDAL_POSITION,
 }
-LONG_PULLS = {  # drive: (from, to) in s, of full pedal, looked at by eye
-    "2017-07-05_S_KA_Normal": [(872, 913), (994, 1013), (1044, 1080), (1149, 1169)],
-    "2017-07-13_RT_KA_Stau_Messfehler": [(2816, 2849), (2859, 2873), (3274, 3334)],
-    "2017-07-14_KA_RT_Normal": [(3119, 3142), (3149, 3163)],
-    "2017-07-24_RT_KA_Normal": [(3584, 3612)],
-    "2017-08-01_KA_RT_Normal": [(1809, 1853)],
-    "2017-08-07_KA_RT_Frei": [(1515, 1556), (1651, 1708), (1733, 1758), (1786, 1814)],
-    "2017-08-07_RT_KA_Frei_Vollbremsung": [(2586, 2616), (2630, 2650), (2658, 2686)],
+PULLS = {  # drive: (from, to) in s, as seen
+    "2017-07-05_S_KA_Normal": [
+        (872, 913),
+        (951, 957),
+        (959, 971),
+        (994, 1013),
+        (1044, 1079),
+        (1108, 1114),
+        (1149, 1168),
+    ],
+    "2017-07-06_KA_RT_Normal": [(2106, 2121), (2213, 2239), (2565, 2575)],
+    "2017-07-11_KA_S_Normal": [(1158, 1169), (2009, 2018), (2031, 2069)],
+    "2017-07-12_RT_S_Normal": [(809, 817)],
+    "2017-07-13_RT_KA_Stau_Messfehler": [
+        (2758, 2765),
+        (2767, 2774),
+        (2816, 2848),
+        (2859, 2873),
+        (2898, 2908),
+        (2994, 3006),
+        (3021, 3031),
+        (3274, 3334),
+        (3363, 3372),
+    ],
+    "2017-07-14_KA_RT_Normal": [
+        (1833, 1839),
+        (3093, 3096),
+        (3119, 3141),
+        (3149, 3163),
+        (3188, 3198),
+    ],
+    "2017-07-24_RT_KA_Normal": [(3305, 3310), (3584, 3612)],
+    "2017-07-26_S_KA_Normal": [(674, 681)],
+    "2017-07-31_RT_KA_Normal": [
+        (824, 832),
+        (3135, 3142),
+        (3201, 3210),
+        (3359, 3369),
+        (3625, 3630),
+        (3707, 3725),
+    ],
+    "2017-08-01_KA_RT_Normal": [(1484, 1492), (1809, 1853), (2159, 2170), (2250, 2258)],
+    "2017-08-04_S_RT_Normal": [(2059, 2061)],
+    "2017-08-07_KA_RT_Frei": [(1515, 1556), (1651, 1708), (1733, 1758), (1786, 1815), (1864, 1878)],
+    "2017-08-07_RT_KA_Frei_Vollbremsung": [
+        (2507, 2519),
+        (2548, 2554),
+        (2586, 2616),
+        (2630, 2650),
+        (2658, 2686),
+        (2747, 2758),
+        (3118, 3123),
+    ],
 }
+SPLIT = ("2017-07-05_S_KA_Normal", (951, 957), (959, 971))
+PART_LOAD = ("2017-07-11_KA_S_Normal", (1158, 1169))
+DOUBTFUL = (("2017-07-14_KA_RT_Normal", (3093, 3096)), ("2017-08-04_S_RT_Normal", (2059, 2061)))
 TOP_GEAR_RPM_PER_KMH = 16.88
 NEAR_S = 2.0  # two readings
 LONG_S = 12.0
-STOP_PERCENT = 78.0  # where this car's pedal ends in most drives (85 % behind the kick-down)
-FULL_SHARE = 0.945  # of the stop; less is part load
+FULL_SHARE = 0.90  # of full opening: under full demand, less is a closure (design 5.3)
+MOSTLY = 0.9  # of a pull's time; the rest is one reading at each end
 MOST_BY_FLAP = 3  # in eight hours, of over a thousand that trust in it would find
 
 
@@ -77,18 +137,25 @@ def pulls_by_pedal(drives: list[Path]) -> dict[Path, list[PullBounds]]:
     return {path: bounds(segment(path)) for path in drives}
 
 
-def test_every_long_full_pedal_pull_is_found_whole(
-    pulls_by_pedal: dict[Path, list[PullBounds]],
-) -> None:
-    found = {path.name.removesuffix(".csv.gz"): pulls for path, pulls in pulls_by_pedal.items()}
-    for name, wanted in LONG_PULLS.items():
-        for start_s, end_s in wanted:
-            near = [
-                pull
-                for pull in found[name]
-                if abs(pull.start_s - start_s) < NEAR_S and abs(pull.end_s - end_s) < NEAR_S
-            ]
-            assert len(near) == 1, (name, start_s, end_s, found[name])
+def test_what_is_found_is_what_was_seen(pulls_by_pedal: dict[Path, list[PullBounds]]) -> None:
+    """No pull is lost or cut otherwise, and none comes that nobody has looked at."""
+    for path, found in pulls_by_pedal.items():
+        seen = PULLS.get(path.name.removesuffix(".csv.gz"), [])
+        assert len(found) == len(seen), (path.name, found)
+        for pull, (start_s, end_s) in zip(found, seen, strict=True):
+            assert pull.start_s == pytest.approx(start_s, abs=NEAR_S), path.name
+            assert pull.end_s == pytest.approx(end_s, abs=NEAR_S), path.name
+
+
+def test_the_one_pull_told_as_two_is_known(pulls_by_pedal: dict[Path, list[PullBounds]]) -> None:
+    """Full pressure and rising speed across the gap: two neighbours with one foot easing off."""
+    name, *parts = SPLIT
+    (path,) = (path for path in pulls_by_pedal if path.name.startswith(name))
+    pressure = drive(path)[Quantity.MANIFOLD_PRESSURE].between(parts[0][1], parts[1][0])
+    assert [part in PULLS[name] for part in parts] == [True, True]
+    assert float(np.min(pressure.value)) > 0.95 * np.nanmax(
+        drive(path)[Quantity.MANIFOLD_PRESSURE].value
+    )
 
 
 def test_long_pulls_are_one_gear(pulls_by_pedal: dict[Path, list[PullBounds]]) -> None:
@@ -101,24 +168,37 @@ def test_long_pulls_are_one_gear(pulls_by_pedal: dict[Path, list[PullBounds]]) -
                 ratio = np.median(speed.value[inside] / road.value[inside])
                 assert ratio == pytest.approx(TOP_GEAR_RPM_PER_KMH, abs=0.1)
                 checked += 1
-    assert checked >= sum(len(pulls) for pulls in LONG_PULLS.values())
+    assert checked == 24
+
+
+def is_false(path: Path, pull: PullBounds) -> bool:
+    """Whether the foot was not down for most of it, or the car did not gain speed.
+
+    Full pedal is judged by the drive itself: FULL_SHARE of the highest level in all of it, which
+    the segmenter, in the middle of the drive, cannot know.
+    """
+    pedal, road = drive(path)[Quantity.PEDAL_POSITION], drive(path)[Quantity.VEHICLE_SPEED]
+    inside = (pedal.time_s >= pull.start_s) & (pedal.time_s <= pull.end_s)
+    full = pedal.value[inside] >= FULL_SHARE * np.nanmax(pedal.value)
+    road_kmh = road.value[inside]
+    return bool(np.mean(full) < MOSTLY or road_kmh[-1] <= road_kmh[0])
 
 
 def test_fewer_than_one_false_pull_in_ten_hours(
     pulls_by_pedal: dict[Path, list[PullBounds]],
 ) -> None:
-    """False: the pedal was not at its stop, or the road speed did not rise."""
-    false, hours = 0, 0.0
-    for path, pulls in pulls_by_pedal.items():
-        pedal, road = drive(path)[Quantity.PEDAL_POSITION], drive(path)[Quantity.VEHICLE_SPEED]
-        hours += float(pedal.time_s[-1]) / 3600.0
-        for pull in pulls:
-            inside = (pedal.time_s > pull.start_s + 1.0) & (pedal.time_s < pull.end_s)
-            part_load = np.nanmedian(pedal.value[inside]) < FULL_SHARE * STOP_PERCENT
-            road_kmh = road.value[inside]
-            false += bool(part_load or road_kmh[-1] <= road_kmh[0])
+    """One fails, PART_LOAD; with the two doubtful ones it would still be fewer."""
+    false = [
+        (path.name.removesuffix(".csv.gz"), (round(pull.start_s), round(pull.end_s)))
+        for path, pulls in pulls_by_pedal.items()
+        for pull in pulls
+        if is_false(path, pull)
+    ]
+    pedals = (drive(path)[Quantity.PEDAL_POSITION] for path in pulls_by_pedal)
+    hours = sum(float(pedal.time_s[-1]) for pedal in pedals) / 3600.0
     assert hours > 30.0
-    assert false / hours < 0.1
+    assert false == [PART_LOAD]
+    assert (len(false) + len(DOUBTFUL)) / hours < 0.1
 
 
 def test_an_intake_flap_mapped_as_throttle_is_warned_of_and_not_believed(
