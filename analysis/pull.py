@@ -11,7 +11,7 @@ from decode.quantities import Quantity
 from decode.samples import Channel, FloatArray, Samples
 
 BEFORE_S: Final = 3.0  # channels are kept from this long before the sweep ...
-AFTER_S: Final = 1.0  # ... until this long after its end, where the session has them
+AFTER_S: Final = 1.0  # ... until at most this long after its end: what has come when it is told
 
 
 class SectionKind(StrEnum):
@@ -75,8 +75,12 @@ class Refused:
 
 @dataclass(frozen=True, slots=True)
 class Pull:
-    """A pull and its channels from BEFORE_S before the sweep to AFTER_S after its end.
+    """A pull and its channels from BEFORE_S before the sweep to a moment after its end.
 
+    The pull is cut when it is told, so that nobody waits for it: channels end with what has come
+    by then, some tenths of a second after the end and AFTER_S at most. A recording is
+    replayed in the same pieces and cut at the same point; a table, read in large pieces, has the
+    whole of AFTER_S where the session goes on.
     number: from 1 in the session. channels and samples share their keys, the channel names.
     """
 
