@@ -13,12 +13,10 @@ import asyncio
 import gc
 import json
 import logging
-import shutil
 import time
 import uuid
 from contextlib import AsyncExitStack
 from datetime import datetime
-from pathlib import Path
 from typing import Any, Final
 
 from analysis.jobs import Stage
@@ -27,8 +25,8 @@ from analysis.publish.address import BrokerAddress
 from analysis.publish.broker import embedded_broker
 from analysis.publish.documents import alert_document, live_document, pull_started_document
 from analysis.publish.lamp import Lamp
-from analysis.publish.live import LiveView, SourceHealth
-from analysis.publish.mqtt import MqttPublisher, PublisherState
+from analysis.publish.live import LiveView
+from analysis.publish.mqtt import MqttPublisher
 from analysis.publish.page.app import create_app
 from analysis.publish.topics import Topic
 from analysis.readiness import Readiness
@@ -36,17 +34,18 @@ from analysis.readiness_watch import ReadinessWatch
 from analysis.session import SessionAnalysis, Step
 from analysis.sign_off import Basis
 from analysis.store import Store
+from capture.bay_health import free_gb, own_trouble, services, source_health
+from capture.bay_opening import broker_address, open_stage
 from capture.clock import Clock
 from capture.fan_out import BoundedQueue
 from capture.page_server import PageServer
 from capture.pull_desk import PullDesk
-from capture.reconnect import SourceRunner, SourceState
+from capture.reconnect import SourceRunner
 from capture.recorder import SUFFIX, Recorder
-from capture.station import OPERATOR_NAME, JobName, Station
-from capture.station import BrokerAddress as StationBroker
+from capture.station import OPERATOR_NAME, Station
 from capture.watchdog import Watchdog
 from decode.channel_map import load_map
-from decode.errors import RecordingError, SourceError
+from decode.errors import RecordingError
 from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind
 
 log = logging.getLogger(__name__)
@@ -98,7 +97,9 @@ class Daemon:
         self._publisher: MqttPublisher | None = None
         self._lamp = Lamp(station.lamp.url, station.lamp.baud) if station.lamp else None
         self._loop: asyncio.AbstractEventLoop | None = None
-        self._stage_id = self._open_stage().id
+        job, stage = open_stage(self.store, station)
+        self._stage_id = stage.id
+        self.live.job, self.live.stage = job.name, stage.name
         self.page_url: str | None = None
         self.broker: BrokerAddress | None = None
 
@@ -175,22 +176,6 @@ class Daemon:
         said = {"job": job, "stage": stage.name, "stage_id": stage.id}
         self._loop.call_soon_threadsafe(self._say, said)
 
-    def _open_stage(self) -> Stage:
-        """The stage the station file names, made where the store has none of that name."""
-        car = self._station.car
-        wanted = self._station.job or JobName(name=f"{datetime.now():%Y-%m-%d} {car.name or 'car'}")
-        jobs = {job.name: job for job in self.store.jobs()}
-        job = jobs.get(wanted.name) or self.store.open_job(
-            wanted.name, car.name, car.fuel, wanted.agreed
-        )
-        stages = {stage.name: stage for stage in self.store.stages(job.id)}
-        stage = stages.get(wanted.stage) or self.store.open_stage(
-            job.id, wanted.stage, wanted.changed
-        )
-        self.store.set_current_stage(stage.id)
-        self.live.job, self.live.stage = job.name, stage.name
-        return stage
-
     def _make_page(self) -> PageServer | None:
         address = self._station.page
         if address == "none":
@@ -217,7 +202,7 @@ class Daemon:
             self.broker = await stack.enter_async_context(embedded_broker())
             root = EMBEDDED_ROOT
         else:
-            self.broker, root = _address(broker), broker.root
+            self.broker, root = broker_address(broker), broker.root
         outbox = self._station.store / "outbox.db"
         self._publisher = MqttPublisher(self.broker, root, self._station.name, outbox)
         self._publisher.put(
@@ -296,51 +281,17 @@ class Daemon:
                     why = f"nothing was heard for {change.silent_s:.1f} s"
                     log.warning("%s: %s", change.source, why)
                     self._runners[change.source].reopen(why)
-            sources = [_shown(runner) for runner in self._runners.values()]
-            self.live.health = [*sources, *self._own_trouble()]
+            sources = [source_health(runner) for runner in self._runners.values()]
+            trouble = own_trouble(self._recorder, self._desk, self._queue)
+            self.live.health = [*sources, *trouble]
             await asyncio.sleep(WATCH_PERIOD_S)
-
-    def _own_trouble(self) -> list[SourceHealth]:
-        """Recording, store and analysis, once one of them has lost something."""
-        trouble: list[SourceHealth] = []
-        if self._desk.failure is not None:
-            trouble.append(SourceHealth("store", "failed", False, message=str(self._desk.failure)))
-        recorder, queue = self._recorder, self._queue
-        if recorder.failure is not None:
-            why = str(recorder.failure)
-            trouble.append(
-                SourceHealth("recording", "failed", False, recorder.written, recorder.lost, why)
-            )
-        if queue.dropped:
-            why = "this machine is too slow: not all was judged; the recording holds it"
-            keeps_up = len(queue) < PIPELINE_BOUND // 2
-            trouble.append(
-                SourceHealth("analysis", "behind", keeps_up, dropped=queue.dropped, message=why)
-            )
-        return trouble
 
     async def _look_whether_ready(self) -> None:
         while True:
-            free_gb = await asyncio.to_thread(_free_gb, self._station.store)
-            self.live.readiness = self._readiness.judge(self._services(), free_gb)
+            storage_gb = await asyncio.to_thread(free_gb, self._station.store)
+            found = services(self._recorder, self._desk, self._publisher, self._lamp)
+            self.live.readiness = self._readiness.judge(found, storage_gb)
             await asyncio.sleep(READINESS_PERIOD_S)
-
-    def _services(self) -> dict[str, str | None]:
-        """What is wrong with each of our own parts that a pull needs or tells."""
-        failures = (self._recorder.failure, self._desk.failure)
-        services = {
-            name: None if failure is None else str(failure)
-            for name, failure in zip(("Recording", "Store"), failures, strict=True)
-        }
-        if self._publisher is not None:
-            health = self._publisher.health
-            online = health.state is PublisherState.ONLINE
-            services["Broker"] = health.outbox_failure or (
-                None if online else health.failure or health.state.value
-            )
-        if self._lamp is not None:
-            services["Lamp"] = self._lamp.failure
-        return services
 
     async def _tell_live(self) -> None:
         while True:
@@ -357,31 +308,3 @@ def _forget_the_libraries() -> None:
     every library takes it 100 ms, in which no alert leaves."""
     gc.collect()
     gc.freeze()
-
-
-def _free_gb(folder: Path) -> float | None:
-    try:
-        return shutil.disk_usage(folder).free / 1e9
-    except OSError:  # the share is away: recorder and store tell what that costs
-        return None
-
-
-def _address(broker: StationBroker) -> BrokerAddress:
-    file = broker.password_file
-    try:
-        password = file.read_text("utf-8").strip() if file else None
-    except OSError as error:
-        raise SourceError(f"the broker's password file cannot be read: {error}") from error
-    return BrokerAddress(broker.host, broker.port, broker.username, password, broker.tls)
-
-
-def _shown(runner: SourceRunner) -> SourceHealth:
-    health = runner.health()
-    return SourceHealth(
-        name=health.name,
-        state=health.state,
-        well=runner.state is SourceState.DELIVERING,
-        records=health.records,
-        dropped=health.lost,
-        message=health.trouble or "",
-    )

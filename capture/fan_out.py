@@ -28,6 +28,11 @@ class BoundedQueue(Generic[T]):
         return len(self._items)
 
     @property
+    def bound(self) -> int:
+        """How many items it holds before the oldest goes."""
+        return self._bound
+
+    @property
     def closed(self) -> bool:
         """Whether nothing more is taken."""
         return self._closed
