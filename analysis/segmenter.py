@@ -7,6 +7,19 @@ it decides does not depend on how the samples were cut into batches.
 What it does: full demand opens a watch (segmenting/watch.py); the watch says when the sweep in it
 is over; then the bounds are looked for again in the readings themselves (segmenting/bounds.py) and
 the candidate is judged (segmenting/refusal.py).
+
+How soon a pull is told after its end. LATENESS_S is always waited for, and after a lift SETTLE_S,
+in which the engine speed shows the bend: together 160 ms with the tick. To that comes what cannot
+be had sooner:
+- One reading of the wish: a pedal at 3 Hz shows a lift up to 330 ms late. Where readings are
+  further apart than SLOW_INTENT_S the lift is placed by the engine speed, two readings of it. So
+  300 ms hold from about 10 Hz upwards, not for slow pedals and polled signals.
+- Pressure alone: the manifold empties behind the throttle before the wish is seen to end.
+- A limiter whose speed is known, by the set-up or from a pull before, tells itself by the first
+  drop. The first one met is told by a drop or a flat top at full demand while the road speed no
+  longer rises, if a throttle that follows the driver shows that the ECU has not closed it. Without
+  such a throttle (a diesel) one drop is the same as a torque cut by protection, after which the
+  sweep goes on: only the second drop, one bounce later, decides. Naming the top speed avoids it.
 """
 
 from collections.abc import Mapping

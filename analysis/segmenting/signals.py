@@ -22,6 +22,7 @@ WISHES: Final = (  # the driver's foot first, then what follows it
     Quantity.BOOST_PRESSURE,
 )
 ROAD_LOOK_S: Final = 0.16  # about as long as a limiter's cut takes to show
+ROAD_SHARE: Final = 0.25  # of the rise before the peak: less is a roller that only trembles
 LATE_S: Final = 60.0  # a mapped pedal may come late (ignition off); then pressure has to do
 ROADS: Final = (Quantity.ROLLER_SPEED, Quantity.VEHICLE_SPEED)
 
@@ -135,13 +136,14 @@ class Signals:
         """Whether a dyno's roller speed speaks."""
         return any(r.times and now_s - r.times[-1] <= ALIVE_S for r in self._rollers)
 
-    def road_rises(self, now_s: float) -> bool:
-        """Whether the first road speed that speaks often still rises: then an engine that loses
-        speed has spun its wheels or shuffles in its mounts."""
+    def road_rises(self, peak_s: float, now_s: float) -> bool:
+        """Whether the first road speed that speaks often still rises as it did before the engine's
+        peak: then an engine that loses speed has spun its wheels or shuffles in its mounts."""
         for history in self.roads.values():
-            _, speed_kmh = history.between(now_s - ROAD_LOOK_S, now_s)
+            time_s, speed_kmh = history.between(now_s - ROAD_LOOK_S, now_s)
             if len(speed_kmh) > 2:
-                return float(speed_kmh[-1] - speed_kmh[0]) > 0.0
+                before = history.between(peak_s - 2.0 * ROAD_LOOK_S, peak_s)
+                return _slope(time_s, speed_kmh) > ROAD_SHARE * max(_slope(*before), 0.0)
         return False
 
     def closures(self, intent: Intent, start_s: float, end_s: float) -> tuple[Section, ...]:
@@ -162,6 +164,11 @@ class Signals:
             if len(time_s) > 1:
                 return name, time_s, speed_kmh
         return "", np.empty(0), np.empty(0)
+
+
+def _slope(time_s: FloatArray, value: FloatArray) -> float:
+    """From the first reading to the last, per second; 0 where there is only one."""
+    return float((value[-1] - value[0]) / (time_s[-1] - time_s[0])) if len(time_s) > 1 else 0.0
 
 
 def _named(channels: Mapping[str, Channel], quantity: Quantity) -> list[str]:

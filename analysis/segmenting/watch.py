@@ -28,7 +28,7 @@ SILENCE_S: Final = 2.5  # without engine speed: three readings of a signal polle
 RISE_BEFORE_S: Final = 0.3  # the rise just before the peak is judged over this time
 SHORTEST_FLAT_S: Final = 0.2  # a gear's backlash or a misfire is over sooner
 FLAT_READINGS: Final = 5  # fewer since the peak, and the speed is slow to come or has gone
-FLAT_DROPS: Final = 4.0  # the rise that failed to come, in drops that are more than noise
+FLAT_DROPS: Final = 2.5  # the rise that failed to come: 12 standard deviations, 1 % of the peak
 SHAKEN_RPM: Final = 30.0  # a limiter's bounce is more than this ...
 SHAKEN_NOISE: Final = 12.0  # ... and than these standard deviations of the smoothed speed
 STALL_RPM: Final = 300.0  # the time the sweep took for this rise, without a new peak: stalled
@@ -193,7 +193,7 @@ class Watch:
         return (
             missing_rpm > FLAT_DROPS * drop
             and self._is_still_full()
-            and not self._signals.road_rises(now_s)
+            and not self._signals.road_rises(self.peak_s, now_s)
         )
 
     def _is_still_full(self) -> bool:
@@ -215,7 +215,7 @@ class Watch:
             self._fall_s, self._trough_rpm = now_s, rpm
         self._trough_rpm = min(self._trough_rpm, rpm)
         sharp = self._fall_s - self.peak_s < SHARP_DROP_S
-        cut = throttle_open and sharp and not self._signals.road_rises(now_s)
+        cut = throttle_open and sharp and not self._signals.road_rises(self.peak_s, now_s)
         if self._is_still_full() and (self._is_near(limiter_rpm) or self._bounced or cut):
             return self._end(EndReason.LIMITER, self.peak_s, self.peak_s)
         if now_s - self._fall_s > RESUME_S and rpm < self.peak_rpm - self._fall:
