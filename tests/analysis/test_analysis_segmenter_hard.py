@@ -113,6 +113,17 @@ def test_the_limiter_ends_the_pull_at_its_first_cut(throttle: bool) -> None:
     assert again.announced_s - 15.0 < 0.3
 
 
+def test_a_roller_that_only_trembles_does_not_hold_back_the_limiter() -> None:
+    """The engine stands at its limiter; the roller gains 0.3 km/h a second, where it gained 10."""
+    speed: Points = [(0, 2000), (6, 2000), (15, 6800), (16.7, 6800), (19, 3000), (24, 1000)]
+    pedal: Points = [(0, 15), (4, 15), (4.2, 100), (16.7, 100), (16.8, 0), (24, 0)]
+    roller: Points = [(0, 40), (6, 40), (15, 136), (16.7, 136.5), (19, 60), (24, 20)]
+    events = run(session(speed=speed, pedal=pedal, throttle=pedal, roller=roller))
+    (ended,) = [event for event in events if isinstance(event, PullEnded)]
+    assert ended.bounds.end_s == pytest.approx(15.0, abs=0.08)
+    assert ended.announced_s - 15.0 < 0.5
+
+
 def test_free_revving_is_refused() -> None:
     speed: Points = [(0, 900), (4, 900), (5.5, 5500), (7, 900), (12, 900)]
     pedal: Points = [(0, 0), (4, 0), (4.1, 100), (5.5, 100), (5.6, 0), (12, 0)]

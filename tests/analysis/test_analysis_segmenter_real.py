@@ -36,7 +36,7 @@ COLUMNS = {
     "Absolute Throttle Position [%]": Quantity.THROTTLE_POSITION,
     "Accelerator Pedal Position D [%]": Quantity.PEDAL_POSITION,
 }
-PULLS = {  # drive: (from, to) in s, as seen
+PULLS = {  # drive: (from, to) in s: the bounds found, rounded, held against the plot
     "2017-07-05_S_KA_Normal": [
         (872, 913),
         (951, 957),
