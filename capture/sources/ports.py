@@ -118,5 +118,9 @@ page: {{host: 127.0.0.1, port: 8710}}
 # dyno: {{inertia_kg_m2: 20, roller_radius_m: 0.25, loss: percent of wheel power added,
 #        loss_percent: 15, correction: uncorrected}}
 # air: {{barometric_kpa: 98.5, temperature_degc: 21, relative_humidity_percent: 45}}
+#       altitude_m lets a sea-level pressure from a weather service be caught
 # job: {{name: "job 12", stage: baseline}}
+# lamp: {{url: /dev/ttyUSB1, baud: 9600}}          # a text line for each alert, for a lamp
+# checklist: ["straps tight", "extraction runs"]  # what the operator looks at before a pull
+# shop: {{name: "your shop", text: "what stands below it in the report", logo: logo.png}}
 """
