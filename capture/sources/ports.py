@@ -112,15 +112,15 @@ broker: embedded
 page: {{host: 127.0.0.1, port: 8710}}
 
 # What no channel says. Leave out what you do not know: nothing is guessed, and what then cannot
-# be judged is said.
+# be judged is said. With altitude_m a weather service's sea-level pressure is caught.
 # car: {{name: "blue hatchback", ignition: spark, cylinders: 4, displacement_l: 2.0, boosted: true,
 #       closed_loop_boost: true, max_boost_kpa: 150, max_engine_speed_rpm: 6800, fuel: "98 RON"}}
 # dyno: {{inertia_kg_m2: 20, roller_radius_m: 0.25, loss: percent of wheel power added,
 #        loss_percent: 15, correction: uncorrected}}
-# air: {{barometric_kpa: 98.5, temperature_degc: 21, relative_humidity_percent: 45}}
-#       altitude_m lets a sea-level pressure from a weather service be caught
+# air: {{barometric_kpa: 98.5, temperature_degc: 21, relative_humidity_percent: 45,
+#       altitude_m: 210}}
 # job: {{name: "job 12", stage: baseline}}
 # lamp: {{url: /dev/ttyUSB1, baud: 9600}}          # a text line for each alert, for a lamp
 # checklist: ["straps tight", "extraction runs"]  # what the operator looks at before a pull
-# shop: {{name: "your shop", text: "what stands below it in the report", logo: logo.png}}
+# shop: {{name: "your shop", text: "what stands below it in the report"}}
 """

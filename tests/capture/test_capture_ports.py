@@ -48,7 +48,8 @@ def test_a_machine_with_too_few_ports_gets_examples(
 
 def test_every_commented_line_of_the_starting_station_is_valid_too(tmp_path: Path) -> None:
     text = starting_station("map.yaml", (), ())
-    blocks = "# car: ", "# dyno: ", "# air: ", "# job: ", "#       ", "#        "
+    words = ("car", "dyno", "air", "job", "lamp", "checklist", "shop")
+    blocks = *(f"# {word}: " for word in words), "#       "
     lines = [
         line[2:] if line.startswith(blocks) and not line.startswith("  ") else line
         for line in text.splitlines()
@@ -57,7 +58,11 @@ def test_every_commented_line_of_the_starting_station_is_valid_too(tmp_path: Pat
     station = load_station(tmp_path / "station.yaml")
     assert station.setup.car.displacement_l == 2.0
     assert station.setup.dyno.inertia_kg_m2 == 20
+    assert station.setup.air.altitude_m == 210
     assert station.job is not None
+    assert station.lamp is not None
+    assert len(station.checklist) == 2
+    assert station.whose.name == "your shop"
 
 
 def test_this_machine_is_asked_without_an_error() -> None:
