@@ -41,7 +41,8 @@ def analyse(
         Console(stderr=True).print(f"{mismatch}", style="yellow", markup=False)
     setup = load_station(station_file).setup if station_file else Setup()
     limits = load_limits(limits_file) if limits_file else default_limits()
-    reports, refused = analyse_recording(recording, channel_map, limits, setup)
+    with Console(stderr=True).status(f"reading {file.name}"):
+        reports, refused = analyse_recording(recording, channel_map, limits, setup)
     if as_json:
         typer.echo(analysis_document(reports, refused).model_dump_json(indent=2))
         return

@@ -24,6 +24,7 @@ def export(
     recording = open_recording(file)
     channel_map = map_for(recording, file, map_file)
     decoder = Decoder(channel_map, recording.session)
-    samples = joined([decoder.decode(batch) for batch in recording.batches()])
-    export_channels(output, samples, channel_map.channels)
+    with Console(stderr=True).status(f"reading {file.name}"):
+        samples = joined([decoder.decode(batch) for batch in recording.batches()])
+        export_channels(output, samples, channel_map.channels)
     Console().print(f"{len(samples)} channels: {output.resolve()}", markup=False)

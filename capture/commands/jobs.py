@@ -1,9 +1,7 @@
 """`pullwatch jobs`, `pulls` and `report`: what the page shows of the archive, without a browser."""
 
-import dataclasses
-import json
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 from rich.console import Console
@@ -13,13 +11,13 @@ from analysis.publish.report import render_report
 from analysis.publish.report_pdf import report_pdf
 from analysis.publish.tables import jobs_table, stored_pulls_table
 from analysis.setup import Setup
+from capture.commands.as_json import AsJson, print_json
 from capture.commands.stored_jobs import chosen_job, store_at
 
 Where = Annotated[Path, typer.Argument(help="station file, or the folder of a store")]
 JobNumber = Annotated[
     int | None, typer.Argument(help="job; without it the one pulls fall into now")
 ]
-AsJson = Annotated[bool, typer.Option("--json", help="print one JSON list")]
 
 
 def jobs(where: Where, as_json: AsJson = False) -> None:
@@ -27,7 +25,7 @@ def jobs(where: Where, as_json: AsJson = False) -> None:
     with store_at(where) as (store, _):
         found = store.jobs()
     if as_json:
-        _print_json([dataclasses.asdict(job) for job in found])
+        print_json(found)
     else:
         Console().print(jobs_table(found))
 
@@ -37,7 +35,7 @@ def pulls(where: Where, job: JobNumber = None, as_json: AsJson = False) -> None:
     with store_at(where) as (store, _):
         found = store.pulls(job_id=chosen_job(store, job))
     if as_json:
-        _print_json([dataclasses.asdict(pull) for pull in found])
+        print_json(found)
     else:
         Console().print(stored_pulls_table(found))
 
@@ -61,7 +59,3 @@ def report(
     except OSError as error:
         raise StoreError(f"the report cannot be written to {output}: {error.strerror}") from error
     Console().print(f"Report: {output.resolve()}", markup=False)
-
-
-def _print_json(document: list[dict[str, Any]]) -> None:
-    typer.echo(json.dumps(document, indent=1, default=str, allow_nan=False))

@@ -7,6 +7,7 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
+from capture.commands.as_json import AsJson, print_json
 from capture.commands.map_import import import_description, propose_for_table
 from capture.commands.map_preview import preview
 from decode.channel_map import load_map
@@ -15,9 +16,14 @@ app = typer.Typer(help="Check, make and preview channel maps.", no_args_is_help=
 
 
 @app.command()
-def check(file: Annotated[Path, typer.Argument(help="a channel map")]) -> None:
+def check(
+    file: Annotated[Path, typer.Argument(help="a channel map")], as_json: AsJson = False
+) -> None:
     """Tell every mistake of a channel map, or list its channels."""
     channel_map = load_map(file)
+    if as_json:
+        print_json(list(channel_map.channels.values()))
+        return
     table = Table("channel", "quantity", "unit", "source", show_edge=False)
     for channel in channel_map.channels.values():
         quantity = channel.quantity.value if channel.quantity else "(recorded, not judged)"

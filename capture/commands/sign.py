@@ -11,6 +11,7 @@ from analysis.limits_file import default_limits, load_limits
 from analysis.sign_off import Basis, Verification
 from analysis.sign_off import sign as sign_job
 from analysis.sign_off import verify as verify_job
+from capture.commands.as_json import AsJson, print_json
 from capture.commands.stored_jobs import chosen_job, store_of
 from capture.station import Station, load_station
 from decode.channel_map import load_map
@@ -40,17 +41,20 @@ def sign(
     Console(soft_wrap=True).print(text, markup=False, highlight=False)
 
 
-def verify(station_file: StationFile, job: JobId = None) -> None:
+def verify(station_file: StationFile, job: JobId = None, as_json: AsJson = False) -> None:
     """Say of every signature whether what was signed is unchanged; exit code 1 where it is not."""
     station = load_station(station_file)
     with store_of(station) as store:
         job_id = chosen_job(store, job)
         found = verify_job(store, job_id, basis_of(station))
-    console = Console(soft_wrap=True)
-    if not found:
-        console.print(f"Job {job_id} is not signed.", markup=False)
-    for verification in found:
-        console.print(_said(verification))
+    if as_json:
+        print_json(found)
+    else:
+        console = Console(soft_wrap=True)
+        if not found:
+            console.print(f"Job {job_id} is not signed.", markup=False)
+        for verification in found:
+            console.print(_said(verification))
     if not found or not found[-1].unchanged:
         raise typer.Exit(1)
 
