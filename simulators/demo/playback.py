@@ -15,7 +15,8 @@ from simulators.ports import Port
 from simulators.slcan_adapter import SlcanAdapter, frame_lines
 
 TICK_S: Final = 0.006  # of the wall clock
-# Of simulated time: all wires get so much before any gets more, however late this process is.
+# Of simulated time: all wires get so much before any gets more, however late this process is;
+# where two ticks are more than that, two ticks.
 LONGEST_STEP_S: Final = 0.1
 
 
@@ -46,6 +47,7 @@ class Player:
         self.dyno = dyno
         self.lambda_ = lambda_
         self._speed = speed
+        self._longest_step_s = max(LONGEST_STEP_S, 2.0 * TICK_S * speed)
         self._now_s = 0.0  # of the device's clock
         self._started: float | None = None  # of the wall's, when the device's was zero
 
@@ -86,4 +88,4 @@ class Player:
             time.sleep(TICK_S)
             if not self._held_back():
                 due_s = (time.monotonic() - self._started) * self._speed
-                self._now_s = min(due_s, self._now_s + LONGEST_STEP_S)
+                self._now_s = min(due_s, self._now_s + self._longest_step_s)
