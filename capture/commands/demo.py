@@ -1,7 +1,9 @@
 """`pullwatch demo`: the real daemon beside a simulated car, held against the simulator's truth."""
 
 import asyncio
+import contextlib
 import json
+import logging
 import time
 from collections.abc import AsyncIterator, Sequence
 from dataclasses import dataclass, field
@@ -55,7 +57,8 @@ def demo(
     console = Console()
     outcome: list[bool] = []
     speed = 1.0 if real_time else FASTER
-    run_loop(_demo(_Wish(place, speed, keep, broker), console, outcome))
+    with contextlib.suppress(KeyboardInterrupt):  # how --keep ends
+        run_loop(_demo(_Wish(place, speed, keep, broker), console, outcome))
     raise typer.Exit(0 if all(outcome) and outcome else 1)
 
 
@@ -114,6 +117,7 @@ async def _demo(wish: _Wish, console: Console, outcome: list[bool]) -> None:
             outcome += [each.agrees for each in held]
             if wish.keep:
                 console.print("The page stays up; Ctrl+C ends it.")
+                logging.getLogger("capture").setLevel(logging.ERROR)  # the car's silence is no news
                 await asyncio.Event().wait()
         finally:
             listener.cancel()
