@@ -41,7 +41,8 @@ from capture.fan_out import BoundedQueue
 from capture.page_server import PageServer
 from capture.pull_desk import PullDesk
 from capture.reconnect import SourceRunner
-from capture.recorder import SUFFIX, Recorder
+from capture.recorder import Recorder
+from capture.recording_format import SUFFIX
 from capture.station import OPERATOR_NAME, Station
 from capture.watchdog import Watchdog
 from decode.channel_map import load_map

@@ -20,7 +20,6 @@ from capture.recording_format import schema_of, to_arrow
 from decode.errors import RecordingError
 from decode.records import RecordBatch, SessionInfo
 
-SUFFIX: Final = ".arrows"
 TICK_S: Final = 0.04
 # A block on disk carries about 1 kB of its own, so a slow bus gathers records up to this age. A
 # crash may cost 250 ms; the rest is for the tick, and for a busy machine that wakes us late. By

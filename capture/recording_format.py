@@ -17,6 +17,7 @@ import pyarrow as pa
 from decode.errors import RecordingError
 from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind
 
+SUFFIX: Final = ".arrows"  # an Arrow stream, by the Arrow format's own convention
 VERSION_KEY: Final = b"pullwatch_recording"
 VERSION: Final = b"1"
 SESSION_KEY: Final = b"session"

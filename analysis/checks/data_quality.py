@@ -46,7 +46,6 @@ DISAGREE = Limit(
     "pressure sensors are good to 1 to 2 % of 300 kPa; " + COMMON_PRACTICE,
     "boost against manifold less barometric pressure, throttle open",
 )
-MOST_MISFIT: Final = 0.04  # of mean speed, at the best shift: beyond, no shift explains it (slip)
 CLOCK_SPREAD_S: Final = 0.02
 PRESSURE_SPREAD_KPA: Final = 1.5
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
+from capture.recording_format import SUFFIX
 from capture.sources.foreign_recording import SUFFIXES as LOG_SUFFIXES
 from capture.sources.foreign_recording import read_foreign
 from capture.sources.mdf_table import holds_frames, read_mdf_table
@@ -11,7 +12,6 @@ from capture.sources.recording import Recording, read_recording
 from capture.sources.table import read_table
 from decode.errors import RecordingError
 
-OWN_SUFFIX: Final = ".arrows"
 MDF_SUFFIX: Final = ".mf4"
 TABLE_SUFFIXES: Final = (".csv", ".txt", ".tsv", ".parquet")
 
@@ -24,7 +24,7 @@ def open_recording(path: Path, names: Mapping[str, str] | None = None) -> Record
     if not path.is_file():
         raise RecordingError(f"{path}: there is no such file")
     suffix = next((s for s in reversed(path.suffixes) if s.lower() != ".gz"), "").lower()
-    if suffix == OWN_SUFFIX:
+    if suffix == SUFFIX:
         return read_recording(path)
     if suffix == MDF_SUFFIX and not holds_frames(path):
         return read_mdf_table(path)
@@ -32,5 +32,5 @@ def open_recording(path: Path, names: Mapping[str, str] | None = None) -> Record
         return read_foreign(path, names)
     if suffix in TABLE_SUFFIXES:
         return read_table(path)
-    known = ", ".join((OWN_SUFFIX, *LOG_SUFFIXES, *TABLE_SUFFIXES))
+    known = ", ".join((SUFFIX, *LOG_SUFFIXES, *TABLE_SUFFIXES))
     raise RecordingError(f'{path}: unknown kind of file "{suffix}"; known: {known}')
