@@ -3,10 +3,11 @@
 from typing import Any, Final
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
 
 from analysis.findings import Severity
-from analysis.jobs import Job, StoredRefused
 from analysis.publish.cautions import CAUTIONS
+from analysis.publish.compressor_chart import pulls_on_map
 from analysis.publish.display import VERDICT_WORDS, Units, amount, degree_signs, shown
 from analysis.publish.report_content import (
     CHECK_TITLES,
@@ -48,27 +49,20 @@ def render_report(
     setup: of the station, for what no pull tells.
     """
     chosen = units or Units()
-    job = store.job(job_id)
-    results = stage_results(store, job_id)
-    context = _context(job, results, store.refused(job_id), setup, chosen)
+    context = _context(store, job_id, setup, chosen)
     template = _environment(chosen).get_template("report.html")
     return template.render(context | {"shop": shop or Shop()})
 
 
-def _context(
-    job: Job,
-    results: list[StageResult],
-    refused: list[StoredRefused],
-    setup: Setup,
-    units: Units,
-) -> dict[str, Any]:
+def _context(store: Store, job_id: int, setup: Setup, units: Units) -> dict[str, Any]:
+    results = stage_results(store, job_id)
     run = [result for result in results if result.counted]
     last = run[-1] if run else None
     comparison = None if last is None else last.comparison
     curves = [curve for result in run for curve in result.curves]
     compared = [] if comparison is None else comparison_charts(comparison, units)
     return {
-        "job": job,
+        "job": store.job(job_id),
         "results": results,
         "last": last,
         "explanations": EXPLANATIONS,
@@ -86,10 +80,16 @@ def _context(
         "how_to_read": how_to_read(curves),
         "air": curves[0].correction.air if curves else setup.air,
         "dates": days([pull.created for result in run for pull in result.pulls]),
-        "refused": refused,
+        "refused": store.refused(job_id),
+        "compressor": _compressor(store, results, setup),
         "cautions": CAUTIONS,
         "tables": {result.stage.id: power_table(result, units) for result in results},
     }
+
+
+def _compressor(store: Store, results: list[StageResult], setup: Setup) -> Markup | None:
+    counted = [pull for result in results for pull in result.counted]
+    return pulls_on_map(store, counted, {r.stage.id: r.stage for r in results}, setup)
 
 
 def _environment(units: Units) -> Environment:

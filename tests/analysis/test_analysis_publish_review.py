@@ -15,9 +15,10 @@ from analysis.analyse import PullReport
 from analysis.findings import Severity
 from analysis.power.curve import power_curve
 from analysis.power.sweep import sweep_of
-from analysis.publish.page.compressor import compressor_map
+from analysis.publish.compressor_chart import pulls_on_map
 from analysis.publish.page.curves import WIDEST_PX, Axis, thinned
 from analysis.publish.page.figures import Wish, overlay
+from analysis.publish.report import render_report
 from analysis.setup import LossConvention, Standard
 from analysis.store import Store
 from decode.quantities import Quantity
@@ -121,10 +122,13 @@ def test_the_operating_line_is_drawn_where_the_car_has_a_map(tmp_path: Path) -> 
         other_car = replace(station, car=replace(station.car, compressor_map="other.csv"))
         other = store.save_pull(stage.id, "session-2", report, other_car)
         stages = {stage.id: stage}
-        chart = compressor_map(store, [store.pull(own)], stages, station)
+        chart = pulls_on_map(store, [store.pull(own)], stages, station)
         assert chart is not None
         assert "baseline" in chart
         assert "surge line" in chart
-        assert compressor_map(store, [store.pull(other)], stages, station) is None
+        assert "surge line" in render_report(store, 1, station)
+        store.exclude_pull(own, "clutch slipped")
+        assert "surge line" not in render_report(store, 1, station)
+        assert pulls_on_map(store, [store.pull(other)], stages, station) is None
         without = replace(station, compressor_map=None)
-        assert compressor_map(store, [store.pull(own)], stages, without) is None
+        assert pulls_on_map(store, [store.pull(own)], stages, without) is None

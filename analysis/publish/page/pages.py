@@ -8,9 +8,9 @@ from fastapi.responses import HTMLResponse, Response
 from fastapi.templating import Jinja2Templates
 
 from analysis.publish.cautions import CAUTIONS
+from analysis.publish.compressor_chart import pulls_on_map
 from analysis.publish.display import Units, amount, shown
 from analysis.publish.page.api_jobs import Id, whole_job
-from analysis.publish.page.compressor import compressor_map
 from analysis.publish.page.conventions import possible_losses
 from analysis.publish.page.words import CALM, CHECKLIST, CONDITIONS, environment
 from analysis.publish.report_content import stage_results
@@ -79,7 +79,7 @@ def pages_router(store: Store, setup: Setup, basis: Basis | None) -> APIRouter:
             "standards": list(Standard),
             "losses": possible_losses(setup),
             "dyno": setup.dyno,
-            "compressor": compressor_map(store, chosen, stages, setup),
+            "compressor": pulls_on_map(store, chosen, stages, setup),
         }
         return page(request, "review.html", units, **context)
 
