@@ -6,7 +6,7 @@ from pathlib import Path
 from analysis.publish.lamp import Lamp
 from analysis.publish.live import SourceHealth
 from analysis.publish.mqtt import MqttPublisher, PublisherState
-from capture.fan_out import BoundedQueue
+from capture.bounded_queue import BoundedQueue
 from capture.pull_desk import PullDesk
 from capture.reconnect import SourceRunner, SourceState
 from capture.recorder import Recorder

@@ -36,8 +36,8 @@ from analysis.sign_off import Basis
 from analysis.store import Store
 from capture.bay_health import free_gb, own_trouble, services, source_health
 from capture.bay_opening import broker_address, open_stage
+from capture.bounded_queue import BoundedQueue
 from capture.clock import Clock
-from capture.fan_out import BoundedQueue
 from capture.page_server import PageServer
 from capture.pull_desk import PullDesk
 from capture.reconnect import SourceRunner

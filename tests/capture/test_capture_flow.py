@@ -5,8 +5,8 @@ import asyncio
 import numpy as np
 import pytest
 
+from capture.bounded_queue import BoundedQueue
 from capture.clock import Clock
-from capture.fan_out import BoundedQueue, FanOut
 from capture.health import SourceCounts
 from capture.watchdog import START_GRACE_S, SilenceChange, Watchdog
 from decode.records import Flag, RecordBatch, SourceInfo, SourceKind
@@ -40,17 +40,6 @@ async def test_a_waiting_taker_gets_items_as_they_come_and_the_end() -> None:
         queue.close()
     assert taken == ["a", "b", "c"]
     assert queue.dropped == 0
-
-
-async def test_a_slow_taker_does_not_cost_the_others_an_item() -> None:
-    fan: FanOut[int] = FanOut()
-    wide, narrow = fan.add("pipeline", 100), fan.add("live", 2)
-    for item in range(10):
-        fan.put(item)
-    fan.close()
-    assert [item async for item in wide] == list(range(10))
-    assert [item async for item in narrow] == [8, 9]
-    assert fan.dropped() == {"pipeline": 0, "live": 8}
 
 
 def test_counts_tell_data_from_errors_gaps_and_losses() -> None:

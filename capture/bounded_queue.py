@@ -1,7 +1,7 @@
-"""Hands every item to several takers, none of which can hold up the others.
+"""A queue between two tasks that cannot hold up the one that fills it.
 
-Only the recorder's queue is lossless; every queue here has a bound, drops its oldest item when
-full, because the newest state of the car matters most, and counts what it dropped.
+Only the recorder's queue is lossless. This one has a bound, drops its oldest item when full,
+because the newest state of the car matters most, and counts what it dropped.
 """
 
 import asyncio
@@ -60,30 +60,3 @@ class BoundedQueue(Generic[T]):
                 return
             self._changed.clear()
             await self._changed.wait()
-
-
-class FanOut(Generic[T]):
-    """One stream of items for several named queues."""
-
-    def __init__(self) -> None:
-        self._queues: dict[str, BoundedQueue[T]] = {}
-
-    def add(self, name: str, bound: int) -> BoundedQueue[T]:
-        """A queue that gets every item from now on."""
-        if name in self._queues:
-            raise ValueError(f"there is a queue {name} already")
-        return self._queues.setdefault(name, BoundedQueue(bound))
-
-    def put(self, item: T) -> None:
-        """Give an item to every queue."""
-        for queue in self._queues.values():
-            queue.put(item)
-
-    def close(self) -> None:
-        """End every queue."""
-        for queue in self._queues.values():
-            queue.close()
-
-    def dropped(self) -> dict[str, int]:
-        """How many items each queue has dropped, by its name."""
-        return {name: queue.dropped for name, queue in self._queues.items()}
