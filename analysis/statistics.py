@@ -97,19 +97,29 @@ def simultaneous_half_width(
 ) -> FloatArray:
     """Half-width of the band that holds the whole difference curve with 95 % probability.
 
-    Rows are runs, columns grid points. scale: how the spread goes along the columns, up to a
-    factor. The factor is pooled over the columns (a pointwise spread of three runs would need a
-    multiplier of about 41), and the multiplier allows for the highest of all columns.
-    others: further stages, as in pooled_difference. Raises ValueError for fewer than two rows a
-    side.
+    Rows are runs, columns grid points; the rest as in band_of_one_run. others: further stages, as
+    in pooled_difference.
     """
-    residuals, freedom = _residuals(*(side / scale for side in (before, after, *others)))
+    one_run = band_of_one_run((before, after, *others), scale)
+    half_width: FloatArray = one_run * (1 / len(before) + 1 / len(after)) ** 0.5
+    return half_width
+
+
+def band_of_one_run(sides: Sequence[FloatArray], scale: FloatArray) -> FloatArray:
+    """Half-width of the simultaneous 95 % band of a curve that is as uncertain as a single run:
+    divided by the root of n it is that of a mean of n runs.
+
+    sides: of each stage, float64[runs, n]. scale: how the spread goes along the columns, up to a
+    factor. The factor is pooled over the columns (a pointwise spread of three runs would need a
+    multiplier of about 41), and the multiplier allows for the highest of all columns. Raises
+    ValueError for fewer than two runs a side; needs two degrees of freedom.
+    """
+    residuals, freedom = _residuals(*(side / scale for side in sides))
     variance = float(np.sum(residuals**2)) / freedom / residuals.shape[1]
     if variance == 0:
         return np.zeros(len(scale))
-    error = (variance * (1 / len(before) + 1 / len(after))) ** 0.5
     multiplier = band_multiplier(effective_freedom(residuals, freedom), roughness(residuals))
-    half_width: FloatArray = multiplier * error * scale
+    half_width: FloatArray = multiplier * variance**0.5 * scale
     return half_width
 
 

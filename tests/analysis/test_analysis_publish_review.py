@@ -13,6 +13,7 @@ from test_analysis_checks_compressor import CONTEXT, engine_pull, flowing
 
 from analysis.analyse import PullReport
 from analysis.findings import Severity
+from analysis.job_comparison import compare_job
 from analysis.power.curve import power_curve
 from analysis.power.sweep import sweep_of
 from analysis.publish.compressor_chart import pulls_on_map
@@ -20,6 +21,8 @@ from analysis.publish.page.curves import WIDEST_PX, Axis, thinned
 from analysis.publish.page.figures import Wish, overlay
 from analysis.publish.report import render_report
 from analysis.setup import LossConvention, Standard
+from analysis.stage_curves import WHEEL_POWER
+from analysis.statistics import band_of_one_run
 from analysis.store import Store
 from decode.quantities import Quantity
 
@@ -86,16 +89,52 @@ def test_resampled_lines_stand_on_the_comparisons_grid(store: Store) -> None:
     np.testing.assert_array_equal(y, sweep_of(pull).resample(boost))
 
 
-def test_a_stages_band_holds_every_pull_of_it_and_a_single_pull_has_none(store: Store) -> None:
+def powers(store: Store, x: Any, numbers: tuple[int, ...]) -> Any:
+    curves = [store.load_report(number).power for number in numbers]
+    return np.array([np.interp(x, c.engine_speed_rpm, c.wheel_power_kw) for c in curves if c])
+
+
+def test_a_stages_band_is_that_of_its_mean_and_a_single_pull_has_none(store: Store) -> None:
     areas, lines = drawn(overlay(store, PULLS, Wish(bands=True)))["power"]
     assert len(areas["x"]) == 1  # of the first stage: of the second only one pull is there
-    curves = [store.load_report(number).power for number in (1, 2, 3)]
     x, mean = line(lines, 0, "mean")
-    powers = [np.interp(x, c.engine_speed_rpm, c.wheel_power_kw) for c in curves if c is not None]
-    np.testing.assert_allclose(mean, np.mean(powers, axis=0))
-    low, high = areas["y"][0][: len(x)], areas["y"][0][: len(x) - 1 : -1]
-    np.testing.assert_allclose(low, np.min(powers, axis=0))
-    np.testing.assert_allclose(high, np.max(powers, axis=0))
+    rows = powers(store, x, (1, 2, 3))
+    np.testing.assert_allclose(mean, rows.mean(axis=0))
+    half_width = band_of_one_run([rows], np.asarray(x)) / np.sqrt(3)
+    np.testing.assert_allclose(areas["y"][0][: len(x)], mean - half_width)
+    np.testing.assert_allclose(areas["y"][0][: len(x) - 1 : -1], mean + half_width)
+
+
+def test_the_means_bands_add_up_to_the_comparisons_band(store: Store) -> None:
+    overlaid = overlay(store, [1, 2, 3, 4, 5, 6], Wish(bands=True))
+    first, second = (band for band in overlaid["bands"] if band["chart"] == "power")
+    (comparison,) = compare_job(store, 1)
+    compared = comparison.overlays[WHEEL_POWER]
+    assert first["x"] == comparison.engine_speed_rpm.tolist()
+    difference = np.subtract(second["mean"], first["mean"])
+    np.testing.assert_allclose(difference, compared.difference)
+    both = np.hypot(first["half_width"], second["half_width"])
+    np.testing.assert_allclose(both, compared.half_width)
+
+
+def test_too_few_pulls_have_a_mean_and_no_band_and_it_is_said(store: Store) -> None:
+    overlaid = overlay(store, [1, 2], Wish(bands=True))
+    (lines,) = drawn(overlaid)["power"]
+    x, mean = line(lines, 0, "mean")
+    np.testing.assert_allclose(mean, powers(store, x, (1, 2)).mean(axis=0))
+    assert "There is no band" in " ".join(overlaid["band_statements"])
+    alone = overlay(store, [1], Wish(bands=True))
+    assert alone["bands"] == []
+    assert "single pull" in alone["band_statements"][0]
+
+
+def test_a_pull_that_does_not_count_is_left_out_of_the_mean_and_it_is_said(tmp_path: Path) -> None:
+    with demo_job.fill(tmp_path) as store:
+        store.exclude_pull(2, "wheel slipped")
+        overlaid = overlay(store, [1, 2, 3], Wish(bands=True))
+        x, mean = line(drawn(overlaid)["power"][-1], 0, "mean")
+        np.testing.assert_allclose(mean, powers(store, x, (1, 3)).mean(axis=0))
+    assert "Pull 2 does not count and is left out" in " ".join(overlaid["band_statements"])
 
 
 def test_over_time_there_are_no_bands(store: Store) -> None:

@@ -93,7 +93,8 @@ def pulls_router(store: Store) -> APIRouter:
 
         The units are those of the cookie `units`, as the page's switch sets it. correction and
         loss: another convention than the station's; uncorrected power at the wheel is always
-        there. resampled: on the comparisons' grid. bands: each stage's mean and spread.
+        there. resampled: on the comparisons' grid. bands: each stage's mean with
+        its simultaneous 95 % band, of the pulls that count.
         """
         chosen = Units.parse(units)
         wish = Wish(axis, quantity, chosen, correction, loss, resampled, bands)

@@ -75,7 +75,7 @@ class Drawing:
 
     def _draw(self, plot: Any, chart: Chart, unit: Conversion, bands: Sequence[StageBand]) -> None:
         """All lines as one glyph: a glyph a line costs ten times as much, here and there."""
-        if bands:
+        if any(band.half_width is not None for band in bands):
             plot.patches("x", "y", source=self._areas(unit, bands), fill_color="colour",
                          fill_alpha=0.2, line_color=None)  # fmt: skip
         strokes = [*self._pulls(chart, unit, bool(bands)), *self._means(unit, bands)]
@@ -116,13 +116,28 @@ class Drawing:
             yield _Stroke(band.x, mean, "solid", colour, 3.0, 1.0, OF_NO_PULL, "mean")
 
     def _areas(self, unit: Conversion, bands: Sequence[StageBand]) -> ColumnDataSource:
-        around = [[*band.low, *band.high[::-1]] for band in bands]
-        columns: dict[str, Any] = {
-            "x": [[*band.x, *band.x[::-1]] for band in bands],
-            "y": [[y * unit.factor + unit.offset for y in outline] for outline in around],
-            "colour": [self._colour(band) for band in bands],
-        }
+        columns: dict[str, list[Any]] = {"x": [], "y": [], "colour": []}
+        for band in bands:
+            if band.half_width is None:
+                continue
+            low, high = band.mean - band.half_width, band.mean + band.half_width
+            columns["x"].append([*band.x, *band.x[::-1]])
+            columns["y"].append([y * unit.factor + unit.offset for y in (*low, *high[::-1])])
+            columns["colour"].append(self._colour(band))
         return ColumnDataSource(columns)
+
+    def described(self, chart: Chart, band: StageBand) -> dict[str, Any]:
+        """The band as the cursor reads it, in the shown unit."""
+        unit = shown(chart.house_unit, self._units, chart.quantity)
+        half_width = None if band.half_width is None else band.half_width * unit.factor
+        return {
+            "chart": chart.key,
+            "stage_id": band.stage_id,
+            "colour": self._colour(band),
+            "x": band.x.tolist(),
+            "mean": (band.mean * unit.factor + unit.offset).tolist(),
+            "half_width": None if half_width is None else half_width.tolist(),
+        }
 
     def _colour(self, band: StageBand) -> str:
         order = list(dict.fromkeys(self._stage_ids))

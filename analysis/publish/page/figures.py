@@ -9,6 +9,7 @@ from analysis.analyse import PullReport
 from analysis.findings import Finding
 from analysis.power.curve import PowerCurve
 from analysis.publish.display import HOUSE, Units, degree_signs, label, shown
+from analysis.publish.page.band_words import band_statements, left_out
 from analysis.publish.page.conventions import power_under
 from analysis.publish.page.curves import CHART_OF_CHECK, Axis, Chart, charts, quantities_in
 from analysis.publish.page.drawing import Drawing
@@ -26,7 +27,7 @@ class Wish:
     """How an overlay is to be drawn.
 
     wanted: quantities, None for the first ones. correction, loss: None as the pulls were stored.
-    resampled: on the comparisons' grid. bands: each stage's mean and spread (over engine speed).
+    resampled: on the comparisons' grid. bands: each stage's mean and its band (over engine speed).
     """
 
     axis: Axis = Axis.ENGINE_SPEED
@@ -52,7 +53,8 @@ def overlay(store: Store, pull_ids: list[int], wish: Wish) -> dict[str, Any]:
     bands: dict[str, list[StageBand]] = {}
     if wish.bands and wish.axis is Axis.ENGINE_SPEED:
         gridded = drawn if wish.resampled else charts(samples, powers, wish.axis, wish.wanted, True)
-        bands = {chart.key: list(stage_bands(chart, stage_ids)) for chart in gridded}
+        counted = [pull.stage_id if left_out(pull) is None else None for pull in stored]
+        bands = {chart.key: stage_bands(chart, counted) for chart in gridded}
     return {
         "item": json_item(drawing.stack(drawn, bands)),
         "axis": wish.axis.value,
@@ -69,7 +71,12 @@ def overlay(store: Store, pull_ids: list[int], wish: Wish) -> dict[str, Any]:
             pull.id: [_place(finding, report, wish.axis) for finding in report.findings]
             for pull, report in zip(stored, reports, strict=True)
         },
+        "stages": {stage_id: store.stage(stage_id).name for stage_id in dict.fromkeys(stage_ids)},
         "power_statements": _power_statements(powers),
+        "bands": [
+            drawing.described(chart, band) for chart in drawn for band in bands.get(chart.key, ())
+        ],
+        "band_statements": band_statements(stored, bands) if wish.bands else [],
     }
 
 

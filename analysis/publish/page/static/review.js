@@ -29,6 +29,7 @@ async function draw() {
   showPicks(overlay);
   showPlaces(overlay);
   showPowerWords(overlay);
+  showBandWords(overlay);
   showHead();
   follow(middle(view.range));
   document.body.dataset.drawn = axis;
@@ -50,7 +51,7 @@ function gather(overlay, root) {
   const whole = { start: low - margin, end: high + margin };
   const range = plots[0]?.x_range;
   if (range) Object.assign(range, whole);
-  for (const plot of plots) plot.on_event("mousemove", ({ x }) => follow(x));
+  for (const plot of plots) for (const touched of ["mousemove", "tap"]) plot.on_event(touched, ({ x }) => follow(x));
   return { overlay, plots, cursor, place, lines, range, whole };
 }
 
@@ -94,8 +95,29 @@ function row(chart, name, index) {
   const [only] = PULLS.length === 1 ? view.lines.filter((one) => one.chart === chart.key && one.name === name) : [];
   head.append(element("span", { class: "soft", text: name === "measured" ? "" : name }), ...(only ? [" ", sample(only)] : []));
   const cells = values.map((value) => element("td", { text: text(value) }));
+  if (stages().length) return element("tr", {}, head, ...meanCells(chart, index), ...cells);
   const difference = PULLS.length > 1 ? [element("td", { class: "difference", text: values[0] === null || values.at(-1) === null ? "–" : signed(values.at(-1) - values[0], chart.decimals) })] : [];
   return element("tr", {}, head, ...cells, ...difference);
+}
+
+const stages = () => [...new Set(view.overlay.bands.map(({ stage_id }) => stage_id))];
+
+// The mean of each stage with its band, and the difference of the last and the first with its own.
+function meanCells(chart, index) {
+  const means = stages().map((stage) => {
+    const band = view.overlay.bands.find((one) => one.chart === chart.key && one.stage_id === stage);
+    if (index > 0 || !band) return null;
+    const value = valueAt({ x: band.x, y: band.mean }, view.at);
+    const half = band.half_width && valueAt({ x: band.x, y: band.half_width }, view.at);
+    return value === null ? null : { value, half };
+  });
+  const around = (half) => (half === null ? "" : ` ±${plain(half, chart.decimals)}`);
+  const cells = means.map((mean) => element("td", { text: mean ? plain(mean.value, chart.decimals) + around(mean.half) : "–" }));
+  if (means.length < 2) return cells;
+  const [first, last] = [means[0], means.at(-1)];
+  const half = first && last && first.half !== null ? Math.hypot(first.half, last.half) : null;
+  const difference = first && last ? signed(last.value - first.value, chart.decimals) + around(half) : "–";
+  return [...cells, element("td", { class: "difference", text: difference })];
 }
 
 function sample({ colour, dash }) {
@@ -115,8 +137,18 @@ const signed = (value, decimals) => (Number(value.toFixed(decimals)) >= 0 ? "+" 
 
 function showHead() {
   const samples = PULLS.map((pull) => element("th", { scope: "col" }, lineSample(pull)));
-  const difference = PULLS.length > 1 ? [element("th", { scope: "col", text: "last − first" })] : [];
-  $("values").tHead.replaceChildren(element("tr", {}, element("td"), ...samples, ...difference));
+  const difference = Math.max(stages().length, PULLS.length) > 1 ? [element("th", { scope: "col", text: "last − first" })] : [];
+  const means = stages().map((stage) => {
+    const { colour } = view.overlay.bands.find(({ stage_id }) => stage_id === stage);
+    return element("th", { scope: "col" }, sample({ colour, dash: "solid" }), element("br"), `mean, ${view.overlay.stages[stage]}`);
+  });
+  const columns = means.length > 1 ? [...means, ...difference, ...samples] : means.length ? [...means, ...samples] : [...samples, ...difference];
+  $("values").tHead.replaceChildren(element("tr", {}, element("td"), ...columns));
+}
+
+function showBandWords({ band_statements: said }) {
+  $("band-words").hidden = said.length === 0;
+  $("band-words").textContent = said.join(" ");
 }
 
 function lineSample(pull) {
