@@ -16,19 +16,13 @@ LATENT_RETARD_DEG: Final = 3.0  # a latent cylinder is at fault where knock cont
 
 
 @dataclass(frozen=True, slots=True)
-class TruePull:
-    """One pull. start_s: the brake (or, without one, the driver) lets the sweep go at full pedal.
-    end_s: the driver lifts, or the first cut of the limiter.
+class LoggedPull:
+    """What driver and dyno know of a pull.
 
-    full_pedal_s: when the pedal was down. closures: (start, end) of the ECU's protection inside.
-    The four curves are over engine_speed_rpm: engine_torque_nm leaves the clutch in this sweep,
-    brake_torque_nm is what a steady engine bench would read (the engine's own inertia added back),
-    wheel_torque_nm is wheel power over engine speed (the driven wheels counted with the roller).
-    retard_deg: the largest of each cylinder, by cylinder from 1.
+    start_s: the brake (or, without one, the driver) lets the sweep go at full pedal. end_s: the
+    driver lifts, or the first cut of the limiter. full_pedal_s: when the pedal was down.
     """
 
-    number: int
-    stage: str
     kind: str
     gear: int
     start_s: float
@@ -38,6 +32,20 @@ class TruePull:
     complete: bool
     end_reason: EndReason
     full_pedal_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class TruePull(LoggedPull):
+    """One pull. closures: (start, end) of the ECU's protection inside.
+
+    The four curves are over engine_speed_rpm: engine_torque_nm leaves the clutch in this sweep,
+    brake_torque_nm is what a steady engine bench would read (the engine's own inertia added back),
+    wheel_torque_nm is wheel power over engine speed (the driven wheels counted with the roller).
+    retard_deg: the largest of each cylinder, by cylinder from 1.
+    """
+
+    number: int
+    stage: str
     faults: tuple[Cause, ...] = ()
     closures: tuple[tuple[float, float], ...] = ()
     retard_deg: tuple[float, ...] = ()
@@ -83,21 +91,6 @@ class Truth:
             ),
             duration_s=data["duration_s"],
         )
-
-
-@dataclass(frozen=True, slots=True)
-class LoggedPull:
-    """What driver and dyno know of a pull."""
-
-    kind: str
-    gear: int
-    start_s: float
-    end_s: float
-    start_rpm: float
-    end_rpm: float
-    complete: bool
-    end_reason: EndReason
-    full_pedal_s: float
 
 
 class PullLog:

@@ -153,6 +153,6 @@ def test_fifteen_seconds_cost_little(healthy: SimulatedSession) -> None:
 
 
 def test_a_pull_is_a_pull_however_it_is_stored() -> None:
-    pull = TruePull(1, "a", "sweep", 4, 1.0, 2.0, 1500.0, 6500.0, True, EndReason.LIFT, 0.5)
+    pull = TruePull("sweep", 4, 1.0, 2.0, 1500.0, 6500.0, True, EndReason.LIFT, 0.5, 1, "a")
     truth = Truth("a", (pull,))
     assert Truth.from_json(json.loads(json.dumps(truth.to_json()))) == truth
