@@ -4,10 +4,12 @@ from pathlib import Path
 import can
 import numpy as np
 import pytest
+from real_log import BUS, CAR, assert_reference_values, real_log, real_map
 
 from capture.sources.any_recording import open_recording
 from capture.sources.foreign_recording import WINDOW_NS, read_foreign
 from capture.sources.recording import Recording
+from decode.decoder import Decoder
 from decode.errors import PullwatchError, RecordingError
 from decode.records import Flag
 
@@ -98,7 +100,7 @@ def test_a_frame_out_of_order_comes_at_the_time_before_it(tmp_path: Path) -> Non
 def test_a_log_recorded_again_gives_the_same_frames(tmp_path: Path, open_data: Path) -> None:
     """The real log as MF4, and back."""
     pytest.importorskip("asammdf")
-    log = open_data / "comma2k19" / "candump_part1_0-30s.log.gz"
+    log = real_log(open_data)
     with can.LogReader(log) as reader:
         frames = [frame for _, frame in zip(range(5_000), reader, strict=False)]
     for frame in frames:
@@ -133,7 +135,7 @@ def test_an_absent_file_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_real_log_of_a_real_car(open_data: Path) -> None:
-    log = open_data / "comma2k19" / "candump_part1_0-30s.log.gz"
+    log = real_log(open_data)
     recording = open_recording(log)
     found = frames_of(recording)
     lines = gzip.decompress(log.read_bytes()).splitlines()
@@ -141,3 +143,50 @@ def test_a_real_log_of_a_real_car(open_data: Path) -> None:
     assert [source.name for source in recording.session.sources] == ["can0", "can1"]
     # the first line: (46408.584930) can0 260#08FFFB0000001884
     assert found[0] == (0, "can0", 0x260, 0, bytes.fromhex("08FFFB0000001884"))
+
+
+def as_mf4(frames: list[can.Message], file: Path) -> None:
+    """ASAM MDF bus logging of classic frames, by asammdf: all at once, which python-can cannot."""
+    asammdf = pytest.importorskip("asammdf")
+    constants = pytest.importorskip("asammdf.blocks.v4_constants")
+    kinds = {"BusChannel": "u1", "ID": "<u4", "IDE": "u1", "DLC": "u1", "DataLength": "u1"}
+    kinds |= {"Dir": "u1", "EDL": "u1", "DataBytes": "(8,)u1"}
+    records = np.zeros(len(frames), [(f"CAN_DataFrame.{name}", k) for name, k in kinds.items()])
+    columns = {
+        "BusChannel": [int(str(frame.channel).removeprefix("can")) for frame in frames],
+        "ID": [frame.arbitration_id for frame in frames],
+        "IDE": [frame.is_extended_id for frame in frames],
+        "DLC": [frame.dlc for frame in frames],
+        "DataLength": [frame.dlc for frame in frames],
+        "DataBytes": [list(frame.data.ljust(8, b"\0")) for frame in frames],
+    }
+    for name, column in columns.items():
+        records[f"CAN_DataFrame.{name}"] = column
+    source = asammdf.Source(
+        source_type=constants.SOURCE_BUS, bus_type=constants.BUS_TYPE_CAN,
+        name="", path="", comment="",
+    )  # fmt: skip
+    time_s = np.array([frame.timestamp for frame in frames])
+    with asammdf.MDF(version="4.10") as mdf:
+        mdf.append(
+            asammdf.Signal(records, time_s, name="CAN_DataFrame", source=source), acq_source=source
+        )
+        mdf.save(file)
+
+
+@pytest.mark.parametrize("suffix", [".log", ".mf4"])
+def test_the_real_log_decodes_to_its_reference_values(
+    tmp_path: Path, open_data: Path, suffix: str
+) -> None:
+    """Replayed from candump, and from an MF4 made of it."""
+    pytest.importorskip("cantools")
+    log = real_log(open_data)
+    with can.LogReader(log) as reader:
+        frames = list(reader)
+    if suffix == ".mf4":
+        as_mf4(frames, log := tmp_path / "drive.mf4")
+    recording = open_recording(log, {BUS: CAR})
+    decoder = Decoder(real_map(open_data), recording.session)
+    decoded = [decoder.decode(batch) for batch in recording.batches()]
+    assert recording.torn is None
+    assert_reference_values(open_data, decoded, zero_s=frames[0].timestamp)
