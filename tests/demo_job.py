@@ -13,7 +13,10 @@ from analysis.analyse import PullReport, analyse_pull
 from analysis.checks import DEFAULT_LIMITS
 from analysis.checks.check import Context
 from analysis.limits import Limits
+from analysis.limits_file import default_limits
 from analysis.pull import EndReason, Pull, PullBounds, Refused
+from analysis.readiness import CHECKLIST, Readiness
+from analysis.readiness_watch import ReadinessWatch
 from analysis.setup import Air, Car, Dyno, LossConvention, Setup, Standard
 from analysis.sign_off import Basis
 from analysis.store import Store
@@ -114,6 +117,16 @@ def report(number: int, stage: int, start_s: float = START_S) -> PullReport:
     return analyse_pull(pull(number, stage, start_s), limits, Context(setup=SETUP))
 
 
+def ready(seen: Pull) -> Readiness:
+    """How the car stood when the pull began; before the last one a point was not ticked."""
+    watch = ReadinessWatch(seen.channels, default_limits())
+    before = {n: s.between(0.0, seen.bounds.start_s) for n, s in seen.samples.items()}
+    watch.hear(before, seen.bounds.start_s)
+    for point in range(len(CHECKLIST) - (seen.number == 6)):
+        watch.tick(point, True)
+    return watch.judge({"Recording": None})
+
+
 def fill(folder: Path) -> Store:
     """A store with the whole job in it; the caller closes it."""
     store = Store(folder)
@@ -128,7 +141,7 @@ def fill(folder: Path) -> Store:
         for run in (1, 2, 3):
             number = 3 * index + run
             judged = report(number, index, START_S + 100.0 * number)
-            store.save_pull(stage.id, "session-1", judged, SETUP)
+            store.save_pull(stage.id, "session-1", judged, SETUP, ready(judged.pull))
         store.save_refused(
             stage.id, "session-1", Refused(700.0, 701.2, "pedal open for 1.2 s without a sweep")
         )

@@ -9,6 +9,7 @@ from analysis.findings import Severity
 from analysis.publish.cautions import CAUTIONS
 from analysis.publish.compressor_chart import pulls_on_map
 from analysis.publish.display import VERDICT_WORDS, Units, amount, degree_signs, shown
+from analysis.publish.readiness_words import readiness_facts, readiness_statements
 from analysis.publish.report_content import (
     CHECK_TITLES,
     StageResult,
@@ -61,8 +62,9 @@ def _context(store: Store, job_id: int, setup: Setup, units: Units) -> dict[str,
     comparison = None if last is None else last.comparison
     curves = [curve for result in run for curve in result.curves]
     compared = [] if comparison is None else comparison_charts(comparison, units)
+    job = store.job(job_id)
     return {
-        "job": store.job(job_id),
+        "job": job,
         "results": results,
         "last": last,
         "explanations": EXPLANATIONS,
@@ -81,6 +83,7 @@ def _context(store: Store, job_id: int, setup: Setup, units: Units) -> dict[str,
         "air": curves[0].correction.air if curves else setup.air,
         "dates": days([pull.created for result in run for pull in result.pulls]),
         "refused": store.refused(job_id),
+        "readiness_facts": readiness_facts([p for r in results for p in r.counted], job.checklist),
         "compressor": _compressor(store, results, setup),
         "cautions": CAUTIONS,
         "tables": {result.stage.id: power_table(result, units) for result in results},
@@ -104,5 +107,6 @@ def _environment(units: Units) -> Environment:
     environment.filters["degree_signs"] = degree_signs
     environment.globals["amount"] = lambda value, unit: amount(value, unit, units)
     environment.filters["check_title"] = lambda name: CHECK_TITLES.get(name, name)
+    environment.globals["readiness"] = lambda stored: readiness_statements(stored, units)
     environment.globals["show"] = lambda house, unit, finer=0: shown(unit, units).text(house, finer)
     return environment

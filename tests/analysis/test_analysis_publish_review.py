@@ -101,8 +101,8 @@ def test_a_stages_band_is_that_of_its_mean_and_a_single_pull_has_none(store: Sto
     rows = powers(store, x, (1, 2, 3))
     np.testing.assert_allclose(mean, rows.mean(axis=0))
     half_width = band_of_one_run([rows], np.asarray(x)) / np.sqrt(3)
-    np.testing.assert_allclose(areas["y"][0][: len(x)], mean - half_width)
-    np.testing.assert_allclose(areas["y"][0][: len(x) - 1 : -1], mean + half_width)
+    np.testing.assert_allclose(areas["y"][0][: len(x)], mean + half_width)
+    np.testing.assert_allclose(areas["y"][0][: len(x) - 1 : -1], mean - half_width)
 
 
 def test_the_means_bands_add_up_to_the_comparisons_band(store: Store) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+import numpy as np
 from bokeh.layouts import column
 from bokeh.models import ColumnDataSource, CrosshairTool, PanTool, ResetTool, WheelZoomTool
 from bokeh.models.annotations import BoxAnnotation, Span, Title
@@ -116,14 +117,15 @@ class Drawing:
             yield _Stroke(band.x, mean, "solid", colour, 3.0, 1.0, OF_NO_PULL, "mean")
 
     def _areas(self, unit: Conversion, bands: Sequence[StageBand]) -> ColumnDataSource:
-        columns: dict[str, list[Any]] = {"x": [], "y": [], "colour": []}
-        for band in bands:
-            if band.half_width is None:
-                continue
-            low, high = band.mean - band.half_width, band.mean + band.half_width
-            columns["x"].append([*band.x, *band.x[::-1]])
-            columns["y"].append([y * unit.factor + unit.offset for y in (*low, *high[::-1])])
-            columns["colour"].append(self._colour(band))
+        known = [(band, band.half_width) for band in bands if band.half_width is not None]
+        around = [
+            np.concatenate([band.mean + half, (band.mean - half)[::-1]]) for band, half in known
+        ]
+        columns: dict[str, Any] = {
+            "x": [np.concatenate([band.x, band.x[::-1]]) for band, _ in known],
+            "y": [outline * unit.factor + unit.offset for outline in around],
+            "colour": [self._colour(band) for band, _ in known],
+        }
         return ColumnDataSource(columns)
 
     def described(self, chart: Chart, band: StageBand) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from analysis.publish.display import Units, amount, shown
 from analysis.publish.page.api_jobs import Id, whole_job
 from analysis.publish.page.conventions import possible_losses
 from analysis.publish.page.words import CALM, CHECKLIST, CONDITIONS, environment
+from analysis.publish.readiness_words import readiness_statements
 from analysis.publish.report_content import stage_results
 from analysis.setup import Setup, Standard
 from analysis.sign_off import Basis, verify
@@ -33,6 +34,7 @@ def pages_router(store: Store, setup: Setup, basis: Basis | None) -> APIRouter:
             "units": units,
             "chosen": asdict(units),
             "amount": lambda value, unit: amount(value, unit, units),
+            "readiness": lambda stored: readiness_statements(stored, units),
             "show": lambda house, unit: shown(unit, units).text(house),
         }
         return templates.TemplateResponse(request, name, {**shared, **context})

@@ -1,0 +1,72 @@
+"""What was seen before a pull, in sentences: nothing is lost, and units are the user's."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import demo_job
+
+from analysis.publish.display import HOUSE, Units
+from analysis.publish.readiness_words import (
+    NOBODY_LOOKED,
+    readiness_facts,
+    readiness_statements,
+)
+from analysis.publish.report import render_report
+from analysis.readiness import Item, Point, Readiness, State
+
+COLD = Readiness(
+    12.0,
+    False,
+    ("Coolant: 62 degC, too low (limit 75 degC)",),
+    (
+        Item("Coolant", State.WAIT, "too low", 62.0, "degC", 75.0),
+        Item("Oil", State.UNKNOWN, "no channel"),
+        Item("Battery", State.READY, "good", 14.1, "V"),
+        Item("Roller and engine speed", State.READY, "go together", 0.004, "1"),
+    ),
+    (Point("Fan on", True), Point("Straps tight")),
+)
+
+
+def test_everything_that_was_seen_is_said() -> None:
+    assert readiness_statements(COLD.to_json(), HOUSE) == [
+        "Not ready: Coolant 62 °C, too low (limit 75 °C).",
+        "Good: Battery 14.1 V; Roller and engine speed: go together.",
+        "Not known: Oil: no channel.",
+        "Operator's list: 1 of 2 points looked at.",
+        "Not ticked: Straps tight.",
+    ]
+
+
+def test_units_are_the_users() -> None:
+    said = readiness_statements(COLD.to_json(), Units(temperature="degF"))
+    assert said[0] == "Not ready: Coolant 144 °F, too low (limit 167 °F)."
+
+
+def test_a_pull_of_a_recording_says_that_nobody_looked() -> None:
+    assert readiness_statements(None, HOUSE) == [NOBODY_LOOKED]
+
+
+def test_facts_count_pulls_and_leave_out_what_nobody_noted(tmp_path: Path) -> None:
+    with demo_job.fill(tmp_path) as store:
+        pulls = store.pulls()
+    ready = "Car ready before the pull"
+    listed = "Operator's list whole before the pull"
+    job_list = {"Straps": True, "Fuel": False}
+    facts = readiness_facts(pulls, job_list)
+    assert facts[ready] == "5 of 6 pulls"  # before the last the charge air was warm
+    assert facts[listed] == "5 of 6 pulls"
+    assert facts["Operator's list before the first pull"] == "1 of 2 points"
+    cold = replace(pulls[0], readiness=COLD.to_json())
+    assert readiness_facts([cold, *pulls[1:]], {})[ready] == "4 of 6 pulls"
+    assert readiness_facts(pulls[:5], {})[ready] == "all 5 pulls"
+    assert readiness_facts([replace(pulls[0], readiness=None)], {"Straps": False}) == {}
+
+
+def test_the_report_has_it_for_customer_and_calibrator(tmp_path: Path) -> None:
+    with demo_job.fill(tmp_path) as store:
+        html = render_report(store, 1, demo_job.SETUP)
+    first, annex = html.split("Technical annex")
+    assert "Car ready before the pull</dt><dd>5 of 6 pulls" in first
+    assert annex.count("Before it began.") == 6
+    assert "Not ticked: Fire extinguisher" in annex
