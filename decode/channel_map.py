@@ -10,6 +10,7 @@ from typing import Any, Final
 from decode.errors import FormulaError, InputFileError, Problem
 from decode.formulas import Formula
 from decode.map_entries import ChannelEntry, LineFormat, MapFile
+from decode.network_files import SUFFIXES as DESCRIPTIONS
 from decode.quantities import HOUSE_UNIT
 from decode.records import SourceInfo, SourceKind
 from decode.samples import Channel
@@ -85,6 +86,9 @@ def way_of(entry: ChannelEntry) -> str | None:
 
 def load_map(path: Path) -> ChannelMap:
     """The map in a file; raises InputFileError with every problem and where it stands."""
+    if path.suffix.lower() in DESCRIPTIONS:
+        how = f"is a network description; make a map of it: pullwatch map import {path}"
+        raise InputFileError(path, [Problem(1, 1, "map", f"{how} --source SOURCE")])
     return parse_map(read_text(path), str(path))
 
 

@@ -29,6 +29,7 @@ J1939_FIRST_BROADCAST_FORMAT: Final = 240
 # highest byte of a longer number
 J1939_HIGHEST_BYTE: Final = 0xFA
 J1939_HIGHEST_OF_TWO_BITS: Final = 1  # 2 is an error, 3 not available
+SUFFIXES: Final = (".dbc", ".kcd", ".arxml", ".sym")
 _POSITION: Final = re.compile(r"line (\d+)(?:, column (\d+))?")
 
 
@@ -77,14 +78,22 @@ def _load(path: Path) -> Any:
         raise PullwatchError(
             "reading network descriptions needs cantools: pip install cantools"
         ) from error
+    if path.suffix.lower() not in SUFFIXES:
+        raise _refused(path, f"its name must end in one of {', '.join(SUFFIXES)}")
     try:
         return cantools.database.load_file(path, strict=False)
+    except OSError as error:
+        raise _refused(path, f"cannot be read: {error.strerror}") from error
     except Exception as error:  # cantools lets errors of its parsers and of its own data out
         text = " ".join(str(error).split()) or type(error).__name__
         place = _POSITION.search(text)
         line, column = (int(place[1]), int(place[2] or 1)) if place else (1, 1)
-        problem = Problem(line, column, "network description", f"cantools refuses it: {text}")
-        raise InputFileError(path, [problem]) from error
+        message = f"cantools refuses it: {text}; mend it there, or export it anew in another form"
+        raise _refused(path, message, line, max(1, column)) from error
+
+
+def _refused(path: Path, message: str, line: int = 1, column: int = 1) -> InputFileError:
+    return InputFileError(path, [Problem(line, column, "network description", message)])
 
 
 class _Names:

@@ -3,6 +3,7 @@ import errno
 import json
 import os
 import socket
+import sys
 import time
 from pathlib import Path
 
@@ -18,8 +19,11 @@ from analysis.publish.topics import Topic
 from analysis.pull import EndReason
 from analysis.store import Store
 from capture import recorder
+from capture.daemon import Daemon
 from capture.reconnect import BackOff
 from capture.sources.recording import read_recording
+from capture.station import load_station
+from decode.channel_map import parse_map
 from decode.errors import InputFileError, RecordingError, SourceError
 from decode.records import Flag, RecordBatch
 
@@ -142,6 +146,42 @@ async def test_a_source_lost_and_back_leaves_a_gap_and_goes_on(
     assert b"gone" in recorded[gap]
     assert recorded[gap - 1] == line(1.0 - 1 / RATE_HZ).rstrip()
     assert recorded[gap + 1].startswith(b"1.")
+
+
+async def test_a_refused_network_description_ends_its_import_and_not_the_capture(
+    tmp_path: Path, plug: Plug
+) -> None:
+    """Imported beside a running session, and put in the place of its map."""
+    pytest.importorskip("cantools")
+    refused = tmp_path / "car.dbc"
+    refused.write_text('VERSION ""\nBO_ 256 Engine: 8 A\n SG_ Speed : 0|16@1+ 0.25,0)\n')
+    daemon = bay(tmp_path, plug.url)
+    async with at_work(daemon):
+        await drive(plug, 0.0, 1.0)
+        importing = await asyncio.create_subprocess_exec(
+            *(sys.executable, "-m", "capture", "map", "import", str(refused)),
+            *("--source", "ecu", "-o", str(tmp_path / "new.yaml")),
+            stderr=asyncio.subprocess.PIPE,
+        )
+        ended = asyncio.create_task(importing.communicate())
+        while not (await asyncio.wait([ended], timeout=0.1))[0]:
+            plug.write(b"still here\n")
+        _, said = ended.result()
+        (tmp_path / "map.yaml").write_bytes(refused.read_bytes())
+        await drive(plug, 1.0, 11.0)
+        await until(lambda: daemon.live.last_pull is not None)
+    assert importing.returncode == 2
+    assert said.decode().startswith(f"{refused}:3:22: network description: cantools refuses it")
+    assert not (tmp_path / "new.yaml").exists()
+    recorded = [heard for heard in payloads(daemon.recording) if heard != b"still here"]
+    sent = [line(tick / RATE_HZ).rstrip() for tick in range(round(11.0 * RATE_HZ))]
+    assert recorded[-1] in sent[-2:]
+    assert recorded == sent[sent.index(recorded[0]) :][: len(recorded)]
+    assert parse_map(read_recording(daemon.recording).session.map_text).channels.keys() == {
+        *("engine_speed", "pedal", "knock"),
+    }
+    with pytest.raises(InputFileError, match=r"map.yaml:\d+:\d+: YAML"):
+        Daemon(load_station(tmp_path / "station.yaml"))
 
 
 async def test_without_a_broker_it_works_and_ends_in_bounded_time(

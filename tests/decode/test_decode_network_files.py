@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 from cantools_comparison import Counts, compare_network
 
-from decode.channel_map import parse_map
+from decode.channel_map import load_map, parse_map
 from decode.decoder import Decoder
 from decode.errors import InputFileError
 from decode.network_files import map_text, read_network
@@ -89,6 +89,29 @@ def test_what_cantools_refuses_is_an_input_file_error(
     with pytest.raises(InputFileError) as caught:
         read_network(file, "engine")
     assert str(caught.value).startswith(f"{file}{place}")
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("absent.dbc", "cannot be read: No such file"),
+        ("notes.txt", "must end in one of .dbc, .kcd, .arxml, .sym"),
+        ("broken.kcd", "cantools refuses it: KCD"),
+        ("broken.arxml", "cantools refuses it: ARXML"),
+        ("broken.sym", "cantools refuses it: SYM"),
+    ],
+)
+def test_every_form_is_refused_with_what_to_do(tmp_path: Path, name: str, said: str) -> None:
+    file = tmp_path / name
+    if not name.startswith("absent"):
+        file.write_text("<neither one nor the other")
+    with pytest.raises(InputFileError, match=said):
+        read_network(file, "engine")
+
+
+def test_a_description_given_as_a_map_is_told_how_to_become_one(described: Path) -> None:
+    with pytest.raises(InputFileError, match=r"pullwatch map import .*car\.dbc --source"):
+        load_map(described)
 
 
 def test_every_twelfth_description_of_opendbc_equals_cantools() -> None:
