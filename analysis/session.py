@@ -16,7 +16,8 @@ from analysis.events import Alert, Phase, PullEnded, PullStarted, SegmenterEvent
 from analysis.limits import Limits
 from analysis.pull import AFTER_S, BEFORE_S, Pull, PullBounds, Refused
 from analysis.segmenter import Segmenter
-from analysis.setup import Setup
+from analysis.session_air import SessionAir
+from analysis.setup import Air, Setup
 from decode.channel_map import ChannelMap
 from decode.decoder import Decoder
 from decode.records import RecordBatch, SessionInfo, SourceKind
@@ -58,6 +59,7 @@ class SessionAnalysis:
         self, session: SessionInfo, channel_map: ChannelMap, limits: Limits, setup: Setup
     ) -> None:
         self._setup = setup
+        self._air = SessionAir(channel_map.channels, setup.air)
         self._channels = channel_map.channels
         self._operator = {s.name for s in session.sources if s.kind is SourceKind.OPERATOR}
         self.decoder = Decoder(channel_map, session)
@@ -75,6 +77,7 @@ class SessionAnalysis:
             return self._advance({}, self._hear_operator(batch))
         samples = self.decoder.decode(batch)
         self._buffer.append(samples)
+        self._air.hear(samples)
         # the times of a channel never fall (decode/clocks.py)
         newest_s = max((s.time_s[-1] for s in samples.values()), default=0.0)
         self._now_s = max(self._now_s, float(newest_s))
@@ -84,6 +87,11 @@ class SessionAnalysis:
         events = self._segmenter.feed(samples, self._now_s)
         alerts = self._alerts.feed(samples, self._segmenter.phase, self._now_s)
         return self._step(samples, events, said + alerts)
+
+    @property
+    def air(self) -> Air:
+        """The air of the bay as far as the session knows it now."""
+        return self._air.at(self._now_s)
 
     def finish(self) -> Step:
         """The session is over: an open pull is closed as interrupted."""
@@ -105,7 +113,8 @@ class SessionAnalysis:
     def _close(self, ended: PullEnded) -> ClosedPull:
         self._pull_count += 1
         pull = self._cut(self._pull_count, ended.bounds)
-        context = Context(self._setup, tuple(self._earlier), self._channels)
+        setup = replace(self._setup, air=self._air.at(ended.bounds.end_s))
+        context = Context(setup, tuple(self._earlier), self._channels)
         self._earlier = [*self._earlier, pull][-EARLIER_PULLS:]
         return ClosedPull(pull, context, ended.announced_s)
 
@@ -125,13 +134,15 @@ class SessionAnalysis:
 
     def _hear_operator(self, batch: RecordBatch) -> list[Alert]:
         """A new stage is another state of the car: earlier pulls no longer speak for it. A latched
-        alert that somebody has seen is cleared. While no source says anything, time goes on by
-        what the daemon says, or nobody would notice."""
+        alert that somebody has seen is cleared. Air that was read off holds from now on. While no
+        source says anything, time goes on by what the daemon says, or nobody would notice."""
         cleared: list[Alert] = []
         for index in range(len(batch)):
             said = json.loads(batch.payload(index))
             if "stage" in said:
                 self._earlier = []
+            if "air" in said:
+                self._air.type(said["air"])
             if "acknowledge" in said:
                 cleared += self._alerts.acknowledge(said["acknowledge"])
             self._now_s += said.get("quiet_s", 0.0)

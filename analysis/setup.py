@@ -75,12 +75,14 @@ class Air:
     """The air the engine breathes, where no channel measures it.
 
     altitude_m: of the station; it tells a weather service's sea-level pressure from the station's.
+    origin: what measured it, in words for the report.
     """
 
     barometric_kpa: float | None = None  # at the station, not at sea level
     temperature_degc: float | None = None
     relative_humidity_percent: float | None = None
     altitude_m: float | None = None
+    origin: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,7 +60,10 @@ def air_of(pull: Pull, given: Air) -> MeasuredAir:
 def pressure_cautions(given: Air, measured_kpa: float | None) -> tuple[str, ...]:
     """What is doubtful about the pressure; above all, sea-level pressure for the station's own."""
     given_kpa = given.barometric_kpa
-    cautions = [] if measured_kpa is not None else [*_sea_level_doubts(given)]
+    if measured_kpa is None:
+        cautions = [*_sea_level_doubts(given, FAIR_WEATHER_KPA)]
+    else:  # an instrument of its own is believed through any fine weather
+        cautions = [*_sea_level_doubts(replace(given, barometric_kpa=measured_kpa), WEATHER_KPA)]
     if given_kpa == SEA_LEVEL_STANDARD_KPA and measured_kpa is None:
         cautions.append(
             "Barometric pressure is the standard sea-level value, not a reading of this station."
@@ -92,13 +95,14 @@ def not_of_this_station(air: Air) -> str:
     )
 
 
-def _sea_level_doubts(air: Air) -> Iterator[str]:
+def _sea_level_doubts(air: Air, believed_kpa: float) -> Iterator[str]:
     over_kpa = _over_standard_kpa(air)
-    if over_kpa is not None and over_kpa > FAIR_WEATHER_KPA:
+    if over_kpa is not None and over_kpa > believed_kpa:
         yield (
             f"Barometric pressure {air.barometric_kpa:.1f} kPa is {over_kpa:.1f} kPa above the "
-            f"standard at {air.altitude_m:g} m. If it came from a weather service it is sea-level "
-            f"pressure, and the station's would be {_at_station_kpa(air):.1f} kPa."
+            f"standard at {air.altitude_m:g} m. If it came from a weather service, or from an "
+            "instrument that is set to sea level, it is sea-level pressure, and the station's "
+            f"would be {_at_station_kpa(air):.1f} kPa."
         )
 
 
