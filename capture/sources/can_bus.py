@@ -19,8 +19,6 @@ from capture.sources.source import DRAIN_INTERVAL_S, Emit
 from decode.errors import SourceError
 from decode.records import NO_ADAPTER_TIME, Flag, RecordBatch, SourceInfo, SourceKind
 
-LARGEST_BATCH: Final = 4_096  # frames; about half a second of a full bus, after a stall of ours
-
 # How each interface is told not even to acknowledge; socketcan takes it from the system's set-up.
 LISTEN_ONLY_OPTION: Final[dict[str, dict[str, Any]]] = {
     "kvaser": {"driver_mode": False},
@@ -57,11 +55,11 @@ class CanBus:
         stamps = _Stamps(self._settings.interface, self._clock)
         with _open_bus(self.info.name, self._settings) as bus:
             while not stop.is_set():
-                messages = list(_waiting(self.info.name, bus))
+                until_s = time.monotonic() + DRAIN_INTERVAL_S
+                messages = list(_waiting(self.info.name, bus, until_s))
                 if messages:
                     emit(_batch(self.info.name, messages, stamps))
-                if len(messages) < LARGEST_BATCH:
-                    time.sleep(DRAIN_INTERVAL_S)
+                time.sleep(max(0.0, until_s - time.monotonic()))
 
 
 def _open_bus(name: str, settings: CanSettings) -> can.BusABC:
@@ -78,14 +76,14 @@ def _open_bus(name: str, settings: CanSettings) -> can.BusABC:
         raise SourceError(f"{name}: {where} cannot be opened: {error}") from error
 
 
-def _waiting(name: str, bus: can.BusABC) -> Iterator[can.Message]:
-    """The frames that have come in; does not wait."""
+def _waiting(name: str, bus: can.BusABC, until_s: float) -> Iterator[can.Message]:
+    """The frames that have come in. An interface may wait for the next whatever it is told
+    (`serial` does, 0.1 s): on a busy bus there would be no end to it."""
     try:
-        for _ in range(LARGEST_BATCH):
-            message = bus.recv(timeout=0)
-            if message is None:
-                return
+        while (message := bus.recv(timeout=0)) is not None:
             yield message
+            if time.monotonic() > until_s:
+                return
     except Exception as error:  # interfaces raise what their driver does, not only CanError
         raise SourceError(f"{name}: {bus.channel_info} has gone: {error}") from error
 

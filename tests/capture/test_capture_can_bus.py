@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import can
 import numpy as np
 import pytest
-from transports import Running, running, wait_until
+from transports import Plug, Running, running, wait_until
 
 from capture.clock import Clock
 from capture.sources.can_bus import CanBus
@@ -72,6 +72,20 @@ def test_nothing_is_lost_at_four_thousand_frames_a_second(sender: can.BusABC) ->
             pause.wait(0.01)
         wait_until(lambda: len(source.payloads) == 4_000)
     assert [int.from_bytes(p, "big") for p in source.payloads] == [*range(40)] * 100
+
+
+def test_a_bus_that_is_never_quiet_is_delivered_all_the_same(plug: Plug) -> None:
+    """python-can's `serial` waits for the next frame 0.1 s, though told not to wait."""
+    frame = b"\xaa" + bytes(4) + b"\x01\x10\x03\x00\x00\x2a\xbb"
+    settings = CanSettings(interface="serial", channel=plug.url)
+    with running(CanBus("engine", settings, CLOCK)) as source:
+
+        def delivered() -> bool:
+            plug.write(frame)
+            return b"\x2a" in source.payloads
+
+        wait_until(delivered)
+    assert set(source.column("address")) == {0x310}
 
 
 def test_two_buses_at_once_keep_their_own_frames() -> None:
