@@ -114,10 +114,13 @@ class PtyPort:
 
 
 class TcpPort:
-    """A server on loopback for one client at a time, opened by pyserial as socket://."""
+    """A server on loopback for one client at a time, opened by pyserial as socket://.
 
-    def __init__(self) -> None:
-        self._server = socket.create_server(("127.0.0.1", 0))
+    number: of the port; 0 is any that is free.
+    """
+
+    def __init__(self, number: int = 0) -> None:
+        self._server = socket.create_server(("127.0.0.1", number))
         self._server.setblocking(False)
         self.url = f"socket://127.0.0.1:{self._server.getsockname()[1]}"
         self._client: socket.socket | None = None

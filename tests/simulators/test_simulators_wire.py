@@ -11,16 +11,19 @@ import numpy as np
 import pytest
 import serial
 
-from decode.channel_map import load_map
+from capture.sources.checksums import checksum
+from decode.channel_map import load_map, parse_map
 from decode.decoder import Decoder
 from decode.records import Flag, RecordBatch, SessionInfo, SourceInfo, SourceKind
 from simulators.channels import ChannelSpec
 from simulators.demo.bus import BUS, SPECS, map_text
 from simulators.demo.files import MAP_FILE, STATION_FILE, station_text
 from simulators.demo.job import scenario
+from simulators.frame_port import crc, dyno_frames
 from simulators.frames import Frame, FrameTable, encode, payloads
 from simulators.ports import PtyPort, TcpPort
 from simulators.sensors import Trace, read
+from simulators.serial_can import serial_can_frames
 from simulators.session import simulate
 from simulators.slcan_adapter import SlcanAdapter, frame_lines
 from simulators.text_port import dyno_lines, lambda_lines, regular_times
@@ -150,6 +153,53 @@ def test_our_decoder_with_the_demo_map_gives_the_trace_back(
         # time may be rounded to the stamp's millisecond
         slack = 0.002 * np.abs(np.gradient(truth, samples[name].time_s))
         assert (np.abs(samples[name].value - truth) <= tolerance + slack).all(), name
+
+
+FRAMES_MAP = """\
+pullwatch_map: 1
+channels:
+  roller_speed: {source: brake, unit: km/h, frame: {start_bit: 39, bits: 16, scale: 0.01,
+    byte_order: big_endian}}
+  roller_torque: {source: brake, unit: Nm, frame: {start_bit: 55, bits: 16, scale: 0.5,
+    byte_order: big_endian, signed: true}}
+"""
+
+
+def test_binary_frames_decode_to_what_was_encoded(
+    trace: Trace, exact: dict[str, ChannelSpec]
+) -> None:
+    time_s = regular_times(START_S, END_S, 50.0)
+    frames = dyno_frames(trace, exact, time_s, np.random.default_rng(1))
+    assert all(checksum("CRC-16/MODBUS").of(f[2:-2]) == crc(f[2:-2]) for f in frames)
+    assert [frame[3] for frame in frames] == [number % 256 for number in range(len(frames))]
+    session = SessionInfo("s", "bay", 0, 0, (SourceInfo("brake", SourceKind.FRAMES),))
+    arrived = (time_s * 1e9).astype(int).tolist()
+    batch = RecordBatch.of("brake", arrived, frames)
+    samples = Decoder(parse_map(FRAMES_MAP), session).decode(batch)
+    for name, step in (("roller_speed", 0.01), ("roller_torque", 0.5)):
+        truth = read(trace, exact[name], time_s, np.random.default_rng(1))
+        np.testing.assert_allclose(samples[name].value, truth, atol=0.5001 * step)
+
+
+@needs_pty
+def test_python_can_reads_the_serial_can_adapter(table: FrameTable) -> None:
+    port = PtyPort()
+    with can.Bus(port.url, interface="serial") as bus:
+        for frame in serial_can_frames(table)[:40]:
+            port.write(frame)
+        received = [bus.recv(1.0) for _ in range(40)]
+    port.close()
+    found = [(m.arbitration_id, m.is_extended_id, bytes(m.data)) for m in received if m]
+    assert found == [
+        (identifier, extended, row[:length].tobytes())
+        for identifier, extended, row, length in zip(
+            table.identifier[:40].tolist(),
+            table.extended[:40].tolist(),
+            table.data[:40],
+            table.length[:40].tolist(),
+            strict=True,
+        )
+    ]
 
 
 class HostPort:
