@@ -170,6 +170,10 @@ class Daemon:
         """The operator has looked at a point of the list before a pull, or takes it back."""
         self._say({"ticked": point, "done": done})
 
+    def read_air(self, said: dict[str, float]) -> None:
+        """Somebody has read off the air of the bay: fields of Air and their values."""
+        self._say({"air": said})
+
     def enter_stage(self, stage: Stage) -> None:
         """Pulls fall into this stage from now on. Call it from any thread but the loop's."""
         assert self._loop is not None, "the daemon is not running"
@@ -190,6 +194,7 @@ class Daemon:
             Basis(self._map.text, self._limits),
             self._station.whose,
             tick=self.tick,
+            read=self.read_air,
         )
         server = PageServer(app, address.host, address.port)
         self.page_url = server.url
@@ -285,6 +290,7 @@ class Daemon:
             sources = [source_health(runner) for runner in self._runners.values()]
             trouble = own_trouble(self._recorder, self._desk, self._queue)
             self.live.health = [*sources, *trouble]
+            self.live.air = self._analysis.air
             await asyncio.sleep(WATCH_PERIOD_S)
 
     async def _look_whether_ready(self) -> None:

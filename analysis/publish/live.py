@@ -10,8 +10,10 @@ import numpy as np
 
 from analysis.events import Alert, AlertState, Phase
 from analysis.findings import Severity
+from analysis.power.air import pressure_cautions
 from analysis.publish.display import VERDICT_WORDS, degree_signs
 from analysis.readiness import Readiness
+from analysis.setup import Air
 from decode.quantities import Quantity
 from decode.samples import Channel, SampleBatch, Samples
 
@@ -94,6 +96,7 @@ class LiveView:
         self.health: Sequence[SourceHealth] = ()
         self.last_pull: LastPull | None = None
         self.readiness: Readiness | None = None
+        self.air: Air | None = None
         self._now_s = 0.0
         self._newest: dict[str, Samples] = {}
         self._period_s: dict[str, float] = {}
@@ -130,7 +133,7 @@ class LiveView:
 
     def snapshot(self) -> dict[str, Any]:
         """What is so now, as JSON: values by channel (null: not available), names of the stale
-        ones, one strip point per strip, phase, alerts, readiness, health, the newest pull."""
+        ones, one strip point per strip, phase, alerts, readiness, air, health, the newest pull."""
         self._note_periods()
         values = {name: _number(column.value[-1]) for name, column in self._newest.items()}
         stale = [name for name in self._newest if self._is_stale(name)]
@@ -147,6 +150,7 @@ class LiveView:
             "strips": {name: _point(*point) for name, point in strips.items()},
             "alerts": [_told(alert) for alert in self.alerts],
             "readiness": None if self.readiness is None else self.readiness.to_json(),
+            "air": None if self.air is None else _air(self.air),
             "health": [asdict(source) for source in self.health],
             "last_pull": None if self.last_pull is None else _newest(self.last_pull),
         }
@@ -179,6 +183,11 @@ class LiveView:
 
 def _newest(pull: LastPull) -> dict[str, Any]:
     return asdict(pull) | {"statement": degree_signs(pull.statement)}
+
+
+def _air(air: Air) -> dict[str, Any]:
+    """With what is doubtful about its pressure, in sentences."""
+    return asdict(air) | {"doubts": pressure_cautions(air, None)}
 
 
 def _told(alert: Alert) -> dict[str, Any]:

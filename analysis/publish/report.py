@@ -13,6 +13,7 @@ from analysis.publish.readiness_words import readiness_facts, readiness_statemen
 from analysis.publish.report_content import (
     CHECK_TITLES,
     StageResult,
+    air_facts,
     days,
     gain_words,
     health,
@@ -33,7 +34,7 @@ EXPLANATIONS: Final = {
     Severity.NOTE: "Too little could be measured to judge the engine.",
 }
 SETUP_CHANGED: Final = (
-    "The station's settings of car, dyno or air were not the same for all of these pulls: each is "
+    "The station's settings of car or dyno were not the same for all of these pulls: each is "
     "told by those that held when it was made."
 )
 
@@ -80,7 +81,7 @@ def _context(store: Store, job_id: int, setup: Setup, units: Units) -> dict[str,
         "charts": compared or pulls_chart(run, units),
         "health": health(results),
         "how_to_read": how_to_read(curves),
-        "air": curves[0].correction.air if curves else setup.air,
+        "air_facts": air_facts([c.correction.air for c in curves] or [setup.air], units),
         "dates": days([pull.created for result in run for pull in result.pulls]),
         "refused": store.refused(job_id),
         "readiness_facts": readiness_facts([p for r in results for p in r.counted], job.checklist),

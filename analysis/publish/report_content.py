@@ -16,6 +16,7 @@ from analysis.jobs import Stage, StoredPull
 from analysis.power.curve import PowerCurve
 from analysis.publish.display import Units, shown
 from analysis.publish.summary import curve_of
+from analysis.setup import Air
 from analysis.stage_curves import WHEEL_POWER
 from analysis.store import Store
 from analysis.verdict import stage_verdict
@@ -105,9 +106,29 @@ def gain_words(comparison: Comparison, units: Units) -> str:
 
 
 def setups_differ(results: Sequence[StageResult]) -> bool:
-    """Not all the pulls that count were judged by the same car, dyno and air."""
-    setups = [pull.setup for result in results for pull in result.counted]
-    return any(setup != setups[0] for setup in setups)
+    """Not all the pulls that count were judged by the same car and dyno."""
+    setups = [pull.setup or {} for result in results for pull in result.counted]
+    kept = [(setup.get("car"), setup.get("dyno")) for setup in setups]
+    return any(one != kept[0] for one in kept)
+
+
+def air_facts(airs: Sequence[Air], units: Units) -> dict[str, str]:
+    """The air of the pulls: from the lowest to the highest of each figure, and who read them."""
+    origins = dict.fromkeys(air.origin for air in airs if air.origin)
+    return {
+        "Air pressure at the dyno": _range([a.barometric_kpa for a in airs], "kPa", units, 1),
+        "Air temperature": _range([a.temperature_degc for a in airs], "degC", units),
+        "Relative humidity": _range([a.relative_humidity_percent for a in airs], "%", units),
+        "Read from": "; ".join(origins),
+    }
+
+
+def _range(values: Sequence[float | None], unit: str, units: Units, finer: int = 0) -> str:
+    known = [value for value in values if value is not None]
+    if not known:
+        return "–"
+    low, high = (shown(unit, units).text(value, finer) for value in (min(known), max(known)))
+    return low if low == high else f"{low} to {high}"
 
 
 def beyond_spread(comparison: Comparison) -> bool:

@@ -117,8 +117,9 @@ page: {{host: 127.0.0.1, port: 8710}}
 #       closed_loop_boost: true, max_boost_kpa: 150, max_engine_speed_rpm: 6800, fuel: "98 RON"}}
 # dyno: {{inertia_kg_m2: 20, roller_radius_m: 0.25, loss: percent of wheel power added,
 #        loss_percent: 15, correction: uncorrected}}
+# The air is better a channel (a weather station on a port) or typed on the job's page that day:
 # air: {{barometric_kpa: 98.5, temperature_degc: 21, relative_humidity_percent: 45,
-#       altitude_m: 210}}
+#       altitude_m: 210, origin: "barometer on the wall"}}
 # job: {{name: "job 12", stage: baseline}}
 # lamp: {{url: /dev/ttyUSB1, baud: 9600}}          # a text line for each alert, for a lamp
 # checklist: ["straps tight", "extraction runs"]  # what the operator looks at before a pull

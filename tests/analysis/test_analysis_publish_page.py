@@ -4,6 +4,7 @@ import csv
 import json
 import sys
 from collections.abc import AsyncIterator
+from dataclasses import replace
 from io import BytesIO, StringIO
 from pathlib import Path
 from typing import Any
@@ -26,6 +27,7 @@ from analysis.publish.cautions import LIVE_ALERTS_CAUTION
 from analysis.publish.live import LiveView
 from analysis.publish.page.app import create_app
 from analysis.readiness import Point, Readiness
+from analysis.setup import Air
 from analysis.sign_off import evidence
 from analysis.store import Store
 
@@ -42,6 +44,7 @@ class Daemon:
         self.seen: list[str] = []
         self.stages: list[Stage] = []
         self.ticked: list[tuple[int, bool]] = []
+        self.read: list[dict[str, float]] = []
         self.app: FastAPI = create_app(
             self.store,
             self.live,
@@ -50,6 +53,7 @@ class Daemon:
             self.stages.append,
             demo_job.BASIS,
             tick=lambda point, done: self.ticked.append((point, done)),
+            read=self.read.append,
         )
 
 
@@ -325,6 +329,30 @@ async def test_the_operator_ticks_a_point_of_the_list(
     assert daemon.ticked == [(0, True)]
     shown = (await client.get(f"{API}/snapshot")).json()["readiness"]
     assert shown["checklist"] == [{"words": "Straps tight", "done": False}]
+
+
+async def test_the_air_that_was_read_off_is_told_and_sea_level_pressure_is_not(
+    tmp_path: Path,
+) -> None:
+    high = replace(demo_job.SETUP, air=Air(altitude_m=900.0))
+    with demo_job.fill(tmp_path) as store:
+        read: list[dict[str, float]] = []
+        live = LiveView({}, "bay-1")
+        app = create_app(store, live, high, lambda key: None, read=read.append)
+        async with httpx.AsyncClient(transport=httpx.ASGITransport(app), base_url=BASE) as client:
+            said = {"barometric_kpa": 91.0, "temperature_degc": 18.5}
+            assert (await client.put(f"{API}/air", json=said)).status_code == 204
+            sea_level = await client.put(f"{API}/air", json={"barometric_kpa": 101.2})
+            assert sea_level.status_code == 409
+            assert "sea-level pressure" in sea_level.json()["detail"]
+            assert (
+                await client.put(f"{API}/air", json={"temperature_degc": 99})
+            ).status_code == 422
+            assert read == [said]
+            live.air = Air(93.0, 18.5, 40.0, 900.0, "typed")
+            shown = (await client.get(f"{API}/snapshot")).json()["air"]
+            assert (shown["barometric_kpa"], shown["origin"]) == (93.0, "typed")
+            assert "sea-level" in shown["doubts"][0]
 
 
 async def test_another_sites_page_can_change_nothing(

@@ -186,7 +186,7 @@ def test_ticks_are_round_and_inside(low: float, high: float) -> None:
 def test_a_setup_that_changed_between_the_pulls_is_said_and_each_keeps_its_own(
     tmp_path: Path,
 ) -> None:
-    doubt = "settings of car, dyno or air were not the same for all of these pulls"
+    doubt = "settings of car or dyno were not the same for all of these pulls"
     heavier = replace(demo_job.SETUP, dyno=replace(demo_job.SETUP.dyno, inertia_kg_m2=60.0))
     with demo_job.fill(tmp_path) as store:
         before = text_of(render_report(store, 1, demo_job.SETUP))

@@ -1,14 +1,18 @@
-"""The API of what is so now: the snapshot, an alert that somebody has seen, the operator's list."""
+"""The API of what is so now: the snapshot, an alert that somebody has seen, the list, the air."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Annotated, Any
 
 from fastapi import APIRouter, HTTPException
 from fastapi import Path as InPath
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 
+from analysis.power.air import not_of_this_station
 from analysis.publish.live import LiveView
+from analysis.setup import Air
 
+Read = Callable[[dict[str, float]], None]  # fields of Air, what the operator read off for each
 Tick = Callable[[int, bool], None]  # a point of the list, from 0; looked at or taken back
 
 
@@ -19,8 +23,21 @@ class Ticked(BaseModel):
     done: bool
 
 
+class AirRead(BaseModel):
+    """What the operator read off instruments at the dyno; what is left out stays as it was."""
+
+    model_config = ConfigDict(extra="forbid")
+    barometric_kpa: Annotated[float, Field(ge=50, le=110)] | None = None
+    temperature_degc: Annotated[float, Field(ge=-50, le=60)] | None = None
+    relative_humidity_percent: Annotated[float, Field(ge=0, le=100)] | None = None
+
+
 def live_api_router(
-    live: LiveView, acknowledge: Callable[[str], None], tick: Tick | None
+    live: LiveView,
+    acknowledge: Callable[[str], None],
+    tick: Tick | None,
+    read: Read | None,
+    station: Air,
 ) -> APIRouter:
     """Routes under /api/v1. They are coroutines: the live view belongs to the event loop."""
     router = APIRouter(tags=["live"])
@@ -55,5 +72,24 @@ def live_api_router(
         if tick is None or point >= len(points):
             raise HTTPException(404, f"the list has no point {point}")
         tick(point, ticked.done)
+
+    @router.put(
+        "/air",
+        status_code=204,
+        responses={
+            400: {"description": "the body is no JSON"},
+            404: {"description": "no session runs"},
+            409: {"description": "the pressure cannot be that of this station"},
+        },
+    )
+    async def read_air(said: AirRead) -> None:
+        """Tell the air of the bay from now on; a channel that reads it is believed before."""
+        if read is None:
+            raise HTTPException(404, "no session runs")
+        fields = said.model_dump(exclude_none=True)
+        doubt = not_of_this_station(replace(station, **fields))
+        if doubt:
+            raise HTTPException(409, doubt)
+        read(fields)
 
     return router

@@ -15,7 +15,7 @@ from starlette.middleware.trustedhost import TrustedHostMiddleware
 from analysis.jobs import Stage, StoreError
 from analysis.publish.live import LiveView
 from analysis.publish.page.api_jobs import jobs_router
-from analysis.publish.page.api_live import Tick, live_api_router
+from analysis.publish.page.api_live import Read, Tick, live_api_router
 from analysis.publish.page.api_pulls import pulls_router
 from analysis.publish.page.downloads import downloads_router
 from analysis.publish.page.guard import SameOrigin
@@ -40,13 +40,15 @@ def create_app(
     shop: Shop | None = None,
     hosts: Sequence[str] = LOOPBACK_HOSTS,
     tick: Tick | None = None,
+    read: Read | None = None,
 ) -> FastAPI:
     """The page and its API.
 
     acknowledge: called with an alert's key in the event loop's thread. on_stage: told of the stage
     that pulls fall into from now on, in a worker thread. basis: what a signature stands for
     beside the pulls; without it nobody can sign. shop: whose reports these are. hosts: the Host
-    names it answers to. tick: told of the operator's list, in the event loop's thread.
+    names it answers to. tick: told of the operator's list, read: of the air that somebody read
+    off, both in the event loop's thread.
     """
     app = FastAPI(
         title="pullwatch",
@@ -62,7 +64,7 @@ def create_app(
     app.mount("/static", StaticFiles(directory=str(files(__package__) / "static")))
     app.mount("/bokeh", StaticFiles(directory=Path(settings.bokehjs_path()) / "js"))
     app.include_router(live_router(live, setup), prefix=API)
-    app.include_router(live_api_router(live, acknowledge, tick), prefix=API)
+    app.include_router(live_api_router(live, acknowledge, tick, read, setup.air), prefix=API)
     app.include_router(jobs_router(store, setup, on_stage, basis, shop), prefix=API)
     app.include_router(pulls_router(store), prefix=API)
     app.include_router(downloads_router(store), prefix=API)

@@ -1,6 +1,6 @@
 """The HTML pages. They hold what is read; the scripts beside them fetch what moves."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Cookie, Query, Request
@@ -9,7 +9,7 @@ from fastapi.templating import Jinja2Templates
 
 from analysis.publish.cautions import CAUTIONS
 from analysis.publish.compressor_chart import pulls_on_map
-from analysis.publish.display import Units, amount, shown
+from analysis.publish.display import Conversion, Units, amount, shown
 from analysis.publish.page.api_jobs import Id, whole_job
 from analysis.publish.page.conventions import possible_losses
 from analysis.publish.page.words import CALM, CHECKLIST, CONDITIONS, environment
@@ -60,6 +60,7 @@ def pages_router(store: Store, setup: Setup, basis: Basis | None) -> APIRouter:
             "results": stage_results(store, job_id),
             "checklist": whole.job.checklist or dict.fromkeys(CHECKLIST, False),
             "condition_names": CONDITIONS,
+            "air_fields": _air_fields(Units.parse(units)),
             "signed": None if basis is None else verify(store, job_id, basis),
         }
         return page(request, "job.html", units, **context)
@@ -86,3 +87,13 @@ def pages_router(store: Store, setup: Setup, basis: Basis | None) -> APIRouter:
         return page(request, "review.html", units, **context)
 
     return router
+
+
+def _air_fields(units: Units) -> list[tuple[str, str, Conversion]]:
+    """What the operator may type of the air: the field, its words, its unit."""
+    pressure = shown("kPa", units)
+    return [
+        ("barometric_kpa", "Pressure", replace(pressure, decimals=pressure.decimals + 1)),
+        ("temperature_degc", "Temperature", shown("degC", units)),
+        ("relative_humidity_percent", "Relative humidity", shown("%", units)),
+    ]

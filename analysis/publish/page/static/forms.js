@@ -2,7 +2,7 @@
 
 import { element } from "./common.js";
 
-async function call(url, method, body) {
+export async function call(url, method, body) {
   const options = { method };
   if (body !== undefined) {
     options.body = JSON.stringify(body);
@@ -24,7 +24,7 @@ function fields(form) {
   return body;
 }
 
-function complain(near, error) {
+export function complain(near, error) {
   near.querySelector(".wrong")?.remove();
   near.append(element("p", { class: "wrong", role: "alert", text: error.message }));
 }

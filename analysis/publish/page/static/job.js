@@ -1,6 +1,7 @@
 // The job page: picking pulls for the overlay, the dialog that changes a pull, keys.
 
-import { $, element, onKey, verdict } from "./common.js";
+import { $, element, onKey, show, verdict } from "./common.js";
+import { call, complain } from "./forms.js";
 
 const picks = [...document.querySelectorAll("input[name=pulls]")];
 
@@ -37,14 +38,41 @@ for (const button of document.querySelectorAll("button[data-dialog]")) {
   });
 }
 
+// The air: typed in the user's unit, told in the house's.
+const airFields = [...$("air").querySelectorAll("input")];
+const unitOf = ({ dataset }) => ({ factor: Number(dataset.factor), offset: Number(dataset.offset), decimals: Number(dataset.decimals) });
+
+$("air").addEventListener("submit", async (event) => {
+  event.preventDefault();
+  $("air").querySelector(".wrong")?.remove();
+  const typed = airFields.filter(({ value }) => value !== "");
+  const said = Object.fromEntries(typed.map((field) => [field.name, (Number(field.value) - unitOf(field).offset) / unitOf(field).factor]));
+  try {
+    await call("/api/v1/air", "PUT", said);
+    $("air").reset();
+  } catch (error) { complain($("air"), error); }
+});
+
+function showAir(air) {
+  if (!air) return;
+  const known = airFields.filter(({ name }) => air[name] !== null);
+  const figures = known.map((field) => `${show(unitOf(field), air[field.name])} ${field.dataset.unit}`);
+  const words = element("b", { text: figures.join(", ") || "Not known." });
+  $("air-now").replaceChildren(words, air.origin ? ` Now, from ${air.origin}.` : "", ...air.doubts.map((text) => element("strong", { class: "doubt", text })));
+}
+
 // A pull that has come in since is announced, never put in by itself: somebody may be typing.
 const known = new Set(picks.map((pick) => Number(pick.value)));
 const NEWS_EVERY_MS = 1000;
-setInterval(async () => {
+async function look() {
   if (document.hidden) return;
   const response = await fetch("/api/v1/snapshot").catch(() => null);
-  const pull = response?.ok ? (await response.json()).last_pull : null;
+  if (!response?.ok) return;
+  const { air, last_pull: pull } = await response.json();
+  showAir(air);
   if (!pull || known.has(pull.pull_id)) return;
   known.add(pull.pull_id);
   $("news").replaceChildren(element("a", { href: location.pathname, class: "button main", text: `Pull ${pull.number} is in: show it` }), " ", verdict(pull.verdict));
-}, NEWS_EVERY_MS);
+}
+look();
+setInterval(look, NEWS_EVERY_MS);
