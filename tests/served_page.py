@@ -5,7 +5,7 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +18,7 @@ from analysis.limits_file import default_limits
 from analysis.publish.live import LastPull, LiveView, SourceHealth
 from analysis.publish.page.app import create_app
 from analysis.readiness_watch import ReadinessWatch
+from analysis.setup import Air
 from analysis.store import Store
 from decode.samples import Samples
 
@@ -43,6 +44,10 @@ class Session:
     readiness: ReadinessWatch = field(
         default_factory=lambda: ReadinessWatch(demo_job.CHANNELS, default_limits())
     )
+    air: Air = demo_job.SETUP.air
+
+    def read(self, said: dict[str, float]) -> None:
+        self.air = replace(self.air, **dict[str, Any](said), origin="typed by the operator")
 
     def acknowledge(self, key: str) -> None:
         self.acknowledged.append(key)
@@ -69,6 +74,7 @@ class Session:
             self.live.update(heard, now_s)
             self.readiness.hear(heard, now_s)
             self.live.readiness = self.readiness.judge({"Recording": None, "Broker": None})
+            self.live.air = self.air
             self.live.phase = _phase(at_s)
             if self.alerting and not raised and at_s > 9.0:
                 raised = True
@@ -109,6 +115,7 @@ def served(folder: Path, port: int = 0) -> Iterator[Served]:
         session.acknowledge,
         basis=demo_job.BASIS,
         tick=session.readiness.tick,
+        read=session.read,
     )
     server = uvicorn.Server(
         uvicorn.Config(app, port=port, log_level="warning", ws="websockets-sansio")

@@ -95,5 +95,5 @@ def _air_fields(units: Units) -> list[tuple[str, str, Conversion]]:
     return [
         ("barometric_kpa", "Pressure", replace(pressure, decimals=pressure.decimals + 1)),
         ("temperature_degc", "Temperature", shown("degC", units)),
-        ("relative_humidity_percent", "Relative humidity", shown("%", units)),
+        ("relative_humidity_percent", "Humidity", shown("%", units)),
     ]
