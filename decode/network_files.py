@@ -57,13 +57,19 @@ def read_network(path: Path, source: str) -> Network:
     names = _Names()
     for message in database.messages:
         first = True
+        pages: dict[str, Entry] = {}
         for signal in message.signals:
             reason = _why_not(message, signal)
             if reason:
                 skipped.append(f"{message.name}.{signal.name}: {reason}")
                 continue
+            entry = _entry(message, signal, source)
+            known = pages.setdefault(_beside_page(signal, entry), entry)
+            if known is not entry:
+                _join(known["can"], entry["can"])
+                continue
             name = names.unique(message.name, signal.name)
-            entries[name] = _entry(message, signal, source)
+            entries[name] = entry
             signals[name] = signal.name
             if first:
                 comments[name] = f"{message.name}: {message.comment or ''}".strip(": ")
@@ -193,6 +199,20 @@ def _multiplexers(message: Any, signal: Any) -> list[Entry]:
         for child, parent in pairwise(chain)
         if (ids := sorted(child.multiplexer_ids))
     ]
+
+
+def _beside_page(signal: Any, entry: Entry) -> str:
+    """What is the same where one signal stands on several pages of a message, as SYM repeats it."""
+    inner, *outer = entry["can"].get("multiplexer") or [{}]
+    multiplexer = [{**inner, "equals": None}, *outer]
+    return repr((signal.name, {**entry, "can": {**entry["can"], "multiplexer": multiplexer}}))
+
+
+def _join(known: Entry, again: Entry) -> None:
+    """The channel is on the pages of both."""
+    if "multiplexer" in known:
+        inner, also = known["multiplexer"][0], again["multiplexer"][0]
+        inner["equals"] = sorted({*inner["equals"], *also["equals"]})
 
 
 def _j1939(message: Any, signal: Any) -> Entry:

@@ -29,6 +29,7 @@ BO_ 2566844672 Page: 8 A
  SG_ Which M : 0|8@1+ (1,0) [0|255] "" A
  SG_ Ratio m0 : 8|32@1- (1,0) [0|0] "" A
  SG_ Deep m1 : 16|8@1- (2,1) [0|0] "" A
+ SG_ Always : 48|9@1+ (1,0) [0|0] "" A
 CM_ SG_ 256 EngineSpeed "Of the crankshaft";
 VAL_ 256 Gear 0 "neutral" 7 "reverse" ;
 SIG_VALTYPE_ 2566844672 Ratio : 1;
@@ -86,7 +87,15 @@ def test_the_imported_map_decodes_as_cantools_does(form: str, tmp_path: Path) ->
             )
             compared.add(name)
     assert compared == set(channel_map.channels)
-    assert len(compared) == (4 if form == "arxml" else 6)
+    assert len(compared) == (4 if form == "arxml" else 7)
+
+
+def test_a_signal_that_a_sym_repeats_on_every_page_is_one_channel(tmp_path: Path) -> None:
+    file, _ = described("sym", tmp_path)
+    assert file.read_text().count('Sig="Always"') == 3  # what it is, and on two pages
+    always = imported(file, tmp_path).entries["Page_Always"].can
+    assert always is not None
+    assert always.multiplexer[0].equals == [0, 1]
 
 
 @pytest.mark.parametrize("form", ["kcd", "sym", "arxml"])
