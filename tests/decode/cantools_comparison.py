@@ -48,8 +48,12 @@ def compare_network(path: Path, payloads: int, rng: np.random.Generator) -> Coun
     skipped = {reason.partition(":")[0] for reason in network.skipped}
     counts = Counts(not_taken=len(skipped))
     for message in database.messages:
-        taken = [s for s in message.signals if f"{message.name}.{s.name}" not in skipped]
-        pairs = [(signal, *next(names)) for signal in taken]
+        taken = {
+            (s.name, s.start, s.length, s.scale, s.offset): s  # once, though on several pages
+            for s in message.signals
+            if f"{message.name}.{s.name}" not in skipped
+        }
+        pairs = [(signal, *next(names)) for signal in taken.values()]
         counts.add(compare_message(message, pairs, payloads, rng))
     return counts
 
