@@ -26,7 +26,8 @@ def compare(
     """
     with store_at(where) as (store, station):
         job_id = chosen_job(store, job)
-        comparisons = compare_job(store, job_id, station.setup if station else None)
+        with Console(stderr=True).status("comparing"):
+            comparisons = compare_job(store, job_id, station.setup if station else None)
         name = store.job(job_id).name
     if as_json:
         typer.echo(json.dumps([c.to_json() for c in comparisons], indent=1, allow_nan=False))

@@ -7,6 +7,7 @@ import typer
 from rich.console import Console
 
 from capture.commands.analyse import map_for
+from capture.commands.as_json import AsJson, print_document
 from capture.export import export as export_channels
 from capture.sources.any_recording import open_recording
 from decode.decoder import Decoder
@@ -19,6 +20,7 @@ def export(
     map_file: Annotated[
         Path | None, typer.Option("--map", help="channel map; a recording carries its own")
     ] = None,
+    as_json: AsJson = False,
 ) -> None:
     """Write every decoded channel of a recording as CSV, Parquet or MDF4."""
     recording = open_recording(file)
@@ -27,4 +29,7 @@ def export(
     with Console(stderr=True).status(f"reading {file.name}"):
         samples = joined([decoder.decode(batch) for batch in recording.batches()])
         export_channels(output, samples, channel_map.channels)
+    if as_json:
+        print_document({"file": output.resolve(), "channels": sorted(samples)})
+        return
     Console().print(f"{len(samples)} channels: {output.resolve()}", markup=False)

@@ -11,7 +11,7 @@ from analysis.publish.report import render_report
 from analysis.publish.report_pdf import report_pdf
 from analysis.publish.tables import jobs_table, stored_pulls_table
 from analysis.setup import Setup
-from capture.commands.as_json import AsJson, print_json
+from capture.commands.as_json import AsJson, print_document, print_json
 from capture.commands.stored_jobs import chosen_job, store_at
 
 Where = Annotated[Path, typer.Argument(help="station file, or the folder of a store")]
@@ -46,16 +46,22 @@ def report(
     output: Annotated[Path, typer.Option("--output", "-o", help=".html or .pdf")] = Path(
         "report.html"
     ),
+    as_json: AsJson = False,
 ) -> None:
     """Write the report of a job: two pages for the customer and a technical annex."""
     with store_at(where) as (store, station):
         setup = station.setup if station else Setup()
         shop = station.whose if station else None
-        html = render_report(store, chosen_job(store, job), setup, shop=shop)
-    content = report_pdf(html) if output.suffix == ".pdf" else html.encode()
+        job_id = chosen_job(store, job)
+        with Console(stderr=True).status(f"writing {output.name}"):
+            html = render_report(store, job_id, setup, shop=shop)
+            content = report_pdf(html) if output.suffix == ".pdf" else html.encode()
     try:
         with output.open("xb") as file:
             file.write(content)
     except OSError as error:
         raise StoreError(f"the report cannot be written to {output}: {error.strerror}") from error
-    Console().print(f"Report: {output.resolve()}", markup=False)
+    if as_json:
+        print_document({"job": job_id, "report": output.resolve()})
+    else:
+        Console().print(f"Report: {output.resolve()}", markup=False)

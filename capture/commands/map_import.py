@@ -6,7 +6,7 @@ doubtful one asked about (--ask) or left in the map as a comment: never taken si
 
 import gzip
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Annotated, Final
 
@@ -15,6 +15,7 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
+from capture.commands.as_json import AsJson, print_document
 from capture.sources.any_recording import TABLE_SUFFIXES, open_recording
 from capture.sources.table_layout import decode_text, detect_layout
 from decode.channel_map import parse_map
@@ -43,25 +44,35 @@ def import_description(
     source: Annotated[str, typer.Option(help="the station's name for the bus it describes")],
     output: MapOption = None,
     ask: AskOption = False,
+    as_json: AsJson = False,
 ) -> None:
     """Turn a CAN network description into a channel map; tell what was left out and why."""
+    _one_of(ask, as_json)
     target = _new_file(file, output)
     network = read_network(file, source)
     units = {name: str(entry.get("unit", "")) for name, entry in network.entries.items()}
     proposals = best_of({name: propose(s, units[name]) for name, s in network.signals.items()})
-    _finish(draft_of(network, file.name), proposals, target, ask)
+    _finish(draft_of(network, file.name), proposals, target, ask, as_json)
 
 
 def propose_for_table(
     file: Annotated[Path, typer.Argument(help="a table: CSV, Parquet or MDF4")],
     output: MapOption = None,
     ask: AskOption = False,
+    as_json: AsJson = False,
 ) -> None:
     """Write a channel map for a table, with what each column may mean."""
+    _one_of(ask, as_json)
     target = _new_file(file, output)
-    columns = table_columns(file)
+    with Console(stderr=True).status(f"reading {file.name}"):
+        columns = table_columns(file)
     draft = table_draft(columns, "table", file.name)
-    _finish(draft, table_proposals(columns, list(draft.entries)), target, ask)
+    _finish(draft, table_proposals(columns, list(draft.entries)), target, ask, as_json)
+
+
+def _one_of(ask: bool, as_json: bool) -> None:
+    if ask and as_json:
+        raise typer.BadParameter("questions would stand in the document", param_hint="--ask --json")
 
 
 def table_columns(file: Path) -> list[TableColumn]:
@@ -102,9 +113,11 @@ def _new_file(file: Path, output: Path | None) -> Path:
     return target
 
 
-def _finish(draft: MapDraft, proposals: Mapping[str, Proposal], target: Path, ask: bool) -> None:
+def _finish(
+    draft: MapDraft, proposals: Mapping[str, Proposal], target: Path, ask: bool, as_json: bool
+) -> None:
     """Ask, show, write."""
-    console = Console()
+    console = Console(quiet=as_json)
     decided = _asked(draft, proposals) if ask else dict(proposals)
     meant = draft.meaning(decided)
     text = meant.text()
@@ -116,11 +129,27 @@ def _finish(draft: MapDraft, proposals: Mapping[str, Proposal], target: Path, as
         console.print(f"... and {len(draft.skipped) - SKIPPED_SHOWN} more, named in the map")
     with target.open("x", encoding="utf-8") as file:
         file.write(text)
+    if as_json:
+        _print_document(meant, decided, target)
     taken = len(decided) - len(meant.doubts)
     console.print(
         f"{target}: {len(draft.entries)} channels, {taken} with a quantity, "
         f"{len(meant.doubts)} to decide, {len(draft.skipped)} signals not taken.",
         soft_wrap=True,
+    )
+
+
+def _print_document(meant: MapDraft, proposals: Mapping[str, Proposal], target: Path) -> None:
+    print_document(
+        {
+            "map": target,
+            "channels": sorted(meant.entries),
+            "proposals": [
+                {"channel": name, "taken": p.sure and bool(p.unit), **asdict(p)}
+                for name, p in proposals.items()
+            ],
+            "not_taken": list(meant.skipped),
+        }
     )
 
 

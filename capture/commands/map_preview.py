@@ -3,10 +3,11 @@
 import asyncio
 import signal
 import time
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from collections.abc import AsyncIterator, Callable, Iterator
+from contextlib import AbstractContextManager, asynccontextmanager, contextmanager
+from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Annotated, Final
+from typing import Annotated, Any, Final
 
 import numpy as np
 import typer
@@ -18,6 +19,7 @@ from rich.table import Table
 from analysis.buffer import KEEP_S, SampleBuffer
 from analysis.channel_preview import LOOK_BACK_S, ChannelState, judge
 from capture.clock import Clock
+from capture.commands.as_json import AsJsonLines, print_line
 from capture.commands.run import run_loop
 from capture.reconnect import SourceRunner
 from capture.sources.any_recording import open_recording
@@ -28,12 +30,25 @@ from decode.decoder import Decoder
 from decode.errors import PullwatchError
 from decode.raw_bytes import RawBytes
 from decode.records import RecordBatch, SessionInfo
-from decode.samples import Channel, Samples
+from decode.samples import Samples
 
 REFRESH_S: Final = 0.25
 RAW_SHOWN: Final = 24  # characters: eight bytes in hexadecimal
 STATION_SUFFIXES: Final = (".yaml", ".yml")
 NOTHING: Final = Samples(np.empty(0), np.empty(0))
+
+
+@dataclass(frozen=True, slots=True)
+class ChannelLine:
+    """One channel as it comes. raw: the bytes it was last made of. value: None for not available.
+    suspicions: in words."""
+
+    channel: str
+    raw: str
+    value: float | None
+    unit: str
+    rate_hz: float
+    suspicions: tuple[str, ...]
 
 
 class Preview:
@@ -61,43 +76,60 @@ class Preview:
             for name, channel in self._channels.items()
         }
 
+    def lines(self, now_s: float, look_back_s: float = LOOK_BACK_S) -> list[ChannelLine]:
+        """One a channel, the suspicious ones first."""
+        states = self.states(now_s, look_back_s)
+        return [
+            ChannelLine(
+                channel=name,
+                raw=self._raw.text(name, self._channels[name].source),
+                value=states[name].value if np.isfinite(states[name].value) else None,
+                unit=self._channels[name].unit,
+                rate_hz=states[name].rate_hz,
+                suspicions=tuple(states[name].suspicions),
+            )
+            for name in sorted(states, key=lambda name: not states[name].suspicions)
+        ]
+
     def table(self, now_s: float, look_back_s: float = LOOK_BACK_S) -> Table:
-        """One row a channel, the suspicious ones first."""
+        """One row a line."""
         table = Table("channel", "raw", show_edge=False)
         table.add_column("value", justify="right")
         table.add_column("unit")
         table.add_column("rate", justify="right")
         table.add_column("suspicious")
-        states = self.states(now_s, look_back_s)
-        for name in sorted(states, key=lambda n: not states[n].suspicions):
-            channel = self._channels[name]
-            raw = self._raw.text(name, channel.source)
-            table.add_row(*_row(channel, raw, states[name]))
+        for line in self.lines(now_s, look_back_s):
+            table.add_row(*_row(line))
         return table
 
 
-def _row(channel: Channel, raw: str, state: ChannelState) -> tuple[str, ...]:
-    shown = raw if len(raw) <= RAW_SHOWN else f"{raw[: RAW_SHOWN - 3]}..."
-    value = f"{state.value:.6g}" if np.isfinite(state.value) else "-"
-    suspicion = f"[yellow]{escape('; '.join(state.suspicions))}[/yellow]"
-    rate = f"{state.rate_hz:.1f} Hz"
-    return channel.name, escape(shown), value, escape(channel.unit), rate, suspicion
+def _row(line: ChannelLine) -> tuple[str, ...]:
+    raw = line.raw if len(line.raw) <= RAW_SHOWN else f"{line.raw[: RAW_SHOWN - 3]}..."
+    value = "-" if line.value is None else f"{line.value:.6g}"
+    suspicion = f"[yellow]{escape('; '.join(line.suspicions))}[/yellow]"
+    return line.channel, escape(raw), value, escape(line.unit), f"{line.rate_hz:.1f} Hz", suspicion
+
+
+Show = Callable[[Preview, float], None]  # what came in, and the session's time now
 
 
 def preview(
     file: Annotated[Path, typer.Argument(help="a station file, or a recording")],
     map_file: Annotated[Path | None, typer.Option("--map", help="another channel map")] = None,
     seconds: Annotated[float | None, typer.Option(help="stop after so long")] = None,
+    as_json: AsJsonLines = False,
 ) -> None:
     """Show each channel with raw bytes, value, unit, rate and what is suspicious about it."""
     if file.suffix.lower() in STATION_SUFFIXES:
         station = load_station(file)
-        run_loop(_live(station, load_map(map_file or station.map), seconds, Console()))
+        channel_map = load_map(map_file or station.map)
+        show = _as_lines() if as_json else _as_table()
+        run_loop(_live(station, channel_map, seconds, show))
     else:
-        _recorded(file, map_file, Console())
+        _recorded(file, map_file, as_json)
 
 
-def _recorded(file: Path, map_file: Path | None, console: Console) -> None:
+def _recorded(file: Path, map_file: Path | None, as_json: bool) -> None:
     """The end of a recording, as long as it is kept in memory."""
     recording = open_recording(file)
     text = recording.session.map_text
@@ -105,14 +137,36 @@ def _recorded(file: Path, map_file: Path | None, console: Console) -> None:
         raise PullwatchError(f"{file} carries no channel map; name one with --map")
     channel_map = load_map(map_file) if map_file else parse_map(text, f"{file} (its map)")
     seen = Preview(channel_map, recording.session)
-    for batch in recording.batches():
-        seen.follow(batch)
-    console.print(seen.table(seen.newest_s, KEEP_S))
-    _warn(channel_map, recording.session, console)
+    with Console(stderr=True).status(f"reading {file.name}"):
+        for batch in recording.batches():
+            seen.follow(batch)
+    if as_json:
+        print_line(_document(seen, seen.newest_s, KEEP_S))
+    else:
+        Console().print(seen.table(seen.newest_s, KEEP_S))
+    _warn(channel_map, recording.session)
+
+
+def _document(seen: Preview, now_s: float, look_back_s: float = LOOK_BACK_S) -> dict[str, Any]:
+    return {"at_s": now_s, "channels": [asdict(line) for line in seen.lines(now_s, look_back_s)]}
+
+
+@contextmanager
+def _as_lines() -> Iterator[Show]:
+    yield lambda seen, now_s: print_line(_document(seen, now_s))
+
+
+@contextmanager
+def _as_table() -> Iterator[Show]:
+    with Live(auto_refresh=False) as live:
+        yield lambda seen, now_s: live.update(seen.table(now_s), refresh=True)
 
 
 async def _live(
-    station: Station, channel_map: ChannelMap, seconds: float | None, console: Console
+    station: Station,
+    channel_map: ChannelMap,
+    seconds: float | None,
+    showing: AbstractContextManager[Show],
 ) -> None:
     clock = Clock(station.clock_speed)
     sources = [make_source(n, s, clock, channel_map) for n, s in station.sources.items()]
@@ -120,7 +174,7 @@ async def _live(
     session = SessionInfo("preview", station.name, clock.now_ns(), time.time_ns(), infos)
     seen = Preview(channel_map, session)
     runners = [SourceRunner(source, clock) for source in sources]
-    _warn(channel_map, session, console)
+    _warn(channel_map, session)
     stop = asyncio.Event()
     loop = asyncio.get_running_loop()
     if seconds is None:  # loop.add_signal_handler does not exist on Windows
@@ -132,13 +186,15 @@ async def _live(
         return (clock.now_ns() - session.started_ns) / 1e9
 
     async with _running(runners, seen):
-        with Live(seen.table(0.0), console=console, auto_refresh=False) as live:
+        with showing as show:
             while not stop.is_set():
                 await asyncio.sleep(REFRESH_S)
-                live.update(seen.table(now_s()), refresh=True)
+                show(seen, now_s())
     for runner in runners:
         if runner.trouble:
-            console.print(f"{runner.name}: {runner.trouble}", style="yellow", markup=False)
+            Console(stderr=True).print(
+                f"{runner.name}: {runner.trouble}", style="yellow", markup=False
+            )
 
 
 @asynccontextmanager
@@ -153,6 +209,6 @@ async def _running(runners: list[SourceRunner], seen: Preview) -> AsyncIterator[
                 task.cancel()
 
 
-def _warn(channel_map: ChannelMap, session: SessionInfo, console: Console) -> None:
+def _warn(channel_map: ChannelMap, session: SessionInfo) -> None:
     for mismatch in channel_map.mismatches(session.sources):
-        console.print(mismatch, style="yellow", markup=False)
+        Console(stderr=True).print(mismatch, style="yellow", markup=False)

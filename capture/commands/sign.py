@@ -1,5 +1,6 @@
 """`pullwatch sign` and `pullwatch verify`: somebody stands for a job; is it still what it was?"""
 
+from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated
 
@@ -11,7 +12,7 @@ from analysis.limits_file import default_limits, load_limits
 from analysis.sign_off import Basis, Verification
 from analysis.sign_off import sign as sign_job
 from analysis.sign_off import verify as verify_job
-from capture.commands.as_json import AsJson, print_json
+from capture.commands.as_json import AsJson, print_document, print_json
 from capture.commands.stored_jobs import chosen_job, store_of
 from capture.station import Station, load_station
 from decode.channel_map import load_map
@@ -31,12 +32,16 @@ def sign(
     name: Annotated[str, typer.Option(help="who stands for it")],
     job: JobId = None,
     remarks: Annotated[str, typer.Option(help="what to say with it")] = "",
+    as_json: AsJson = False,
 ) -> None:
     """Sign a job as it is: pulls, findings, map, limits and version, frozen by their hash."""
     station = load_station(station_file)
     with store_of(station) as store:
         signed = sign_job(store, chosen_job(store, job), name, remarks, basis_of(station))
     signature = signed.signatures[-1]
+    if as_json:
+        print_document({"job": signed.id, **asdict(signature)})
+        return
     text = f"{signature.name} signed {signed.name}; content {signature.content_sha256}"
     Console(soft_wrap=True).print(text, markup=False, highlight=False)
 

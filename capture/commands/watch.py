@@ -2,12 +2,13 @@
 
 import contextlib
 import json
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Annotated, Any, Final
 
 import aiomqtt
 import typer
-from rich.console import Console, Group
+from rich.console import Group
 from rich.live import Live
 from rich.table import Table
 from rich.text import Text
@@ -16,11 +17,13 @@ from analysis.events import AlertState
 from analysis.findings import Severity
 from analysis.publish.cautions import LIVE_ALERTS_CAUTION
 from analysis.publish.tables import verdict_text
+from capture.commands.as_json import AsJsonLines, print_line
 from capture.commands.run import run_loop
 from decode.errors import SourceError
 
 REFRESH_HZ: Final = 10
 READOUTS_IN_A_ROW: Final = 4
+Take = Callable[[str, dict[str, Any]], None]  # the topic's last word and its message
 
 
 @dataclass
@@ -73,22 +76,46 @@ def watch(
     station: Annotated[str, typer.Argument(help="name of the station")],
     broker: Annotated[str, typer.Option(help="HOST or HOST:PORT")] = "127.0.0.1",
     root: Annotated[str, typer.Option(help="first part of the topics")] = "pullwatch",
+    as_json: AsJsonLines = False,
 ) -> None:
     """Watch a station live in the terminal, until Ctrl+C."""
-    with contextlib.suppress(KeyboardInterrupt):
-        run_loop(_watch(station, broker, root))
-
-
-async def _watch(station: str, broker: str, root: str) -> None:
     host, _, port = broker.partition(":")
+    if port and not port.isdecimal():
+        raise typer.BadParameter(f"{broker} is not HOST or HOST:PORT", param_hint="--broker")
+    take = _as_lines() if as_json else _as_screen()
+    with contextlib.suppress(KeyboardInterrupt):
+        run_loop(_watch(host, int(port or 1883), f"{root}/{station}/#", take))
+
+
+@contextlib.contextmanager
+def _as_lines() -> Iterator[Take]:
+    yield lambda topic, said: print_line({"topic": topic, "message": said})
+
+
+@contextlib.contextmanager
+def _as_screen() -> Iterator[Take]:
     heard = _Station()
+    with Live(heard.shown(), refresh_per_second=REFRESH_HZ) as live:
+
+        def take(topic: str, said: dict[str, Any]) -> None:
+            heard.take(topic, said)
+            live.update(heard.shown())
+
+        yield take
+
+
+async def _watch(
+    host: str, port: int, topics: str, taking: contextlib.AbstractContextManager[Take]
+) -> None:
     try:
-        async with aiomqtt.Client(host, int(port or 1883)) as client:
-            await client.subscribe(f"{root}/{station}/#")
-            with Live(console=Console(), refresh_per_second=REFRESH_HZ) as live:
+        async with aiomqtt.Client(host, port) as client:
+            await client.subscribe(topics)
+            with taking as take:
                 async for message in client.messages:
                     topic = message.topic.value.rsplit("/", 1)[-1]
-                    heard.take(topic, json.loads(bytes(message.payload)))
-                    live.update(heard.shown())
+                    take(topic, json.loads(bytes(message.payload)))
     except aiomqtt.MqttError as error:
-        raise SourceError(f"the broker at {broker}: {error}") from error
+        raise SourceError(
+            f"the broker at {host}:{port}: {error}; is it running, and is --broker the address "
+            "that `broker:` in the station file has?"
+        ) from error

@@ -1,5 +1,6 @@
 """The commands through their command line, over real files and a real loopback transport."""
 
+import json
 import socket
 import threading
 from pathlib import Path
@@ -92,7 +93,8 @@ def test_propose_then_preview_of_a_table(tmp_path: Path) -> None:
     assert "constant at 90" in shown
 
 
-def test_preview_of_a_live_station(tmp_path: Path) -> None:
+@pytest.mark.parametrize("as_json", [False, True])
+def test_preview_of_a_live_station(tmp_path: Path, as_json: bool) -> None:
     (tmp_path / "map.yaml").write_text(
         "pullwatch_map: 1\n"
         'lines: {dyno: {delimiter: ";"}}\n'
@@ -110,10 +112,16 @@ def test_preview_of_a_live_station(tmp_path: Path) -> None:
         )
         speaker = threading.Thread(target=speak, args=(server,), daemon=True)
         speaker.start()
-        shown = call("map", "preview", station, "--seconds", "1.5").output
+        wish = ("--json",) if as_json else ()
+        shown = call("map", "preview", station, "--seconds", "1.5", *wish).stdout
     speaker.join(2.0)
     assert "87.5" in shown
     assert "silent: nothing came" in shown
+    if as_json:
+        lines = [json.loads(line)["channels"] for line in shown.splitlines()]
+        assert len(lines) > 1
+        (roller,) = [channel for channel in lines[-1] if channel["channel"] == "roller"]
+        assert (roller["value"], roller["unit"]) == (87.5, "km/h")
     assert not (tmp_path / "store").exists()  # a look records nothing
 
 
