@@ -10,7 +10,6 @@ from analysis.causes.symptoms import WORDS, Observation, Symptom
 from analysis.findings import Cause, Finding, Severity
 
 ROOT: Final = 0.2  # as likely as this, a cause stands before what it brings about
-ALSO_POSSIBLE: Final = 2 * PRIOR  # named though another cause explains every finding better
 LIKELY: Final = 0.5  # more likely than not; below it nothing is pointed at
 WORTH_NAMING: Final = PRIOR  # less likely than before anything was seen: not named
 MOST_TELLING: Final = (Severity.STOP, Severity.LOOK_CLOSER, Severity.HEALTHY, Severity.NOTE)
@@ -128,9 +127,7 @@ def _others(ranked: list[Suspect], led: set[Cause], seen: list[Observation]) -> 
     for suspect in ranked:
         could_be = [o for o in seen if o.symptom in LINKS[suspect.cause] and _judges(o)]
         nearest = max(could_be, key=lambda o: o.present, default=None)
-        if suspect.cause in led or suspect.probability < ALSO_POSSIBLE or nearest is None:
-            continue
-        if nearest.finding is not None:
+        if suspect.cause not in led and nearest is not None and nearest.finding is not None:
             notes.append(_also_possible(suspect, nearest.finding))
     return notes
 

@@ -3,17 +3,20 @@
     python tests/benchmarks/causes.py                       # the whole score, about an hour
     python tests/benchmarks/causes.py --pulls 10 --healthy 50 --pairs 40
 
-Seeds from HELD_OUT on were never looked at while limits and links were set; --seed 0 shows the
-sessions they were set on. The answer for a pull is the cause of its first finding.
+Seeds from HELD_OUT on were never looked at while limits and links were set. The answer for a pull
+is the cause of its first finding. Sessions come in random order, so that a run which is stopped
+(interrupt or terminate) still scores every cause by the sessions it got through.
 """
 
 import argparse
 import itertools
 import os
 import random
+import signal
 import sys
 import time
 from collections import Counter
+from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
@@ -29,7 +32,7 @@ from analysis.limits import Limits
 from analysis.verdict import pull_verdict
 
 LIMITS: Final = Limits.of(DEFAULT_LIMITS, {}, "")
-HELD_OUT: Final = 5_000_000
+HELD_OUT: Final = 11_000_000
 # Two causes that are one and the same state, or of which one makes the other impossible to show.
 NOT_TOGETHER: Final = (
     {Cause.WASTEGATE_STUCK_OPEN, Cause.WASTEGATE_STUCK_CLOSED},
@@ -49,6 +52,7 @@ NO_LOAD: Final = frozenset(
         Cause.INJECTOR_LIMIT,
         Cause.CLUTCH_SLIP,
         Cause.LOW_OCTANE_FUEL,
+        Cause.PROTECTIVE_THROTTLE_CLOSURE,
     }
 )
 HIDING: Final = (
@@ -58,6 +62,7 @@ HIDING: Final = (
     {Cause.BOOST_OSCILLATION, Cause.SENSOR_FAULT},
 )
 CHUNK: Final = 8  # sessions handed to a process at once: small, so that both end together
+INTERIM: Final = 500  # sessions between two interim lines
 
 
 @dataclass(frozen=True)
@@ -109,7 +114,9 @@ def tasks(first: int, pulls: int, healthy: int, pairs: int) -> list[Task]:
         Task(next(seeds), chance.choice(couples), chance.choice(("clear", "severe")))
         for _ in range(pairs)
     ]
-    return single + [Task(next(seeds)) for _ in range(healthy)] + double
+    every = single + [Task(next(seeds)) for _ in range(healthy)] + double
+    chance.shuffle(every)
+    return every
 
 
 def _first(given: Answer) -> Cause | None:
@@ -117,26 +124,54 @@ def _first(given: Answer) -> Cause | None:
 
 
 def confusion(answers: list[Answer]) -> None:
-    """Truth by row: how often the right cause came first, and what came instead."""
-    print(f"{'cause':30} {'pulls':>5} {'first':>6} {'in 3':>6}  instead")
-    for cause in Cause:
-        mine = [a for a in answers if a.task.causes == (cause,)]
-        right = sum(_first(a) is cause for a in mine) / len(mine)
-        among = sum(cause in a.named[:3] for a in mine) / len(mine)
-        wrong = Counter(str(_first(a)) for a in mine if _first(a) is not cause)
-        words = ", ".join(f"{name} {count}" for name, count in wrong.most_common(4))
-        print(f"{cause:30} {len(mine):5} {right:6.3f} {among:6.3f}  {words}")
+    """Truth by row, the first cause named by column (numbered as the rows; 0: none named)."""
+    numbers = {cause: number for number, cause in enumerate(Cause, start=1)}
+    columns = [None, *Cause]
+    head = "".join(f"{numbers.get(cause, 0):5}" for cause in columns if cause is not None)
+    print(f"{'cause':32} {'pulls':>5} {'first':>6} {'in 3':>6}     0{head}")
+    for cause in (None, *Cause):
+        mine = [a for a in answers if a.task.causes == (() if cause is None else (cause,))]
+        if not mine:
+            continue
+        said = Counter(_first(a) for a in mine)
+        right = said[cause] / len(mine)
+        among = sum(cause in a.named[:3] if cause else not a.named for a in mine) / len(mine)
+        cells = "".join(f"{said[column] or '.':>5}" for column in columns)
+        name = f"{numbers.get(cause, 0):2} {cause or 'healthy'}"
+        print(f"{name:32} {len(mine):5} {right:6.3f} {among:6.3f} {cells}")
 
 
 def macro(answers: list[Answer]) -> tuple[float, float]:
-    """Recall and precision of the first cause, each the mean over the causes."""
+    """Recall and precision of the first cause, each the mean over the causes that were put in."""
     recalls, precisions = [], []
-    for cause in Cause:
+    for cause in {cause for a in answers for cause in a.task.causes}:
         mine = [a for a in answers if a.task.causes == (cause,)]
         said = [a for a in answers if _first(a) is cause]
         recalls.append(sum(_first(a) is cause for a in mine) / len(mine))
         precisions.append(sum(a.task.causes == (cause,) for a in said) / max(len(said), 1))
     return sum(recalls) / len(recalls), sum(precisions) / len(precisions)
+
+
+def short(answers: list[Answer]) -> str:
+    """The four figures so far, in one line."""
+    strong = [a for a in answers if len(a.task.causes) == 1 and a.task.severity != "mild"]
+    healthy = [a for a in answers if not a.task.causes]
+    double = [a for a in answers if len(a.task.causes) == 2]
+    recall, precision = macro(strong + healthy) if strong else (0.0, 0.0)
+    return (
+        f"{len(answers)} sessions: of {len(strong)} clear and severe recall {recall:.3f}, "
+        f"precision {precision:.3f}; "
+        f"false alarms {sum(_alarm(a) for a in healthy)} of {len(healthy)}; "
+        f"both of two {sum(_both(a) for a in double)} of {len(double)}"
+    )
+
+
+def _alarm(given: Answer) -> bool:
+    return given.verdict in (Severity.LOOK_CLOSER, Severity.STOP)
+
+
+def _both(given: Answer) -> bool:
+    return set(given.task.causes) <= set(given.named[:3])
 
 
 def report(answers: list[Answer], show: bool) -> None:
@@ -157,13 +192,17 @@ def report(answers: list[Answer], show: bool) -> None:
     if strong:
         recall, precision = macro(strong + healthy)
         print(f"\nclear and severe with healthy: recall {recall:.3f}, precision {precision:.3f}")
+        confusion(strong + healthy)
     if healthy:
-        alarms = [a for a in healthy if a.verdict in (Severity.LOOK_CLOSER, Severity.STOP)]
-        print(f"\nhealthy: {len(healthy)} pulls, false alarms {len(alarms) / len(healthy):.4f}")
+        alarms = [a for a in healthy if _alarm(a)]
+        print(
+            f"\nhealthy: {len(healthy)} pulls, {len(alarms)} false alarms "
+            f"({len(alarms) / len(healthy):.4f})"
+        )
         for a in alarms if show else alarms[:5]:
             print("  ", a.task.seed, *a.named, *a.statements)
     if double:
-        both = [set(a.task.causes) <= set(a.named[:3]) for a in double]
+        both = [_both(a) for a in double]
         print(
             f"\ntwo at once: {len(double)} pulls, "
             f"both in the first three {sum(both) / len(both):.3f}"
@@ -183,6 +222,26 @@ def report(answers: list[Answer], show: bool) -> None:
             print("  ", a.task.seed, *a.task.causes, "->", *a.named)
 
 
+def collect(coming: Iterable[Answer | None]) -> list[Answer]:
+    """Every answer, or those until the run was stopped, with a line now and then."""
+    answers: list[Answer] = []
+    try:
+        for given in coming:
+            if given is None:  # the car made no pull at all
+                continue
+            answers.append(given)
+            if len(answers) % INTERIM == 0:
+                print(short(answers), flush=True)
+    except KeyboardInterrupt:
+        print(f"stopped after {len(answers)} sessions")
+    return answers
+
+
+def _leave_signals() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+
+
 def main() -> None:
     """Run what the command line asks for."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -195,14 +254,17 @@ def main() -> None:
     given = parser.parse_args()
     started_s = time.perf_counter()
     todo = tasks(given.seed, given.pulls, given.healthy, given.pairs)
-    with ProcessPoolExecutor(given.processes) as pool:
-        answers = [a for a in pool.map(answer, todo, chunksize=CHUNK) if a is not None]
+    # a terminate is an interrupt here, and in the processes nothing: they end with the pool
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
+    with ProcessPoolExecutor(given.processes, initializer=_leave_signals) as pool:
+        answers = collect(pool.map(answer, todo, chunksize=CHUNK))
+        pool.shutdown(cancel_futures=True)
     report(answers, given.show)
     taken_s = time.perf_counter() - started_s
     print(
-        f"\n{len(answers)} of {len(todo)} sessions made a pull; seeds {given.seed} to "
+        f"\n{len(answers)} of {len(todo)} sessions judged; seeds {given.seed} to "
         f"{given.seed + len(todo) - 1}; {taken_s:.0f} s on {given.processes} processes, "
-        f"{taken_s * given.processes / max(len(todo), 1):.2f} s each"
+        f"{taken_s * given.processes / max(len(answers), 1):.2f} s each"
     )
 
 
