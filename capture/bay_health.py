@@ -4,7 +4,7 @@ import shutil
 from pathlib import Path
 
 from analysis.publish.lamp import Lamp
-from analysis.publish.live import SourceHealth
+from analysis.publish.live import PolledValue, SourceHealth
 from analysis.publish.mqtt import MqttPublisher, PublisherState
 from capture.bounded_queue import BoundedQueue
 from capture.pull_desk import PullDesk
@@ -23,6 +23,10 @@ def source_health(runner: SourceRunner) -> SourceHealth:
         records=health.records,
         dropped=health.lost,
         message=health.trouble or "",
+        polled=tuple(
+            PolledValue(share.channels, share.wanted_hz, share.achieved_hz, share.age_s)
+            for share in runner.shares
+        ),
     )
 
 

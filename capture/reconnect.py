@@ -10,7 +10,8 @@ from typing import Final
 
 from capture.clock import Clock
 from capture.health import SourceCounts, SourceHealth
-from capture.sources.source import Source
+from capture.sources.schedule import Share
+from capture.sources.source import PolledSource, Source
 from decode.errors import SourceError
 from decode.records import Flag, RecordBatch
 
@@ -79,6 +80,12 @@ class SourceRunner:
     def name(self) -> str:
         """The source's name in the station."""
         return self.info.name
+
+    @property
+    def shares(self) -> tuple[Share, ...]:
+        """What each wanted value of a polled source gets; empty while it does not deliver."""
+        delivering = self.state is SourceState.DELIVERING
+        return self._source.shares if delivering and isinstance(self._source, PolledSource) else ()
 
     def health(self) -> SourceHealth:
         """Its counts and state, to be shown."""

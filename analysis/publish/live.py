@@ -36,9 +36,21 @@ _SEVERITY_ORDER: Final = (Severity.STOP, Severity.LOOK_CLOSER, Severity.HEALTHY,
 
 
 @dataclass(frozen=True, slots=True)
+class PolledValue:
+    """One value that an ECU is asked for, and the channels made of it. age_s: since its last
+    answer, None before the first."""
+
+    channels: tuple[str, ...]
+    wanted_hz: float
+    achieved_hz: float
+    age_s: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class SourceHealth:
     """How one source is doing. state: a word of the reconnecting reader ("open", "waiting" ...);
-    well: whether records come. dropped: records known to be lost since the session started."""
+    well: whether records come. dropped: records known to be lost since the session started.
+    polled: what it asks for, and how often that comes."""
 
     name: str
     state: str
@@ -46,6 +58,7 @@ class SourceHealth:
     records: int = 0
     dropped: int = 0
     message: str = ""
+    polled: tuple[PolledValue, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

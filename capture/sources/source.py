@@ -2,8 +2,9 @@
 
 import threading
 from collections.abc import Callable
-from typing import Final, Protocol
+from typing import Final, Protocol, runtime_checkable
 
+from capture.sources.schedule import Share
 from decode.records import RecordBatch, SourceInfo
 
 # How long a reader lets records gather before it takes them all. Taking each by itself costs 20
@@ -26,3 +27,10 @@ class Source(Protocol):
 
         Raises SourceError when it cannot be opened or goes away. Never emits an empty batch.
         """
+
+
+@runtime_checkable
+class PolledSource(Protocol):
+    """A source that asks. shares: what each wanted value gets, renewed several times a second."""
+
+    shares: tuple[Share, ...]

@@ -8,7 +8,7 @@ import pytest
 
 from analysis.events import Alert, AlertKind, AlertState, Phase
 from analysis.findings import Severity
-from analysis.publish.live import LiveView, SourceHealth
+from analysis.publish.live import LiveView, PolledValue, SourceHealth
 from analysis.readiness import Item, Point, Readiness, State
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, SampleBatch, Samples
@@ -75,6 +75,16 @@ def test_a_slow_channel_is_stale_only_after_several_of_its_own_periods(live: Liv
     assert live.snapshot()["stale"] == []
     live.update(batch(40.0, rpm=[2000.0]), 40.0)
     assert live.snapshot()["stale"] == ["oil"]
+
+
+def test_what_is_polled_is_told_with_rate_and_age(live: LiveView) -> None:
+    polled = (PolledValue(("rpm",), 20.0, 12.5, 0.08), PolledValue(("oil",), 1.0, 0.0, None))
+    live.health = (SourceHealth("ecu", "delivering", well=True, polled=polled),)
+    (ecu,) = json.loads(json.dumps(live.snapshot()))["health"]
+    assert ecu["polled"] == [
+        {"channels": ["rpm"], "wanted_hz": 20.0, "achieved_hz": 12.5, "age_s": 0.08},
+        {"channels": ["oil"], "wanted_hz": 1.0, "achieved_hz": 0.0, "age_s": None},
+    ]
 
 
 def test_a_source_that_is_away_makes_the_view_blind(live: LiveView) -> None:

@@ -9,7 +9,7 @@ from playwright.async_api import Browser, Page, expect
 from served_page import Served, served
 
 from analysis.findings import Severity
-from analysis.publish.live import LastPull, SourceHealth
+from analysis.publish.live import LastPull, PolledValue, SourceHealth
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed")
 
@@ -51,9 +51,17 @@ async def test_live(page: Page, bay: Served) -> None:
     await expect(alert).to_have_count(0)
     assert bay.session.acknowledged == ["knock_retard:3"]
     gone = SourceHealth("lambda", "waiting", False, message="port gone")
-    bay.session.live.health = (*bay.session.live.health[:2], gone)
+    await expect(page.locator("#polled")).to_be_hidden()
+    polled = (PolledValue(("rail", "rail_target"), 20.0, 12.48, 0.081),)
+    ecu = SourceHealth("ecu", "delivering", True, polled=polled)
+    bay.session.live.health = (ecu, bay.session.live.health[1], gone)
     await expect(page.locator("#phase-word")).to_have_text("Blind")
     await expect(page.locator("#sources li.bad")).to_contain_text("port gone")
+    await page.locator("#polled-words").click()
+    row = page.locator("#polled-lines li")
+    await expect(row).to_contain_text("rail, rail_target")
+    await expect(row).to_contain_text("12.5 of 20 Hz, 0.08 s old")
+    await fits(page)
 
 
 async def test_review(page: Page, bay: Served) -> None:

@@ -181,8 +181,21 @@ function tick(point, done) {
   fetch(`/api/v1/checklist/${point}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ done }) });
 }
 
+// An ECU that is asked gives each value its share of what it can answer: how much, and how old.
+function showPolled(values) {
+  const stamp = JSON.stringify(values);
+  if (stamp === page.drawnPolled) return;
+  page.drawnPolled = stamp;
+  $("polled").hidden = !values.length;
+  setText($("polled-words"), `${values.length} asked for: achieved and wanted rate`);
+  $("polled-lines").replaceChildren(...values.map(({ channels, wanted_hz: wanted, achieved_hz: achieved, age_s: age }) =>
+    line(age === null ? "wait" : "ready", channels.join(", "),
+      `${achieved.toFixed(1)} of ${Number(wanted.toFixed(1))} Hz, ${age === null ? "none yet" : `${age.toFixed(2)} s old`}`)));
+}
+
 function showSide(now) {
   const { readiness, health, last_pull: pull, job, stage } = now;
+  showPolled(health.flatMap((source) => source.polled));
   showChecklist(readiness?.checklist ?? []);
   const items = readiness?.items ?? [];
   const stamp = JSON.stringify([items.map((r) => [r.words, r.value?.toFixed(1)]), health.map((h) => [h.state, h.message, h.dropped]), pull, job, stage]);
