@@ -41,13 +41,14 @@ NOTHING: Final = Samples(np.empty(0), np.empty(0))
 @dataclass(frozen=True, slots=True)
 class ChannelLine:
     """One channel as it comes. raw: the bytes it was last made of. value: None for not available.
-    suspicions: in words."""
+    age_s: since it came, None where nothing did. suspicions: in words."""
 
     channel: str
     raw: str
     value: float | None
     unit: str
     rate_hz: float
+    age_s: float | None
     suspicions: tuple[str, ...]
 
 
@@ -86,6 +87,7 @@ class Preview:
                 value=states[name].value if np.isfinite(states[name].value) else None,
                 unit=self._channels[name].unit,
                 rate_hz=states[name].rate_hz,
+                age_s=states[name].age_s if np.isfinite(states[name].age_s) else None,
                 suspicions=tuple(states[name].suspicions),
             )
             for name in sorted(states, key=lambda name: not states[name].suspicions)
@@ -97,6 +99,7 @@ class Preview:
         table.add_column("value", justify="right")
         table.add_column("unit")
         table.add_column("rate", justify="right")
+        table.add_column("age", justify="right")
         table.add_column("suspicious")
         for line in self.lines(now_s, look_back_s):
             table.add_row(*_row(line))
@@ -107,7 +110,8 @@ def _row(line: ChannelLine) -> tuple[str, ...]:
     raw = line.raw if len(line.raw) <= RAW_SHOWN else f"{line.raw[: RAW_SHOWN - 3]}..."
     value = "-" if line.value is None else f"{line.value:.6g}"
     suspicion = f"[yellow]{escape('; '.join(line.suspicions))}[/yellow]"
-    return line.channel, escape(raw), value, escape(line.unit), f"{line.rate_hz:.1f} Hz", suspicion
+    rate, age = f"{line.rate_hz:.1f} Hz", "-" if line.age_s is None else f"{line.age_s:.2f} s"
+    return line.channel, escape(raw), value, escape(line.unit), rate, age, suspicion
 
 
 Show = Callable[[Preview, float], None]  # what came in, and the session's time now

@@ -72,6 +72,7 @@ def test_a_table_becomes_map_preview_and_export(tmp_path: Path) -> None:
     shown = document("map", "preview", table, "--map", mapped)
     values = {line["channel"]: line["value"] for line in shown["channels"]}
     assert values[lines["engine_speed"]] == 1990.0
+    assert all(line["age_s"] == 0.0 for line in shown["channels"])  # a recording's end is its now
     made = document("export", table, tmp_path / "out.csv", "--map", mapped)
     assert set(made["channels"]) == set(values)
     asked = CliRunner().invoke(app, ["map", "propose", str(table), "--ask", "--json"])
