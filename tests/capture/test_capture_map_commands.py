@@ -121,7 +121,7 @@ def test_preview_of_a_live_station(tmp_path: Path, as_json: bool) -> None:
         lines = [json.loads(line)["channels"] for line in shown.splitlines()]
         assert len(lines) > 1
         (roller,) = [channel for channel in lines[-1] if channel["channel"] == "roller"]
-        assert (roller["value"], roller["unit"]) == (87.5, "km/h")
+        assert (roller["raw"], roller["unit"]) == ("87.5;1", "km/h")
     assert not (tmp_path / "store").exists()  # a look records nothing
 
 
