@@ -1,6 +1,6 @@
 """The closed list of symptoms: what a check can see, in the words that evidence is given in.
 
-A symptom is not a cause. Checks say how sure they are that each of theirs is there; rank.py
+A symptom is not a cause. Checks say how sure they are that each of theirs is there; explain.py
 weighs them together. The two texts complete "For it: ..." and "Against it: ...".
 """
 
@@ -98,10 +98,12 @@ WORDS: Final[dict[Symptom, SymptomWords]] = {
     Symptom.BOOST_HIGH: SymptomWords("boost went over its target", "boost never went over"),
     Symptom.BOOST_OSCILLATES: SymptomWords("boost swung around its target", "boost was steady"),
     Symptom.WASTEGATE_ASKS_CLOSED: SymptomWords(
-        "the wastegate was commanded fully shut", "the wastegate had travel left to close"
+        "the wastegate was commanded fully shut while boost was short",
+        "the wastegate had travel left to close",
     ),
     Symptom.WASTEGATE_ASKS_OPEN: SymptomWords(
-        "the wastegate was commanded fully open", "the wastegate had travel left to open"
+        "the wastegate was commanded fully open while boost was over",
+        "the wastegate had travel left to open",
     ),
     Symptom.AIR_FLOW_HIGH: SymptomWords(
         "more air was measured than the cylinders can take", "air flow matches the cylinders"

@@ -20,6 +20,7 @@ from analysis.checks.boost_pressure import manifold_kpa
 from analysis.checks.charge_heat import charge_temperature
 from analysis.checks.check import Check, Context, healthy, note, said
 from analysis.checks.stretches import at, place, smoothed
+from analysis.checks.torque_shortfall import PERCENT_PER_DEG, mean_retard_deg, misfire_percent
 from analysis.checks.words import beyond, span
 from analysis.comparability import ENGINE_INERTIA_KG_M2, engine_inertia_torque_nm
 from analysis.findings import Severity
@@ -132,8 +133,15 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     each = expected_kw_per_g_s(context.setup.car.ignition, _lambda(pull, time_s))
     if air is None or air.least <= 0 or not powers or each is None:
         return [note(CHECK.name, f"Not judged: {_missing(pull, len(time_s) > 0, air, each)}.")]
-    allowed = Between(each * air.least, each * air.most, air.words)
+    kept = 1.0 - _spent_percent(pull, time_s, context) / 100.0
+    allowed = Between(kept * each * air.least, each * air.most, air.words)
     return [said_of(pull, power, allowed, limits, time_s) for power in powers]
+
+
+def _spent_percent(pull: Pull, time_s: FloatArray, context: Context) -> float:
+    """Of the power, what knock control and misfires took: the engine may make this much less."""
+    missed = misfire_percent(pull, time_s, context.setup.car.cylinders)
+    return float(np.mean(PERCENT_PER_DEG * mean_retard_deg(pull, time_s) + missed))
 
 
 def said_of(
@@ -153,14 +161,18 @@ def said_of(
     if most < low.value:
         words = (
             f"The power by {power.words} is at most {100 * most:.0f} % of what the "
-            f"{allowed.words} makes in a healthy engine {span(where)}. Air lost behind the "
-            "meter, misfire or slip would explain it; without them one of the two scales is wrong."
+            f"{allowed.words} makes in a healthy engine {span(where)}, retard and misfires "
+            "allowed for. Air lost behind the meter, late ignition, a closing throttle or slip "
+            "would explain it; without them one of the two scales is wrong."
         )
         return said(beyond(low, Severity.LOOK_CLOSER, words, most, where, SETTLED_BY))
-    share = f"about {100 * least:.0f} %"
+    share, open_ = f"about {100 * least:.0f} %", ""
     if most - least > EXACT:
-        share = f"{100 * least:.0f} to {100 * most:.0f} % (by what losses and filling may be)"
-    text = f"The power by {power.words} is {share} of what the {allowed.words} makes: they fit."
+        share = f"{100 * least:.0f} to {100 * most:.0f} %"
+        open_ = " (the range is what losses, filling, knock and misfires leave open)"
+    text = (
+        f"The power by {power.words} is {share} of what the {allowed.words} makes{open_}: they fit."
+    )
     return healthy(CHECK.name, text)
 
 

@@ -108,7 +108,8 @@ def _stuck(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelFau
     value = inside.value[found.first]
     if found.first > 0 and value == inside.value.max() > inside.value.min():
         return None  # it ran up to there and stayed: clipped, not stuck
-    words = f"{name} stood perfectly still at {value:g} for {share:.0f} % of the sweep,"
+    unit = pull.channels[name].unit
+    words = f"{name} stood perfectly still at {value:g} {unit} for {share:.0f} % of the sweep,"
     return ChannelFault(
         Symptom.CHANNEL_STUCK, limit, words, share, SURE, found.start_s, found.end_s
     )

@@ -122,7 +122,7 @@ def _clocks(pull: Pull, limits: Limits) -> list[Observation]:
         return [*corrected, Observation(Symptom.CLOCKS_APART, present)]
     late = "late" if worst.offset_s > 0 else "early"
     statement = (
-        f"The speed of {worst.source} comes {abs(worst.offset_s):.2f} s {late} against engine "
+        f"Speed as {worst.source} sends it comes {abs(worst.offset_s):.2f} s {late} against engine "
         "speed: the two sources' clocks are apart, so torque stands at the wrong engine speed."
     )
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)

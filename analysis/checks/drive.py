@@ -100,7 +100,9 @@ def _slip(pull: Pull, pair: Pair, limits: Limits) -> Observation:
     if not found:
         return Observation(pair.symptom, min(0.4, sureness(value, limit.value, SLIP_SPREAD)))
     where = place(pull, found[0].start_s, found[-1].end_s)
-    statement = f"{pair.words} by up to {value:.0f} % {span(where)}: torque there is not true."
+    statement = (
+        f"{pair.words} by up to {value:.0f} % {span(where)}: the torque shown there is wrong."
+    )
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
     return Observation(pair.symptom, sureness(value, limit.value, SLIP_SPREAD), finding)
 

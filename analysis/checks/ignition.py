@@ -209,7 +209,7 @@ def _all_cylinders(
         ]
     found = _place_above(pull, retard.time_s, common, 0.5 * peak)
     where = place(pull, found.start_s, found.end_s)
-    who = "The engine" if retard.single_channel else "All cylinders together"
+    who = "The engine" if retard.single_channel else "All cylinders alike"
     statement = (
         f"{who} lost up to {peak:.1f} deg to knock control {span(where)}."
         f"{_heat_words(pull, context, min(peak, float(heat[int(common.argmax())])))}"

@@ -119,12 +119,12 @@ def _trims(pull: Pull, limits: Limits) -> list[Observation]:
 
 
 def _held(pull: Pull, error: Samples, measured: FloatArray, limits: Limits) -> Observation:
-    worst = float(np.abs(error.value).max())
-    statement = (
-        f"Lambda held its target within {max(worst, 0.01):.2f} ({measured[0]:.2f} at the start, "
-        f"{measured[-1]:.2f} at the end)."
-    )
-    return healthy("mixture", statement, round(worst, 3), limits[LEAN.name])
+    worst, limit = float(np.abs(error.value).max()), limits[LEAN.name]
+    how = f"held its target within {max(worst, 0.01):.2f}"
+    if float(error.value.max()) > limit.value:
+        how = f"held its target but for moments of less than {limits[LEAN_FOR.name].value:g} s"
+    statement = f"Lambda {how} ({measured[0]:.2f} at the start, {measured[-1]:.2f} at the end)."
+    return healthy("mixture", statement, round(worst, 3), limit)
 
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:

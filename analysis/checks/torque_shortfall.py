@@ -53,16 +53,17 @@ def _without_excuse(pull: Pull, time_s: FloatArray, context: Context) -> NDArray
     throttle = pull.first(Quantity.THROTTLE_POSITION)
     if throttle is not None:
         good &= at(throttle, time_s) >= OPEN_SHARE * full_open(pull, context)
-    good &= _retard(pull, time_s) <= MOST_RETARD_DEG
+    good &= mean_retard_deg(pull, time_s) <= MOST_RETARD_DEG
     actual, wanted = pull.first(Quantity.LAMBDA), pull.first(Quantity.LAMBDA_TARGET)
     if actual is not None and wanted is not None:
         good &= np.abs(at(actual, time_s) - at(wanted, time_s)) <= ON_MIXTURE
     return good
 
 
-def _retard(pull: Pull, time_s: FloatArray) -> FloatArray:
+def mean_retard_deg(pull: Pull, time_s: FloatArray) -> FloatArray:
     """What knock control took, mean over the cylinders, deg[n]."""
-    every = [held_at(finite(pull.samples[n]), time_s) for n in pull.named(Quantity.KNOCK_RETARD)]
+    known = [finite(pull.samples[name]) for name in pull.named(Quantity.KNOCK_RETARD)]
+    every = [held_at(samples, time_s) for samples in known if len(samples)]
     return np.mean(every, axis=0) if every else np.zeros(len(time_s))
 
 
@@ -92,7 +93,7 @@ def _shortfall(pull: Pull, time_s: FloatArray, context: Context, limits: Limits)
     if torque is None or request is None:
         return None
     ratio = at(smoothed(torque, 0.1), time_s) / np.maximum(at(request, time_s), 1.0)
-    late_deg, charge = _retard(pull, time_s), charge_temperature(pull)
+    late_deg, charge = mean_retard_deg(pull, time_s), charge_temperature(pull)
     if charge is not None:
         degc = at(charge, time_s)
         ratio = ratio * (degc + KELVIN) / (REFERENCE_DEGC + KELVIN)

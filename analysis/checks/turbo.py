@@ -98,12 +98,12 @@ def _efficiency(pull: Pull, charge: Charge, limits: Limits, context: Context) ->
     if present < 0.5:
         top = float(charge.manifold_kpa.max()) / charge.barometric_kpa
         words = (
-            f"The compressor reached a pressure ratio of {top:.2f} and {hot:.0f} degC, an "
-            f"efficiency of about {value:.2f}"
+            f"The compressor's pressure ratio went up to {top:.2f}; over the last third under "
+            f"boost it gave {pr:.2f} and {hot:.0f} degC, an efficiency of about {value:.2f}."
         )
         return [
             Observation(Symptom.COMPRESSOR_LABOURS, present),
-            healthy("turbo", f"{words}.", round(value, 3), limit),
+            healthy("turbo", words, round(value, 3), limit),
         ]
     where = place(pull, float(charge.time_s[late][0]), float(charge.time_s[-1]))
     statement = (

@@ -38,7 +38,7 @@ def test_one_event_that_recovers_is_healthy() -> None:
 def test_all_cylinders_point_to_fuel() -> None:
     found = ignition(dict.fromkeys(EVERY, staircase((7.0, 7.8, 8.6, 9.4, 10.2))))
     assert found[0].cause is Cause.LOW_OCTANE_FUEL
-    assert found[0].statement.startswith("All cylinders together lost up to ")
+    assert found[0].statement.startswith("All cylinders alike lost up to ")
 
 
 def hot_charge(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
