@@ -121,7 +121,7 @@ def _within_spread(gains: Gains, runs: tuple[int, int]) -> str:
 def _in_words(gain: Interval) -> str:
     # Adding zero turns a rounded minus zero into zero.
     value, low, high = (round(number, 1) + 0.0 for number in (gain.value, gain.low, gain.high))
-    return f"{value:+.1f} {gain.unit} (95 %: {low:+.1f} to {high:+.1f})"
+    return f"{value:+.1f} {gain.unit} (95 %: {low:+.1f} to {high:+.1f} {gain.unit})"
 
 
 def _where(band: Overlay, differing: NDArray[np.bool_], grid_rpm: FloatArray) -> str:

@@ -135,7 +135,8 @@ def _short(pull: Pull, track: Tracking, limits: Limits) -> Observation:
     index = worst.first + int(missing[worst.indices].argmax())
     statement = (
         f"Boost stayed up to {value:.0f} kPa below its target {span(where)} "
-        f"({track.boost_kpa[index]:.0f} kPa where {track.target_kpa[index]:.0f} were asked for)."
+        f"({track.boost_kpa[index]:.0f} kPa where {track.target_kpa[index]:.0f} kPa were asked "
+        "for)."
     )
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
     return Observation(Symptom.BOOST_LOW, sureness(value, limit.value, spread), finding)
@@ -157,7 +158,7 @@ def _over(pull: Pull, track: Tracking, limits: Limits, max_boost_kpa: float | No
     where = place(pull, high[0].start_s, high[-1].end_s)
     statement = (
         f"Boost went up to {value:.0f} % (gauge) over its target {span(where)}: "
-        f"{track.boost_kpa[index]:.0f} kPa where {track.target_kpa[index]:.0f} were asked for."
+        f"{track.boost_kpa[index]:.0f} kPa where {track.target_kpa[index]:.0f} kPa were asked for."
     )
     too_much = max_boost_kpa is not None and float(track.boost_kpa.max()) > max_boost_kpa
     severity = Severity.STOP if value > stop.value or too_much else Severity.LOOK_CLOSER

@@ -110,7 +110,7 @@ def _side(pull: Pull, side: Side, limits: Limits) -> list[Observation]:
     value, where = float(short[index]), place(pull, found[0].start_s, found[-1].end_s)
     statement = (
         f"{side.words} drooped by up to {value:.0f} % {span(where)}: "
-        f"{inside.value[index]:,.0f} kPa where {goal[index]:,.0f} were wanted."
+        f"{inside.value[index]:,.0f} kPa where {goal[index]:,.0f} kPa were wanted."
     )
     too_far = value > limits[DROOP_STOP.name].value
     severity = Severity.STOP if too_far else Severity.LOOK_CLOSER

@@ -3,7 +3,6 @@
 Everything inside pullwatch stays in house units; only what is about to be read goes through here.
 """
 
-import re
 from dataclasses import dataclass, fields
 from typing import Final, Literal, Self
 from urllib.parse import unquote
@@ -61,6 +60,7 @@ class Units:
             "Nm": self.torque,
             "kW": self.power,
             "km/h": self.speed,
+            "K": "degF" if self.temperature == "degF" else "K",  # a difference
         }
         return chosen.get(house_unit, house_unit)
 
@@ -80,7 +80,7 @@ class Units:
 
 
 HOUSE: Final = Units()
-_DEGREES: Final = re.compile(r"(?<=\d) deg\b")
+KELVIN_DEGF: Final = 1.8  # degrees Fahrenheit in a difference of one kelvin
 
 CHOICES: Final[dict[str, tuple[str, ...]]] = {
     "pressure": ("kPa", "bar", "psi"),
@@ -127,9 +127,14 @@ def shown(house_unit: str, units: Units, quantity: Quantity | None = None) -> Co
     unit = units.of(house_unit)
     if quantity in _RAIL and unit == "kPa":
         unit = "MPa"
-    factor, offset = convert(house_unit, unit)
+    factor, offset = conversion(house_unit, unit)
     whole = quantity in _COUNTED or (quantity in _RAIL and unit != "MPa")
     return Conversion(factor, offset, unit, 0 if whole else _DECIMALS.get(unit, 0))
+
+
+def conversion(unit: str, chosen: str) -> tuple[float, float]:
+    """chosen = factor * unit + offset; a kelvin here is always a difference."""
+    return (KELVIN_DEGF, 0.0) if (unit, chosen) == ("K", "degF") else convert(unit, chosen)
 
 
 def symbol(unit: str) -> str:
@@ -142,14 +147,9 @@ def amount(value: float | None, unit: str, units: Units = HOUSE) -> str:
     if value is None:
         return ""
     chosen = units.of(unit)
-    factor, offset = convert(unit, chosen)
+    factor, offset = conversion(unit, chosen)
     printed = symbol(chosen)
     return f"{factor * value + offset:.4g}{'' if printed == '°' else ' '}{printed}".rstrip()
-
-
-def degree_signs(sentence: str) -> str:
-    """A statement as people read it: `53 degC` as 53 °C, `6 deg` as 6°."""
-    return _DEGREES.sub("°", sentence.replace("degC", "°C"))
 
 
 def label(quantity: Quantity) -> str:

@@ -11,7 +11,8 @@ import numpy as np
 from analysis.events import Alert, AlertState, Phase
 from analysis.findings import Severity
 from analysis.power.air import pressure_cautions
-from analysis.publish.display import VERDICT_WORDS, degree_signs
+from analysis.publish.display import VERDICT_WORDS
+from analysis.publish.sentences import in_units
 from analysis.readiness import Readiness
 from analysis.setup import Air
 from decode.quantities import Quantity
@@ -195,7 +196,7 @@ class LiveView:
 
 
 def _newest(pull: LastPull) -> dict[str, Any]:
-    return asdict(pull) | {"statement": degree_signs(pull.statement)}
+    return asdict(pull) | {"statement": in_units(pull.statement)}
 
 
 def _air(air: Air) -> dict[str, Any]:
@@ -206,7 +207,7 @@ def _air(air: Air) -> dict[str, Any]:
 def _told(alert: Alert) -> dict[str, Any]:
     """An alert as JSON, its statement as people read it beside the verdict's own word."""
     statement = alert.statement.removeprefix(f"{VERDICT_WORDS[alert.severity]}: ")
-    return alert.to_json() | {"statement": degree_signs(statement[:1].upper() + statement[1:])}
+    return alert.to_json() | {"statement": in_units(statement[:1].upper() + statement[1:])}
 
 
 def _number(value: np.float64) -> float | None:

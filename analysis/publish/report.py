@@ -8,7 +8,7 @@ from markupsafe import Markup
 from analysis.findings import Severity
 from analysis.publish.cautions import CAUTIONS
 from analysis.publish.compressor_chart import pulls_on_map
-from analysis.publish.display import VERDICT_WORDS, Units, amount, degree_signs, shown
+from analysis.publish.display import VERDICT_WORDS, Units, amount, shown
 from analysis.publish.readiness_words import readiness_facts, readiness_statements
 from analysis.publish.report_content import (
     CHECK_TITLES,
@@ -22,6 +22,7 @@ from analysis.publish.report_content import (
     setups_differ,
     stage_results,
 )
+from analysis.publish.sentences import in_units
 from analysis.publish.shop import Shop
 from analysis.publish.stage_charts import comparison_charts, pulls_chart
 from analysis.setup import Setup
@@ -105,7 +106,7 @@ def _environment(units: Units) -> Environment:
         lstrip_blocks=True,
     )
     environment.filters["verdict_word"] = lambda severity: VERDICT_WORDS[severity]
-    environment.filters["degree_signs"] = degree_signs
+    environment.filters["said"] = lambda sentence: in_units(sentence, units)
     environment.globals["amount"] = lambda value, unit: amount(value, unit, units)
     environment.filters["check_title"] = lambda name: CHECK_TITLES.get(name, name)
     environment.globals["readiness"] = lambda stored: readiness_statements(stored, units)

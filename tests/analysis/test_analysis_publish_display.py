@@ -9,9 +9,11 @@ import pytest
 
 import analysis.publish.page as page
 from analysis.findings import Severity
-from analysis.publish.display import VERDICT_WORDS, Units, amount, degree_signs, shown, symbol
+from analysis.publish.display import VERDICT_WORDS, Pressure, Units, amount, shown, symbol
 from analysis.publish.palette import COLOURS, DASHES, line_styles
+from analysis.publish.sentences import in_units
 from decode.quantities import Quantity
+from decode.units import convert
 
 LOOK = Path(page.__path__[0], "static", "look.css").read_text("utf-8")
 # Simulation of missing red and green cones, linear RGB: Machado, Oliveira, Fernandes 2009, table 1.
@@ -143,7 +145,43 @@ def test_every_severity_has_a_word() -> None:
     ],
 )
 def test_statements_are_read_with_degree_signs(said: str, read: str) -> None:
-    assert degree_signs(said) == read
+    assert in_units(said) == read
+
+
+@pytest.mark.parametrize(
+    ("said", "read"),
+    [
+        ("Coolant reached 53 degC at 4,700 rpm.", "Coolant reached 127 °F at 4,700 rpm."),
+        ("a ratio of 2.21 and 135 degC", "a ratio of 2.21 and 275 °F"),
+        ("went from 42 to 61 degC, 38 K over it", "went from 108 to 142 °F, 68 °F over it"),
+        ("-10 degC of frost", "14 °F of frost"),
+        ("120 kPa where 95 kPa were asked for", "1.20 bar where 0.95 bar were asked for"),
+        ("rail at 18.2 MPa, 18,200 kPa wanted", "rail at 182 bar, 182.00 bar wanted"),
+        ("by +12.5 ± 0.5 kW at most", "by +17.0 ± 0.7 PS at most"),
+        ("+12.3 kW (95 %: -0.0 to +12.6 kW)", "+16.7 PS (95 %: 0.0 to +17.1 PS)"),
+        ("between 350 and 400 Nm, by 3 Nm", "between 258 and 295 lbf·ft, by 2 lbf·ft"),
+        ("1 kg m2 keeps 3 Nm", "1 kg m2 keeps 2 lbf·ft"),
+        ("3 % of 4 deg, 12 Kelvin", "3 % of 4°, 12 Kelvin"),
+    ],
+)
+def test_every_amount_of_a_statement_is_said_in_the_users_units(said: str, read: str) -> None:
+    units = Units("bar", "degF", "lbf ft", "metric hp", "mph")
+    assert in_units(said, units) == read.replace("PS", "metric hp")
+
+
+@pytest.mark.parametrize("unit", ["bar", "psi"])
+def test_a_converted_amount_is_as_fine_as_it_was_said(unit: Pressure) -> None:
+    for said_kpa in range(1, 300):
+        text = in_units(f"{said_kpa} kPa", Units(pressure=unit))
+        value, _, symbol_read = text.partition(" ")
+        assert symbol_read == unit
+        assert float(value) == pytest.approx(convert("kPa", unit)[0] * said_kpa, abs=0.051)
+
+
+def test_a_difference_of_temperatures_takes_the_factor_alone() -> None:
+    fahrenheit = Units(temperature="degF")
+    assert amount(38.1, "K", fahrenheit) == "68.58 °F"
+    assert shown("K", fahrenheit).text(10.0) == "18 °F"
 
 
 @pytest.mark.parametrize(
@@ -152,7 +190,7 @@ def test_statements_are_read_with_degree_signs(said: str, read: str) -> None:
         (100.0, "kPa", "14.5 psi"),
         (100.0, "degC", "212 °F"),
         (6.5, "deg", "6.5°"),
-        (7.0, "K", "7 K"),
+        (7.0, "K", "12.6 °F"),
         (1.5, "kPa per 1000 rpm", "1.5 kPa per 1000 rpm"),
         (None, "kPa", ""),
     ],

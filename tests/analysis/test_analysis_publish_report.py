@@ -15,9 +15,10 @@ from analysis.compare import compare_stages
 from analysis.jobs import StoreError
 from analysis.publish.cautions import CAUTIONS
 from analysis.publish.charts import Curve, line_chart, nice_ticks
-from analysis.publish.display import Units, degree_signs
+from analysis.publish.display import Units
 from analysis.publish.palette import LineStyle
 from analysis.publish.report import render_report
+from analysis.publish.sentences import in_units
 from analysis.publish.shop import Shop
 from analysis.store import Store
 
@@ -92,8 +93,8 @@ def test_every_finding_is_in_the_annex_with_limit_and_origin(store: Store, html:
     findings = [finding for pull in store.pulls() for finding in pull.findings]
     assert findings
     for finding in findings:
-        assert " ".join(degree_signs(finding.statement).split()) in said
-        assert degree_signs(finding.limit_origin) in said
+        assert " ".join(in_units(finding.statement).split()) in said
+        assert in_units(finding.limit_origin) in said
 
 
 def test_the_customer_reads_the_verdict_and_the_cautions(html: str) -> None:
@@ -138,6 +139,14 @@ def test_units_and_shop_are_the_users(store: Store) -> None:
     mean_hp = np.mean(peaks_kw(store, 1)) / 0.74569987
     assert f"{mean_hp:.1f} hp" in said
     assert "Rolling Road Example" in said
+
+
+def test_statements_follow_the_units(store: Store) -> None:
+    said = text_of(render_report(store, 1, demo_job.SETUP, Units.parse("psi,degF,hp,lbf ft")))
+    for typed in ("raise boost by 20 kPa", "boost target +20 kPa"):
+        said = said.replace(typed, "")  # the operator's own words stay
+    assert not re.findall(r"\d (?:kPa|MPa|°C|kW|Nm|K)\b", said)
+    assert "psi" in said
 
 
 def test_no_such_job_is_said(store: Store) -> None:

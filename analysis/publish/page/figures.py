@@ -8,12 +8,13 @@ from bokeh.embed import json_item
 from analysis.analyse import PullReport
 from analysis.findings import Finding
 from analysis.power.curve import PowerCurve
-from analysis.publish.display import HOUSE, Units, degree_signs, label, shown
+from analysis.publish.display import HOUSE, Units, label, shown
 from analysis.publish.page.band_words import band_statements, left_out
 from analysis.publish.page.conventions import power_under
 from analysis.publish.page.curves import CHART_OF_CHECK, Axis, Chart, charts, quantities_in
 from analysis.publish.page.drawing import Drawing
 from analysis.publish.page.stage_bands import StageBand, stage_bands
+from analysis.publish.sentences import in_units
 from analysis.setup import LossConvention, Standard
 from analysis.store import Store
 from decode.quantities import Quantity
@@ -72,7 +73,7 @@ def overlay(store: Store, pull_ids: list[int], wish: Wish) -> dict[str, Any]:
             for pull, report in zip(stored, reports, strict=True)
         },
         "stages": {stage_id: store.stage(stage_id).name for stage_id in dict.fromkeys(stage_ids)},
-        "power_statements": _power_statements(powers),
+        "power_statements": _power_statements(powers, wish.units),
         "bands": [
             drawing.described(chart, band) for chart in drawn for band in bands.get(chart.key, ())
         ],
@@ -80,7 +81,7 @@ def overlay(store: Store, pull_ids: list[int], wish: Wish) -> dict[str, Any]:
     }
 
 
-def _power_statements(powers: list[PowerCurve | None]) -> list[str]:
+def _power_statements(powers: list[PowerCurve | None], units: Units) -> list[str]:
     """How the shown power came about; corrections differ with the air of each pull."""
     said = [
         text
@@ -88,7 +89,7 @@ def _power_statements(powers: list[PowerCurve | None]) -> list[str]:
         if power is not None
         for text in (power.loss_statement, power.correction.statement)
     ]
-    return [degree_signs(text) for text in dict.fromkeys(said)]
+    return [in_units(text, units) for text in dict.fromkeys(said)]
 
 
 def _described(chart: Chart, units: Units) -> dict[str, Any]:

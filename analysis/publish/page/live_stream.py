@@ -5,33 +5,50 @@ import json
 import time
 from collections.abc import AsyncIterator
 from contextlib import suppress
-from typing import Final
+from typing import Any, Final
 
 from fastapi import APIRouter, WebSocket, WebSocketDisconnect
 
 from analysis.publish.display import Units
 from analysis.publish.live import LiveView
 from analysis.publish.page.readouts import layout
+from analysis.publish.sentences import in_units
 from analysis.setup import Setup
 
 PERIOD_S: Final = 0.04  # 25 Hz: smooth to the eye, and half of what a browser can draw easily
 
 
 class LiveFeed:
-    """Encodes the snapshot once a period, however many pages look."""
+    """Encodes the snapshot once a period for each choice of units, however many pages look."""
 
     def __init__(self, live: LiveView) -> None:
         self._live = live
-        self._message = ""
+        self._snapshot: dict[str, Any] = {}
+        self._messages: dict[Units, str] = {}
         self._encoded_at = float("-inf")
 
-    def message(self) -> str:
-        """The newest message, at most half a period old."""
+    def message(self, units: Units) -> str:
+        """The newest message, at most half a period old, its sentences in the units."""
         now = time.monotonic()
         if now - self._encoded_at > PERIOD_S / 2:
-            self._message = json.dumps({"kind": "now", **self._live.snapshot()})
+            self._snapshot, self._messages = self._live.snapshot(), {}
             self._encoded_at = now
-        return self._message
+        if units not in self._messages:
+            self._messages[units] = json.dumps({"kind": "now", **_said(self._snapshot, units)})
+        return self._messages[units]
+
+
+def _said(snapshot: dict[str, Any], units: Units) -> dict[str, Any]:
+    """The snapshot with what is said of alerts and of the newest pull in the units."""
+    pull = snapshot["last_pull"]
+    return snapshot | {
+        "alerts": [_in_units(alert, units) for alert in snapshot["alerts"]],
+        "last_pull": None if pull is None else _in_units(pull, units),
+    }
+
+
+def _in_units(told: dict[str, Any], units: Units) -> dict[str, Any]:
+    return told | {"statement": in_units(told["statement"], units)}
 
 
 def live_router(live: LiveView, setup: Setup) -> APIRouter:
@@ -46,18 +63,18 @@ def live_router(live: LiveView, setup: Setup) -> APIRouter:
         hello = {"kind": "hello", "layout": layout(live.channels, setup.car, units)}
         with suppress(WebSocketDisconnect):
             await socket.send_text(json.dumps({**hello, "history": live.history()}))
-            async for message in _messages(feed, socket):
+            async for message in _messages(feed, socket, units):
                 await socket.send_text(message)
 
     return router
 
 
-async def _messages(feed: LiveFeed, socket: WebSocket) -> AsyncIterator[str]:
+async def _messages(feed: LiveFeed, socket: WebSocket, units: Units) -> AsyncIterator[str]:
     """Messages at the period until the page goes away; what it sends is read and ignored."""
     gone = asyncio.create_task(_until_gone(socket), name="page-gone")
     try:
         while not gone.done():
-            yield feed.message()
+            yield feed.message(units)
             await asyncio.wait((gone,), timeout=PERIOD_S)
     finally:
         gone.cancel()

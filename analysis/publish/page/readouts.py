@@ -48,7 +48,7 @@ def layout(channels: Mapping[str, Channel], car: Car, units: Units) -> dict[str,
         ],
         "conversions": {
             unit: asdict(shown(unit, units)) | {"symbol": shown(unit, units).symbol}
-            for unit in ("kPa", "degC", "Nm", "kW", "km/h", "V", "rpm", "deg", "%", "1")
+            for unit in ("kPa", "degC", "Nm", "kW", "km/h", "V", "rpm", "deg", "%", "1", "K")
         },
     }
 

@@ -2,12 +2,14 @@
 
 from typing import Final
 
-from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
+from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
 
 from analysis.findings import Finding, Severity
 from analysis.jobs import StoredPull
 from analysis.publish.cautions import LIVE_ALERTS_CAUTION
-from analysis.publish.display import CHOICES, VERDICT_WORDS, degree_signs, symbol
+from analysis.publish.display import CHOICES, VERDICT_WORDS, Units, symbol
+from analysis.publish.sentences import in_units
 from analysis.publish.stage_charts import comparison_charts
 from analysis.publish.summary import headline, peak_wheel_power_kw
 from analysis.verdict import stage_verdict
@@ -52,7 +54,7 @@ def environment() -> Environment:
     }
     made.filters |= {
         "symbol": symbol,
-        "degree_signs": degree_signs,
+        "said": said,
         "verdict_word": lambda severity: VERDICT_WORDS[severity],
         "headline": headline,
         "peak_wheel_power_kw": peak_wheel_power_kw,
@@ -60,6 +62,13 @@ def environment() -> Environment:
         "worst_verdict": worst_verdict,
     }
     return made
+
+
+@pass_context
+def said(context: Context, sentence: str) -> str:
+    """A statement in the units of who reads the page."""
+    units: Units = context["units"]
+    return in_units(sentence, units)
 
 
 def numbered_gravest_first(findings: tuple[Finding, ...]) -> list[tuple[int, Finding]]:
