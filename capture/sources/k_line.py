@@ -210,7 +210,8 @@ class KLineLink:
     def _wait_for_gap(self) -> None:
         while self._left_s() > READ_TIMEOUT_S:
             self._next_frame()  # another ECU may answer the same request
-        time.sleep(max(0.0, self._left_s()))
+        if (left_s := self._left_s()) > 0.0:  # a sleep of nothing gives the processor away
+            time.sleep(left_s)
 
     def _left_s(self) -> float:
         return self._quiet_since_s + self._request_gap_s - time.monotonic()
