@@ -19,6 +19,7 @@ from analysis.setup import Ignition
 from decode.quantities import Quantity
 
 NAME: Final = "evidence"  # as Finding.check: the verdict looks for it
+TITLE: Final = "What was judged"
 DATA: Final = "data_quality"  # good data alone makes nothing healthy
 ENDINGS: Final = {
     EndReason.LIFT: "the driver let go",

@@ -1,10 +1,15 @@
-"""A pull in one line: the finding that matters most, and the figure people ask for first."""
+"""A pull or a job in one line: the finding that matters most, the verdict, and the figure people
+ask for first."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
+from analysis.checks import evidence
 from analysis.findings import Finding, Severity
-from analysis.jobs import StoredPull
+from analysis.jobs import Job, Stage, StoredPull
 from analysis.power.curve import PowerCurve
+from analysis.store import Store
+from analysis.verdict import job_verdict, stage_verdict
 
 
 def headline(pull: StoredPull) -> str:
@@ -14,12 +19,38 @@ def headline(pull: StoredPull) -> str:
 
 def headline_of(findings: Sequence[Finding], verdict: Severity) -> str:
     """The statement of the finding that made the verdict; of several, the most telling one, which
-    the checks put first."""
+    the checks put first. Of a pull that was not judged, what was missing."""
     if verdict is Severity.HEALTHY:
         return "Nothing found that should not be there."
     if verdict is Severity.NOTE:
-        return "Too little was seen to judge it."
+        lacking = (finding.statement for finding in findings if finding.check == evidence.NAME)
+        return next(lacking, "Too little was seen to judge it.")
     return next(finding.statement for finding in findings if finding.severity is verdict)
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedJob:
+    """A job and how the car leaves."""
+
+    job: Job
+    verdict: Severity
+
+
+def judged_jobs(store: Store) -> list[JudgedJob]:
+    """Every job of the store with its verdict."""
+    return [
+        JudgedJob(job, verdict_of_job(store.stages(job.id), store.pulls(job_id=job.id)))
+        for job in store.jobs()
+    ]
+
+
+def verdict_of_job(stages: Sequence[Stage], pulls: Sequence[StoredPull]) -> Severity:
+    """How the car leaves, by the last stage with a pull that counts; stages in their order."""
+    counted = [
+        [pull.verdict for pull in pulls if pull.stage_id == stage.id and pull.excluded is None]
+        for stage in stages
+    ]
+    return job_verdict([stage_verdict(verdicts) for verdicts in counted if verdicts])
 
 
 def curve_of(pull: StoredPull) -> PowerCurve | None:

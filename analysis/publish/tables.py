@@ -11,10 +11,10 @@ from rich.text import Text
 from analysis.analyse import PullReport
 from analysis.comparison import Comparison
 from analysis.findings import Finding, Severity
-from analysis.jobs import Job, StoredPull
+from analysis.jobs import StoredPull
 from analysis.power.curve import PowerCurve
 from analysis.publish.display import VERDICT_WORDS, Units, amount, shown
-from analysis.publish.summary import curve_of, headline_of
+from analysis.publish.summary import JudgedJob, curve_of, headline_of
 from analysis.pull import PullBounds, Refused
 
 # A shape and a word beside the colour; the graver, the more ink.
@@ -116,14 +116,15 @@ def comparison_text(comparison: Comparison) -> Group:
     return Group(*lines)
 
 
-def jobs_table(jobs: Sequence[Job]) -> Table:
-    """One line a job."""
+def jobs_table(jobs: Sequence[JudgedJob]) -> Table:
+    """One line a job, with its verdict."""
     table = Table(title="Jobs", title_justify="left", show_edge=False)
-    for column in ("id", "job", "car", "fuel", "made"):
+    for column in ("id", "job", "verdict", "car", "fuel", "made"):
         table.add_column(column)
-    for job in jobs:
+    for judged in jobs:
+        job = judged.job
         made = job.created.strftime("%Y-%m-%d %H:%M")
-        table.add_row(str(job.id), job.name, job.car, job.fuel, made)
+        table.add_row(str(job.id), job.name, verdict_text(judged.verdict), job.car, job.fuel, made)
     return table
 
 

@@ -9,6 +9,7 @@ from rich.console import Console
 from analysis.jobs import StoreError
 from analysis.publish.report import render_report
 from analysis.publish.report_pdf import report_pdf
+from analysis.publish.summary import judged_jobs
 from analysis.publish.tables import jobs_table, stored_pulls_table
 from analysis.setup import Setup
 from capture.commands.as_json import AsJson, print_document, print_json
@@ -21,9 +22,9 @@ JobNumber = Annotated[
 
 
 def jobs(where: Where, as_json: AsJson = False) -> None:
-    """List the jobs of a store."""
+    """List the jobs of a store, each with its verdict."""
     with store_at(where) as (store, _):
-        found = store.jobs()
+        found = judged_jobs(store)
     if as_json:
         print_json(found)
     else:

@@ -7,6 +7,7 @@ import demo_job
 from rich.console import Console
 
 from analysis.compare import compare_stages
+from analysis.publish.summary import judged_jobs
 from analysis.publish.tables import (
     comparison_text,
     findings_table,
@@ -48,7 +49,9 @@ def test_stored_pulls_say_why_one_does_not_count(tmp_path: Path) -> None:
     store.exclude_pull(2, "tyre slipped")
     said = printed(stored_pulls_table(store.pulls()))
     assert "excluded: tyre slipped" in said
-    assert "Larger charge cooler" in printed(jobs_table(store.jobs()))
+    jobs = printed(jobs_table(judged_jobs(store)))
+    assert "Larger charge cooler" in jobs
+    assert "▲ look closer" in jobs  # the last stage's verdict: cylinder 3 knocks there
     store.close()
 
 

@@ -124,7 +124,8 @@ def test_the_channels_of_a_map() -> None:
 
 
 def test_jobs_and_pulls_of_a_store(store: Path) -> None:
-    (job,) = said("jobs", str(store))
-    assert (job["name"], job["car"]) == ("job 1", "a car")
+    (judged,) = said("jobs", str(store))
+    assert (judged["job"]["name"], judged["job"]["car"]) == ("job 1", "a car")
+    assert judged["verdict"] == "note"  # nothing was driven: nothing can be said
     assert said("pulls", str(store)) == []
     assert said("compare", str(store)) == []

@@ -38,12 +38,16 @@ CHART_OF_CHECK: Final = {
     "ignition": Quantity.KNOCK_RETARD,
     "boost": Quantity.BOOST_PRESSURE,
     "turbo": Quantity.COMPRESSOR_OUTLET_TEMPERATURE,
+    "air_and_torque": Quantity.AIR_MASS_FLOW,
     "air_temperatures": Quantity.CHARGE_AIR_TEMPERATURE,
     "fuel_supply": Quantity.FUEL_PRESSURE_HIGH,
     "mixture": Quantity.LAMBDA,
     "engine_temperatures": Quantity.COOLANT_TEMPERATURE,
     "drive": Quantity.ROLLER_SPEED,
 }
+
+
+Window = tuple[float, float]  # the part of the axis that is looked at
 
 
 class Axis(StrEnum):
@@ -61,6 +65,7 @@ class Line:
     x: FloatArray
     y: FloatArray
     faint: bool = False  # a target, or a figure that only stands beside the measured one
+    thinned: bool = False  # there are more samples than are shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,15 +85,17 @@ def charts(
     axis: Axis,
     wanted: list[Quantity] | None,
     resampled: bool = False,
+    window: Window | None = None,
 ) -> list[Chart]:
     """Power and torque where a dyno was there, then the wanted quantities (default FIRST_SHOWN).
 
     resampled: over engine speed, on the grid that comparisons use, instead of every sample.
+    window: only what lies in it, and so more of the samples there.
     """
     chosen = FIRST_SHOWN if wanted is None else wanted
     present = [quantity for quantity in chosen if quantity in quantities_in(pulls)]
     gridded = resampled and axis is Axis.ENGINE_SPEED
-    places = [_Place(pull, axis, sweep_of(pull) if gridded else None) for pull in pulls]
+    places = [_Place(pull, axis, sweep_of(pull) if gridded else None, window) for pull in pulls]
     return [
         *_power_charts(pulls, powers, axis),
         *(_quantity_chart(quantity, places) for quantity in present),
@@ -152,6 +159,7 @@ class _Place:
     pull: Pull
     axis: Axis
     sweep: Sweep | None
+    window: Window | None
 
     def line(self, name: str, samples: Samples, faint: bool = False) -> Line:
         """Over engine speed only the sweep is a curve; over time all that was kept is shown."""
@@ -163,8 +171,17 @@ class _Place:
         else:
             sweep = pull.sweep(samples)
             x, y = pull.engine_speed_at(sweep.time_s), sweep.value
+        if self.window is not None:
+            inside = _around(x, self.window)
+            x, y = x[inside], y[inside]
         kept = thinned(y)
-        return Line(name, x[kept], y[kept], faint)
+        return Line(name, x[kept], y[kept], faint, len(kept) < len(y))
+
+
+def _around(x: FloatArray, window: Window) -> slice:
+    """The samples from the last before the window to the first after it; x ascends."""
+    first, last = np.searchsorted(x, window)
+    return slice(max(int(first) - 1, 0), int(last) + 1)
 
 
 def thinned(value: FloatArray) -> NDArray[np.intp]:

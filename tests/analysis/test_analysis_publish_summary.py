@@ -1,0 +1,27 @@
+"""A pull and a job in one line."""
+
+from pathlib import Path
+
+import demo_job
+
+from analysis.checks import evidence
+from analysis.findings import Finding, Severity
+from analysis.publish.summary import headline_of, judged_jobs
+
+
+def test_a_pull_that_was_not_judged_says_what_was_missing() -> None:
+    lacking = Finding(evidence.NAME, Severity.NOTE, "Knock was not judged (log knock retard).")
+    warm = Finding("air_temperatures", Severity.NOTE, "Warm.")
+    assert headline_of([warm, lacking], Severity.NOTE) == lacking.statement
+    assert headline_of([warm], Severity.NOTE) == "Too little was seen to judge it."
+
+
+def test_a_job_is_judged_by_its_last_stage_with_a_pull_that_counts(tmp_path: Path) -> None:
+    with demo_job.fill(tmp_path) as store:
+        (as_driven,) = judged_jobs(store)
+        for pull in store.pulls(job_id=1):
+            if pull.stage_id == store.stages(1)[-1].id:
+                store.exclude_pull(pull.id, "another car")
+        (without_the_last,) = judged_jobs(store)
+    assert as_driven.verdict is not Severity.HEALTHY  # a cylinder knocks in the second stage
+    assert without_the_last.verdict is Severity.HEALTHY
