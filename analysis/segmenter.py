@@ -9,17 +9,19 @@ is over; then the bounds are looked for again in the readings themselves (segmen
 the candidate is judged (segmenting/refusal.py).
 
 How soon a pull is told after its end. LATENESS_S is always waited for, and after a lift SETTLE_S,
-in which the engine speed shows the bend: together 160 ms with the tick. To that comes what cannot
+in which the engine speed shows the bend: together 120 ms with the tick. To that comes what cannot
 be had sooner:
 - One reading of the wish: a pedal at 3 Hz shows a lift up to 330 ms late. Where readings are
   further apart than SLOW_INTENT_S the lift is placed by the engine speed, two readings of it. So
-  300 ms hold from about 10 Hz upwards, not for slow pedals and polled signals.
-- Pressure alone: the manifold empties behind the throttle before the wish is seen to end.
+  300 ms from the end hold from about 6 Hz upwards; from the first reading that shows it, always.
+- A throttle without a pedal: the ECU closes it too, but not as far as a lift does (LIFTED_SHARE),
+  and a slow foot takes 0.3 s to get there.
+- Pressure alone: the manifold empties behind the throttle, a turbo's slowly.
 - A limiter whose speed is known, by the set-up or from a pull before, tells itself by the first
   drop. The first one met is told by a drop or a flat top at full demand while the road speed no
-  longer rises, if a throttle that follows the driver shows that the ECU has not closed it. Without
-  such a throttle (a diesel) one drop is the same as a torque cut by protection, after which the
-  sweep goes on: only the second drop, one bounce later, decides. Naming the top speed avoids it.
+  longer rises, if an open throttle or a manifold as full as before shows that nothing closes. With
+  neither channel a drop is the same as a torque cut by protection, after which the sweep goes on:
+  only the second drop, one bounce later, decides. Naming the top speed avoids it.
 """
 
 from collections.abc import Mapping
@@ -157,7 +159,8 @@ class Segmenter:
             outcome = self._close(watch, ending, now_s)
             events.extend(outcome)
             is_pull = any(isinstance(event, PullEnded) for event in outcome)
-            self._spent = is_pull and ending.reason is EndReason.LIMITER
+            over = ending.reason in (EndReason.LIMITER, EndReason.LIFT)
+            self._spent = is_pull and over and watch.intent.is_open
             if not self._spent:
                 self._watch = None
         return events

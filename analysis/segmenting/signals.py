@@ -23,6 +23,7 @@ WISHES: Final = (  # the driver's foot first, then what follows it
 )
 ROAD_LOOK_S: Final = 0.16  # about as long as a limiter's cut takes to show
 ROAD_SHARE: Final = 0.25  # of the rise before the peak: less is a roller that only trembles
+FULL_SHARE: Final = 0.95  # of the pressure at the peak: a throttle that closes takes more
 LATE_S: Final = 60.0  # a mapped pedal may come late (ignition off); then pressure has to do
 ROADS: Final = (Quantity.ROLLER_SPEED, Quantity.VEHICLE_SPEED)
 
@@ -123,14 +124,30 @@ class Signals:
             return None
         return next((self.wishes[n] for n, f in self._flaps.items() if not f.is_suspect), None)
 
-    def is_throttle_open(self, intent: Intent, open_s: float, now_s: float) -> bool | None:
-        """Whether the throttle follows the full demand; None where no channel can tell."""
+    def is_throttle_open(
+        self, intent: Intent, open_s: float, peak_s: float, now_s: float
+    ) -> bool | None:
+        """Whether the throttle follows the full demand; None where no channel can tell.
+
+        Without a throttle channel a manifold that stays as full as it was at peak_s tells that
+        nothing closes in front of it.
+        """
         if intent.quantity is Quantity.THROTTLE_POSITION:
             return True
         throttle = self._throttle_beside(intent)
         if throttle is None or not throttle.is_alive(now_s) or throttle.opened_s < open_s:
-            return None
+            return True if self._stays_full(intent, peak_s, now_s) else None
         return throttle.share(now_s) >= CLOSED_SHARE
+
+    def _stays_full(self, intent: Intent, peak_s: float, now_s: float) -> bool:
+        """Told by a pressure beside a position: the pressure that stands in for it is no witness
+        against itself."""
+        if not intent.is_position:
+            return False
+        for wish in self.wishes.values():
+            if not wish.is_position and wish.history.times and wish.history.times[-1] > peak_s:
+                return wish.share(now_s) >= FULL_SHARE * wish.share(peak_s)
+        return False
 
     def is_on_roller(self, now_s: float) -> bool:
         """Whether a dyno's roller speed speaks."""

@@ -26,16 +26,22 @@ BOUNCE_SHARE: Final = 0.01  # two peaks this close are the same limit
 RESUME_S: Final = 1.5  # a protective closure without a throttle channel is over by then
 SILENCE_S: Final = 2.5  # without engine speed: three readings of a signal polled every 0.9 s
 RISE_BEFORE_S: Final = 0.3  # the rise just before the peak is judged over this time
-SHORTEST_FLAT_S: Final = 0.2  # a gear's backlash or a misfire is over sooner
+SHORTEST_FLAT_S: Final = 0.15  # a gear's backlash or a misfire is over sooner
 FLAT_READINGS: Final = 5  # fewer since the peak, and the speed is slow to come or has gone
-FLAT_DROPS: Final = 2.5  # the rise that failed to come: 12 standard deviations, 1 % of the peak
+FLAT_DROPS: Final = 2.0  # the rise that failed to come: 10 standard deviations, 0.8 % of the peak
 SHAKEN_RPM: Final = 30.0  # a limiter's bounce is more than this ...
 SHAKEN_NOISE: Final = 12.0  # ... and than these standard deviations of the smoothed speed
 STALL_RPM: Final = 300.0  # the time the sweep took for this rise, without a new peak: stalled
 SHORTEST_STALL_S: Final = 1.0  # turbo lag and closures make flat spots shorter than this
-SETTLE_S: Final = 0.08  # of speed after the lift shows the bend, leaves time to announce
+SETTLE_S: Final = 0.04  # of speed after the lift shows the bend, leaves time to announce
+READINGS_TO_BEND: Final = 2  # of the speed since the last full wish show where it bends
 SLOW_INTENT_S: Final = 0.1  # a wish read more rarely needs the speed to place the lift
+EASED_SHARE: Final = (
+    0.87  # of full pedal: a foot that tires sinks so far (seen: 89 %), a lift goes on
+)
+EASED_S: Final = 3.0  # ... and comes back within three readings of a pedal polled every 0.9 s
 LIFTED_SHARE: Final = 0.15  # a protective closure leaves more opening than this, a lift less
+EMPTYING_SHARE: Final = 0.9  # of the pressure at the peak: the manifold empties
 LONGEST_HOLD_CLOSURE_S: Final = 8.0  # closed by the ECU while held: longer than any hold on a brake
 FLAT_S: Final = 1.0  # partly closed and no new peak for so long: the driver has eased off
 RELEASE_S: Final = 0.3  # a foot comes up faster than this: shorter part opening belongs to a lift
@@ -96,17 +102,32 @@ class Watch:
             self._fall_s, self._bounced = None, False
 
     def _look_for_lift(self, now_s: float, rpm: float) -> Closing | None:
+        if self._is_emptying(now_s, rpm):
+            return self._closing(EndReason.LIFT, self.peak_s, now_s)
         if self.intent.is_open:
             self._full_s = max(self._full_s, self.intent.history.times[-1])
             self._partly_s, self._lift = None, None
             return None
-        if self._is_partly_open(now_s, rpm):
+        if self._is_eased(now_s, rpm) or self._is_partly_open(now_s, rpm):
             return None
         if self._lift is None:
             self._lift = self._closing(EndReason.LIFT, self._full_s, self._first_closed_s())
         if not self._is_settled(now_s, self._lift):
             return None
         return self._before_lift(self._lift)
+
+    def _is_emptying(self, now_s: float, rpm: float) -> bool:
+        """Pressure alone, with a turbo behind it, passes below half load late: that it falls, and
+        the engine speed too, is enough."""
+        if self.intent.is_position or self.swept_s is None:
+            return False
+        falls = self.intent.share(now_s) < EMPTYING_SHARE * self.intent.share(self.peak_s)
+        return falls and rpm < self.peak_rpm - self._drop(now_s)
+
+    def _is_eased(self, now_s: float, rpm: float) -> bool:
+        """A foot that sinks a little, and may come back before the speed takes notice."""
+        eased = self.intent.is_the_foot and self.intent.share(now_s) > EASED_SHARE
+        return eased and now_s - self._full_s < EASED_S and rpm > self.peak_rpm - self._fall
 
     def _is_partly_open(self, now_s: float, rpm: float) -> bool:
         """A throttle that stands in for the pedal may be closed by the ECU, not by the driver: then
@@ -143,8 +164,8 @@ class Watch:
             return False
         if lift.latest_s - lift.earliest_s <= SLOW_INTENT_S:
             return True
-        wait_s = min(2.0 * self.speed.interval_s, RESUME_S)
-        return now_s >= lift.earliest_s + wait_s
+        waited = now_s >= lift.earliest_s + RESUME_S
+        return waited or len(self.speed.between(lift.earliest_s, now_s)[0]) >= READINGS_TO_BEND
 
     @property
     def _fall(self) -> float:
@@ -165,7 +186,7 @@ class Watch:
         """at_s: the time of the speed, which stands still where readings are missing."""
         if rpm < (1.0 - GEAR_STEP_SHARE) * self.peak_rpm:
             return self._end(EndReason.GEAR_CHANGE, self.peak_s, self.peak_s)
-        throttle_open = self._signals.is_throttle_open(self.intent, self.open_s, now_s)
+        throttle_open = self._signals.is_throttle_open(self.intent, self.open_s, self.peak_s, now_s)
         if throttle_open is False:
             return None
         drop = self._drop(now_s)

@@ -10,12 +10,13 @@ from simulators.corpus_session import play
 
 SEED = 42
 KINDS = [kind for kind in Kind if kind is not Kind.DRIVING]
-SLOW_TO_TELL = {
+SLOW_TO_TELL = {  # what could show the end comes late: readings far apart, or a slow foot
     Kind.POLLED,
     Kind.SLOW_PEDAL,
-    Kind.NO_THROTTLE,
     Kind.DROPOUTS,
+    Kind.NO_PEDAL,
     Kind.CLOSURE_NO_PEDAL,
+    Kind.NO_THROTTLE,
 }
 
 
@@ -34,4 +35,4 @@ def test_every_kind(kind: Kind) -> None:
         assert bounds.end_s == pytest.approx(true.end_s, abs=0.15)
         assert bounds.complete == true.complete
         if kind not in SLOW_TO_TELL:
-            assert event.announced_s - true.end_s < 0.35
+            assert event.announced_s - true.end_s < 0.3

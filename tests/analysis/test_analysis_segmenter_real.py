@@ -3,10 +3,11 @@
 Every pull the segmenter finds in the 38 drives is listed below. Each was looked at once on a plot
 of pedal, engine speed, road speed and manifold pressure, 8 s to either side. What was seen:
 
-- 49 are full pedal in one gear with rising engine and road speed, found whole within two readings.
+- 50 are full pedal in one gear with rising engine and road speed, found whole within two readings.
   In some the foot stood at 90 to 93 % of its stop for a few seconds at one end, with full manifold
   pressure; the segmenter counts that in (its hysteresis ends at 90 %).
-- SPLIT: one pull told as two. The pedal sank to 90 % for 2 s; pressure and speed took no notice.
+  In one (2017-07-05_S_KA_Normal, from 951 s) it sank to 89 % for 2 s in the middle; pressure and
+  speed took no notice, and a foot that comes back so soon splits nothing.
 - PART_LOAD: no full pedal. It stood at 73 of the 85 % that the same drive shows later; nothing
   had been learned yet, so the lowest full scale (77 %) was taken.
 - DOUBTFUL: full pedal and in gear, but a burst of 2.7 and 1.7 s between gear changes, two or three
@@ -39,8 +40,7 @@ COLUMNS = {
 PULLS = {  # drive: (from, to) in s: the bounds found, rounded, held against the plot
     "2017-07-05_S_KA_Normal": [
         (872, 913),
-        (951, 957),
-        (959, 971),
+        (951, 971),
         (994, 1013),
         (1044, 1079),
         (1108, 1114),
@@ -90,7 +90,6 @@ PULLS = {  # drive: (from, to) in s: the bounds found, rounded, held against the
         (3118, 3123),
     ],
 }
-SPLIT = ("2017-07-05_S_KA_Normal", (951, 957), (959, 971))
 PART_LOAD = ("2017-07-11_KA_S_Normal", (1158, 1169))
 DOUBTFUL = (("2017-07-14_KA_RT_Normal", (3093, 3096)), ("2017-08-04_S_RT_Normal", (2059, 2061)))
 TOP_GEAR_RPM_PER_KMH = 16.88
@@ -147,17 +146,6 @@ def test_what_is_found_is_what_was_seen(pulls_by_pedal: dict[Path, list[PullBoun
             assert pull.end_s == pytest.approx(end_s, abs=NEAR_S), path.name
 
 
-def test_the_one_pull_told_as_two_is_known(pulls_by_pedal: dict[Path, list[PullBounds]]) -> None:
-    """Full pressure and rising speed across the gap: two neighbours with one foot easing off."""
-    name, *parts = SPLIT
-    (path,) = (path for path in pulls_by_pedal if path.name.startswith(name))
-    pressure = drive(path)[Quantity.MANIFOLD_PRESSURE].between(parts[0][1], parts[1][0])
-    assert [part in PULLS[name] for part in parts] == [True, True]
-    assert float(np.min(pressure.value)) > 0.95 * np.nanmax(
-        drive(path)[Quantity.MANIFOLD_PRESSURE].value
-    )
-
-
 def test_long_pulls_are_one_gear(pulls_by_pedal: dict[Path, list[PullBounds]]) -> None:
     checked = 0
     for path, pulls in pulls_by_pedal.items():
@@ -168,7 +156,7 @@ def test_long_pulls_are_one_gear(pulls_by_pedal: dict[Path, list[PullBounds]]) -
                 ratio = np.median(speed.value[inside] / road.value[inside])
                 assert ratio == pytest.approx(TOP_GEAR_RPM_PER_KMH, abs=0.1)
                 checked += 1
-    assert checked == 24
+    assert checked == 25
 
 
 def is_false(path: Path, pull: PullBounds) -> bool:
