@@ -9,13 +9,15 @@ OVERLAP: Final = 0.9  # intersection over union from which a pull counts as foun
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A pull as a scorer sees it; announced_s None where nothing is announced."""
+    """A pull as a scorer sees it. announced_s: of a found pull, None where nothing is announced.
+    shown_s: of a true pull, when the first reading came that shows its end."""
 
     start_s: float
     end_s: float
     start_rpm: float
     end_rpm: float
     announced_s: float | None = None
+    shown_s: float | None = None
 
 
 def overlap(one: Span, other: Span) -> float:
@@ -37,7 +39,8 @@ class Score:
     end_ms: list[float] = field(default_factory=list)
     start_rpm: list[float] = field(default_factory=list)
     end_rpm: list[float] = field(default_factory=list)
-    announced_ms: list[float] = field(default_factory=list)
+    announced_ms: list[float] = field(default_factory=list)  # from the end
+    after_shown_ms: list[float] = field(default_factory=list)  # from the reading that shows it
 
     @property
     def precision(self) -> float:
@@ -84,6 +87,8 @@ class Score:
         self.end_rpm.append(found.end_rpm - true.end_rpm)
         if found.announced_s is not None:
             self.announced_ms.append(1000.0 * (found.announced_s - true.end_s))
+            if true.shown_s is not None:
+                self.after_shown_ms.append(1000.0 * (found.announced_s - true.shown_s))
         return min(max(abs(start_s), abs(end_s)), 0.9)
 
     def merge(self, other: "Score") -> None:
@@ -91,5 +96,8 @@ class Score:
         self.true_found += other.true_found
         self.missed += other.missed
         self.false += other.false
-        for name in ("start_ms", "end_ms", "start_rpm", "end_rpm", "announced_ms"):
+        for name in (
+            *("start_ms", "end_ms", "start_rpm", "end_rpm"),
+            *("announced_ms", "after_shown_ms"),
+        ):
             getattr(self, name).extend(getattr(other, name))
