@@ -17,14 +17,17 @@ from analysis.job_comparison import compare_job
 from analysis.power.curve import power_curve
 from analysis.power.sweep import sweep_of
 from analysis.publish.compressor_chart import pulls_on_map
+from analysis.publish.display import Units
 from analysis.publish.page.curves import WIDEST_PX, Axis, thinned
-from analysis.publish.page.figures import Wish, overlay
+from analysis.publish.page.figures import Wish, closer, overlay
 from analysis.publish.report import render_report
 from analysis.setup import LossConvention, Standard
 from analysis.stage_curves import WHEEL_POWER
 from analysis.statistics import band_of_one_run
 from analysis.store import Store
 from decode.quantities import Quantity
+from decode.samples import Samples
+from decode.units import convert
 
 PULLS = [1, 2, 3, 6]
 
@@ -149,6 +152,33 @@ def test_thinning_keeps_every_peak_and_short_lines_whole() -> None:
     assert np.all(np.diff(kept) > 0)
     assert {1234, 43210} <= set(kept.tolist())
     assert thinned(value[:2000]).tolist() == list(range(2000))
+
+
+@pytest.mark.parametrize("axis", [Axis.ENGINE_SPEED, Axis.TIME])
+def test_a_closer_look_has_every_sample_there(tmp_path: Path, axis: Axis) -> None:
+    report = demo_job.report(6, 1)
+    pull = report.pull
+    time_s = np.arange(pull.bounds.start_s, pull.bounds.end_s, 1 / 5000)
+    fast = Samples(time_s, np.random.default_rng(2).normal(100.0, 1.0, len(time_s)))
+    pull = replace(pull, samples={**pull.samples, "boost_pressure": fast})
+    window = (4000.0, 4150.0) if axis is Axis.ENGINE_SPEED else (3.0, 3.4)
+    with Store(tmp_path) as store:
+        stage = store.open_stage(store.open_job("x").id, "baseline")
+        number = store.save_pull(stage.id, "session-1", replace(report, pull=pull), demo_job.SETUP)
+        wish = Wish(axis, [Quantity.BOOST_PRESSURE], Units(pressure="psi"))
+        assert overlay(store, [number], wish)["thinned"]
+        found = closer(store, [number], wish, window)
+    (line,) = [one for one in found if one["name"] == "measured"]
+    x = pull.engine_speed_at(time_s) if axis is Axis.ENGINE_SPEED else time_s - time_s[0]
+    inside = np.flatnonzero((x >= window[0]) & (x <= window[1]))
+    assert len(inside) > 1000
+    around = slice(inside[0] - 1, inside[-1] + 2)
+    np.testing.assert_allclose(line["x"], x[around])
+    np.testing.assert_allclose(line["y"], fast.value[around] * convert("kPa", "psi")[0])
+
+
+def test_a_slow_channel_has_nothing_more_to_show(store: Store) -> None:
+    assert not overlay(store, [6], Wish())["thinned"]
 
 
 def test_the_operating_line_is_drawn_where_the_car_has_a_map(tmp_path: Path) -> None:

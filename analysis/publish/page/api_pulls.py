@@ -2,19 +2,25 @@
 
 from typing import Annotated, Any, Final
 
-from fastapi import APIRouter, Cookie, Query
+from fastapi import APIRouter, Cookie, HTTPException, Query
 from pydantic import BaseModel, Field
 
 from analysis.jobs import Change, StoredPull
 from analysis.publish.display import Units
 from analysis.publish.page.api_jobs import MISSING, Id
 from analysis.publish.page.curves import Axis
-from analysis.publish.page.figures import Wish, overlay
+from analysis.publish.page.figures import Wish, closer, overlay
 from analysis.setup import LossConvention, Standard
 from analysis.store import Store
 from decode.quantities import Quantity
 
 MAX_OVERLAID: Final = 24  # more curves than this in one chart cannot be told apart
+
+
+Pulls = Annotated[
+    list[Annotated[int, Field(ge=1, le=2**31 - 1)]],
+    Query(min_length=1, max_length=MAX_OVERLAID),
+]
 
 
 class Reason(BaseModel):
@@ -77,10 +83,7 @@ def pulls_router(store: Store) -> APIRouter:
 
     @router.get("/overlay")
     def overlaid(
-        pulls: Annotated[
-            list[Annotated[int, Field(ge=1, le=2**31 - 1)]],
-            Query(min_length=1, max_length=MAX_OVERLAID),
-        ],
+        pulls: Pulls,
         axis: Axis = Axis.ENGINE_SPEED,
         quantity: Annotated[list[Quantity] | None, Query()] = None,
         correction: Standard | None = None,
@@ -99,5 +102,21 @@ def pulls_router(store: Store) -> APIRouter:
         chosen = Units.parse(units)
         wish = Wish(axis, quantity, chosen, correction, loss, resampled, bands)
         return overlay(store, list(dict.fromkeys(pulls)), wish)
+
+    @router.get("/overlay/closer", responses={409: {"description": "high is not above low"}})
+    def overlaid_closer(
+        pulls: Pulls,
+        low: Annotated[float, Query(allow_inf_nan=False)],
+        high: Annotated[float, Query(allow_inf_nan=False)],
+        axis: Axis = Axis.ENGINE_SPEED,
+        quantity: Annotated[list[Quantity] | None, Query()] = None,
+        units: Annotated[str, Cookie()] = "",
+    ) -> list[dict[str, Any]]:
+        """The channels' lines between two places of the axis, in rpm or in seconds since the sweep
+        began: every sample, where the overlay of the whole had to leave some out."""
+        if not low < high:
+            raise HTTPException(409, f"high must be above low, {low:g}, not {high:g}")
+        wish = Wish(axis, quantity, Units.parse(units))
+        return closer(store, list(dict.fromkeys(pulls)), wish, (low, high))
 
     return router

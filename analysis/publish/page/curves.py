@@ -179,9 +179,12 @@ class _Place:
 
 
 def _around(x: FloatArray, window: Window) -> slice:
-    """The samples from the last before the window to the first after it; x ascends."""
-    first, last = np.searchsorted(x, window)
-    return slice(max(int(first) - 1, 0), int(last) + 1)
+    """The samples from the last before the window to the first after it. A noisy engine speed
+    does not quite ascend."""
+    inside = np.flatnonzero((x >= window[0]) & (x <= window[1]))
+    if not len(inside):
+        return slice(0, 0)
+    return slice(max(int(inside[0]) - 1, 0), int(inside[-1]) + 2)
 
 
 def thinned(value: FloatArray) -> NDArray[np.intp]:

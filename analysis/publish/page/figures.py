@@ -11,7 +11,14 @@ from analysis.power.curve import PowerCurve
 from analysis.publish.display import HOUSE, Units, label, shown
 from analysis.publish.page.band_words import band_statements, left_out
 from analysis.publish.page.conventions import power_under
-from analysis.publish.page.curves import CHART_OF_CHECK, Axis, Chart, charts, quantities_in
+from analysis.publish.page.curves import (
+    CHART_OF_CHECK,
+    Axis,
+    Chart,
+    Window,
+    charts,
+    quantities_in,
+)
 from analysis.publish.page.drawing import Drawing
 from analysis.publish.page.stage_bands import StageBand, stage_bands
 from analysis.publish.sentences import in_units
@@ -74,11 +81,34 @@ def overlay(store: Store, pull_ids: list[int], wish: Wish) -> dict[str, Any]:
         },
         "stages": {stage_id: store.stage(stage_id).name for stage_id in dict.fromkeys(stage_ids)},
         "power_statements": _power_statements(powers, wish.units),
+        "thinned": any(line.thinned for chart in drawn for lines in chart.lines for line in lines),
         "bands": [
             drawing.described(chart, band) for chart in drawn for band in bands.get(chart.key, ())
         ],
         "band_statements": band_statements(stored, bands) if wish.bands else [],
     }
+
+
+def closer(store: Store, pull_ids: list[int], wish: Wish, window: Window) -> list[dict[str, Any]]:
+    """The lines of the overlay's channels inside a part of the axis, with the samples that the
+    whole has no room for; in the shown unit."""
+    pulls = [store.load_report(pull_id).pull for pull_id in pull_ids]
+    drawn = charts(pulls, [None] * len(pulls), wish.axis, wish.wanted, window=window)
+    found = []
+    for chart in drawn:
+        unit = shown(chart.house_unit, wish.units, chart.quantity)
+        for pull_id, lines in zip(pull_ids, chart.lines, strict=True):
+            found += [
+                {
+                    "chart": chart.key,
+                    "pull": pull_id,
+                    "name": line.name,
+                    "x": line.x.tolist(),
+                    "y": (line.y * unit.factor + unit.offset).tolist(),
+                }
+                for line in lines
+            ]
+    return found
 
 
 def _power_statements(powers: list[PowerCurve | None], units: Units) -> list[str]:

@@ -10,7 +10,7 @@ let axis = "engine_speed";
 let chosen = null; // quantities picked by hand; null: the server's choice
 const switches = { bands: false, resampled: false };
 let asked = 0;
-let view = null; // { overlay, plots, range, whole, cursor, place, lines }
+let view = null; // { overlay, plots, range, whole, cursor, place, lines, seen: the part looked at closely }
 
 async function draw() {
   const query = new URLSearchParams({ axis, ...switches });
@@ -45,13 +45,14 @@ function gather(overlay, root) {
   const cursor = root.select_one("cursor") ?? root.document.get_model_by_name("cursor");
   const place = root.document.get_model_by_name("place");
   const lines = plots.flatMap((plot) => plot.renderers.filter((one) => one.data_source?.data.pull).flatMap(({ data_source: { name: chart, data } }) =>
-    Array.from(data.name, (name, row) => ({ pull: String(data.pull[row]), chart, name, x: data.x[row], y: data.y[row] }))));
+    Array.from(data.name, (name, row) => ({ pull: String(data.pull[row]), chart, name, colour: data.colour[row], dash: data.dash[row], x: data.x[row], y: data.y[row] }))));
   const low = Math.min(...lines.map(({ x }) => x[0])), high = Math.max(...lines.map(({ x }) => x[x.length - 1]));
   const margin = (high - low) * 0.02;
   const whole = { start: low - margin, end: high + margin };
   const range = plots[0]?.x_range;
   if (range) Object.assign(range, whole);
   for (const plot of plots) for (const touched of ["mousemove", "tap"]) plot.on_event(touched, ({ x }) => follow(x));
+  plots[0]?.on_event("rangesupdate", lookCloser);
   return { overlay, plots, cursor, place, lines, range, whole };
 }
 
@@ -211,6 +212,42 @@ async function jump([low, high], button) {
 
 function zoomTo(start, end) {
   Object.assign(view.range, { start: Math.max(view.whole.start, start), end: Math.min(view.whole.end, end) });
+  lookCloser();
+}
+
+// The whole has two samples a pixel; where the look is closer, the samples in between are fetched.
+const SETTLED_MS = 250;
+const CLOSE = 0.7; // of the whole: nearer than this there is something to gain
+let settling = 0;
+function lookCloser() {
+  clearTimeout(settling);
+  if (view?.overlay.thinned) settling = setTimeout(fetchCloser, SETTLED_MS);
+}
+
+async function fetchCloser() {
+  const { start, end } = view.range;
+  const span = end - start;
+  if (span > CLOSE * (view.whole.end - view.whole.start)) return show(view.lines);
+  const seen = view.seen;
+  if (seen && seen.low <= start && end <= seen.high && span > (seen.high - seen.low) / 4) return;
+  const looked = view;
+  const wanted = { low: start - span / 2, high: end + span / 2 };
+  const query = new URLSearchParams({ axis, ...wanted });
+  for (const pull of PULLS) query.append("pulls", pull);
+  for (const { key } of view.overlay.charts) if (key !== "power" && key !== "torque") query.append("quantity", key);
+  const response = await fetch(`/api/v1/overlay/closer?${query}`);
+  if (!response.ok || view !== looked) return;
+  show(await response.json(), wanted);
+}
+
+function show(lines, seen = null) {
+  view.seen = seen;
+  for (const plot of view.plots) for (const { data_source: source } of plot.renderers) {
+    if (!source?.data.pull) continue;
+    const { data, name: chart } = source;
+    const finer = Array.from(data.name, (name, row) => lines.find((one) => one.chart === chart && one.name === name && String(one.pull) === String(data.pull[row])));
+    if (finer.some(Boolean)) source.data = { ...data, x: finer.map((one, row) => one?.x ?? data.x[row]), y: finer.map((one, row) => one?.y ?? data.y[row]) };
+  }
 }
 
 function zoom(factor) {
