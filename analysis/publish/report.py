@@ -11,7 +11,7 @@ from analysis.publish.compressor_chart import pulls_on_map
 from analysis.publish.display import VERDICT_WORDS, Units, amount, shown
 from analysis.publish.readiness_words import readiness_facts, readiness_statements
 from analysis.publish.report_content import (
-    CHECK_TITLES,
+    TITLES,
     StageResult,
     air_facts,
     days,
@@ -27,6 +27,7 @@ from analysis.publish.shop import Shop
 from analysis.publish.stage_charts import comparison_charts, pulls_chart
 from analysis.setup import Setup
 from analysis.store import Store
+from analysis.verdict import job_verdict
 
 EXPLANATIONS: Final = {
     Severity.HEALTHY: "In every pull that counts, everything that could be judged was in order.",
@@ -69,6 +70,7 @@ def _context(store: Store, job_id: int, setup: Setup, units: Units) -> dict[str,
         "job": job,
         "results": results,
         "last": last,
+        "job_verdict": job_verdict([result.verdict for result in run]),
         "explanations": EXPLANATIONS,
         "note": Severity.NOTE,
         "healthy": Severity.HEALTHY,
@@ -108,7 +110,7 @@ def _environment(units: Units) -> Environment:
     environment.filters["verdict_word"] = lambda severity: VERDICT_WORDS[severity]
     environment.filters["said"] = lambda sentence: in_units(sentence, units)
     environment.globals["amount"] = lambda value, unit: amount(value, unit, units)
-    environment.filters["check_title"] = lambda name: CHECK_TITLES.get(name, name)
+    environment.filters["check_title"] = lambda name: TITLES.get(name, name)
     environment.globals["readiness"] = lambda stored: readiness_statements(stored, units)
     environment.globals["show"] = lambda house, unit, finer=0: shown(unit, units).text(house, finer)
     return environment

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from analysis.checks import CHECKS
+from analysis.checks import CHECKS, evidence
 from analysis.compare import compare_runs
 from analysis.comparison import Comparison
 from analysis.findings import Finding, Severity, worst
@@ -23,6 +23,7 @@ from analysis.verdict import stage_verdict
 
 TABLE_STEP_RPM: Final = 500  # rows of the annex's power table: one page holds them all
 CHECK_TITLES: Final = {check.name: check.title for check in CHECKS}
+TITLES: Final = CHECK_TITLES | {evidence.NAME: evidence.TITLE}  # of every finding
 _WORTH_SAYING: Final = (Severity.LOOK_CLOSER, Severity.STOP)
 
 

@@ -105,7 +105,7 @@ async def test_the_job_page_shows_verdict_words_and_the_uncorrected_peak(
     client: httpx.AsyncClient, daemon: Daemon
 ) -> None:
     text = (await client.get("/jobs/1")).text
-    assert text.count(">look closer<") == 4  # three pulls and their stage
+    assert text.count(">look closer<") == 5  # three pulls, their stage and so the job
     assert "Peak power at the wheel, uncorrected" in text
     power = daemon.store.load_report(6).power
     assert power is not None

@@ -6,13 +6,12 @@ from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined, pa
 from jinja2.runtime import Context
 
 from analysis.findings import Finding, Severity
-from analysis.jobs import StoredPull
 from analysis.publish.cautions import LIVE_ALERTS_CAUTION
 from analysis.publish.display import CHOICES, VERDICT_WORDS, Units, symbol
+from analysis.publish.report_content import TITLES
 from analysis.publish.sentences import in_units
 from analysis.publish.stage_charts import comparison_charts
-from analysis.publish.summary import headline, peak_wheel_power_kw
-from analysis.verdict import stage_verdict
+from analysis.publish.summary import headline, peak_wheel_power_kw, verdict_of_job
 
 # Before the first pull: common practice, no published source.
 CHECKLIST: Final = (
@@ -59,7 +58,8 @@ def environment() -> Environment:
         "headline": headline,
         "peak_wheel_power_kw": peak_wheel_power_kw,
         "numbered_gravest_first": numbered_gravest_first,
-        "worst_verdict": worst_verdict,
+        "check_title": lambda name: TITLES.get(name, name),
+        "job_verdict": lambda whole: verdict_of_job(whole.stages, whole.pulls),
     }
     return made
 
@@ -76,8 +76,3 @@ def numbered_gravest_first(findings: tuple[Finding, ...]) -> list[tuple[int, Fin
     order, by which the page knows it."""
     order = list(reversed(Severity))
     return sorted(enumerate(findings), key=lambda pair: order.index(pair[1].severity))
-
-
-def worst_verdict(pulls: list[StoredPull]) -> Severity:
-    """The verdict over the pulls that count."""
-    return stage_verdict(pull.verdict for pull in pulls if pull.excluded is None)
