@@ -12,6 +12,7 @@ import numpy as np
 
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.pull import finite
+from analysis.segmenting.needs import unmet
 from decode.quantities import Quantity
 from decode.samples import Channel, SampleBatch, Samples
 
@@ -207,6 +208,15 @@ def _channels_alive(recent: Recent, limits: Limits) -> Item:
     return Item("Channels", State.READY, f"all {len(recent.rates)} at their rates")
 
 
+def _pulls_found(recent: Recent, limits: Limits) -> Item:
+    """Engine speed and the driver's wish: without them the run would be for nothing."""
+    heard = [name for name, rate in recent.rates.items() if rate.heard_hz > 0.0]
+    if recent.now_s < SETTLING_S:
+        heard = list(recent.channels)
+    words = unmet(recent.channels, heard)
+    return Item("Pulls", State.READY if words is None else State.WAIT, words or "can be found")
+
+
 def _slow(name: str, rate: Rate, share: float) -> str:
     """Nothing where it comes as it should; one sample more or less in the window is no lack."""
     if rate.wanted_hz is None or rate.heard_hz + 1.0 / LOOK_BACK_S >= share * rate.wanted_hz:
@@ -259,5 +269,6 @@ _JUDGES: Final[tuple[Callable[[Recent, Limits], Item], ...]] = (
     _battery,
     _storage,
     _channels_alive,
+    _pulls_found,
     _roller_follows,
 )

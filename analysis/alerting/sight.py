@@ -7,6 +7,7 @@ from typing import Final
 from analysis.events import Alert, AlertKind, AlertState, Phase
 from analysis.findings import Severity
 from analysis.limits import Limits
+from analysis.segmenting.needs import PULL_NEEDS, unmet
 from decode.quantities import Quantity
 from decode.samples import Channel, SampleBatch
 
@@ -26,6 +27,9 @@ ALERTS_DEPEND_ON: Final = (
     Quantity.OIL_TEMPERATURE,
     Quantity.EXHAUST_GAS_TEMPERATURE,
 )
+
+PULLS: Final = "pulls"
+PULLS_NEED: Final = tuple(quantity for group, _ in PULL_NEEDS for quantity in group)
 
 
 class _Heard:
@@ -66,6 +70,9 @@ class Sight:
         self._needed = {
             name: _Heard(stale_s) for name, c in channels.items() if c.quantity in ALERTS_DEPEND_ON
         }
+        self._of_pulls = {
+            name: _Heard(stale_s) for name, c in channels.items() if c.quantity in PULLS_NEED
+        }
         self._sources = {c.source: _Heard(stale_s) for c in channels.values() if c.source}
         self._raised: dict[str, Alert] = {}
         self._started_s: float | None = None
@@ -79,6 +86,8 @@ class Sight:
             first_s, last_s = float(new.time_s[0]), float(new.time_s[-1])
             if name in self._needed:
                 self._needed[name].hear(first_s, last_s, len(new))
+            if name in self._of_pulls:
+                self._of_pulls[name].hear(first_s, last_s, len(new))
             source = self._sources.get(self._channels[name].source)
             if source is not None and (source.last_s is None or last_s > source.last_s):
                 source.hear(first_s, last_s, len(new))
@@ -117,6 +126,7 @@ class Sight:
             if not self._is_gone(source):
                 back_s = self._sources[source].back_s if source else -math.inf
                 yield from self._channel_blind(name, heard, now_s, max(started_s, back_s))
+        yield from self._pulls_blind(now_s, started_s)
 
     def _is_gone(self, source: str) -> bool:
         silent = f"{AlertKind.SOURCE_SILENT.value}:{source}"
@@ -126,7 +136,7 @@ class Sight:
         heard = self._sources.get(source)
         if heard is None or f"{AlertKind.SOURCE_SILENT.value}:{source}" in self._raised:
             return
-        limit_s = max(self._stale_s.value, SLOW_FACTOR * heard.interval_s)
+        limit_s = self._limit_s(heard)
         silence_s = heard.silence_s(now_s, started_s)
         gone = silence_s > limit_s
         said = f"has said nothing for {silence_s:.1f} s"
@@ -140,7 +150,7 @@ class Sight:
         self, name: str, heard: _Heard, now_s: float, since_s: float
     ) -> Iterable[Alert]:
         """since_s: before it nobody could have heard the channel."""
-        limit_s = max(self._stale_s.value, SLOW_FACTOR * heard.interval_s)
+        limit_s = self._limit_s(heard)
         silence_s = min(heard.silence_s(now_s, since_s), now_s - since_s)
         gone = silence_s > limit_s
         said = f"has said nothing for {silence_s:.1f} s"
@@ -149,6 +159,24 @@ class Sight:
         words = f"blind: {name} {said}, its alerts cannot come"
         key = f"{AlertKind.BLIND.value}:{name}"
         yield from self._tell(AlertKind.BLIND, key, name, gone, words, now_s, silence_s, limit_s)
+
+    def _pulls_blind(self, now_s: float, started_s: float) -> Iterable[Alert]:
+        """Without engine speed or the driver's wish there will be no pull, nor an alert in one; a
+        source that has gone is told already."""
+        if any(self._is_gone(self._channels[name].source) for name in self._of_pulls):
+            return
+        silence_s = {name: h.silence_s(now_s, started_s) for name, h in self._of_pulls.items()}
+        heard = [name for name, h in self._of_pulls.items() if silence_s[name] <= self._limit_s(h)]
+        reason = unmet(self._channels, heard)
+        words = f"blind: {reason}"
+        key = f"{AlertKind.BLIND.value}:{PULLS}"
+        longest_s = max(silence_s.values(), default=now_s - started_s)
+        yield from self._tell(
+            AlertKind.BLIND, key, "", reason is not None, words, now_s, longest_s, GRACE_S
+        )
+
+    def _limit_s(self, heard: _Heard) -> float:
+        return max(self._stale_s.value, SLOW_FACTOR * heard.interval_s)
 
     def _tell(
         self,
@@ -170,7 +198,7 @@ class Sight:
             kind=kind,
             state=AlertState.RAISED if gone else AlertState.CLEARED,
             severity=Severity.STOP if gone else Severity.HEALTHY,
-            statement=words if gone else f"{key.rpartition(':')[2]} speaks again",
+            statement=words if gone else _back(key.rpartition(":")[2]),
             since_s=now_s - silence_s if before is None else before.since_s,
             at_s=now_s,
             value=silence_s,
@@ -183,6 +211,10 @@ class Sight:
         else:
             del self._raised[key]
         yield alert
+
+
+def _back(what: str) -> str:
+    return "pulls can be found again" if what == PULLS else f"{what} speaks again"
 
 
 def _source_key(source: str) -> str:

@@ -10,17 +10,11 @@ from analysis.segmenting.engine_speed import EngineSpeed
 from analysis.segmenting.flap import FlapDetector
 from analysis.segmenting.history import History
 from analysis.segmenting.intent import ALIVE_S, Intent
-from analysis.segmenting.needs import unmet
+from analysis.segmenting.needs import WISHES, unmet
 from analysis.segmenting.sections import CLOSED_SHARE, closures
 from decode.quantities import Quantity
 from decode.samples import Channel, FloatArray, SampleBatch
 
-WISHES: Final = (  # the driver's foot first, then what follows it
-    Quantity.PEDAL_POSITION,
-    Quantity.THROTTLE_POSITION,
-    Quantity.MANIFOLD_PRESSURE,
-    Quantity.BOOST_PRESSURE,
-)
 ROAD_LOOK_S: Final = 0.16  # about as long as a limiter's cut takes to show
 ROAD_SHARE: Final = 0.25  # of the rise before the peak: less is a roller that only trembles
 FULL_SHARE: Final = 0.95  # of the pressure at the peak: a throttle that closes takes more
@@ -32,6 +26,7 @@ class Signals:
     """Engine speed, the possible wishes in order of trust, and the road speeds."""
 
     def __init__(self, channels: Mapping[str, Channel]) -> None:
+        self._channels = channels
         self.speeds = {n: EngineSpeed() for n in _named(channels, Quantity.ENGINE_SPEED)}
         self.wishes = {n: Intent(channels[n]) for wish in WISHES for n in _named(channels, wish)}
         self.roads = {n: History() for road in ROADS for n in _named(channels, road)}
@@ -82,7 +77,8 @@ class Signals:
     @property
     def unmet(self) -> str | None:
         """Which need of the segmenter no channel has met so far."""
-        return unmet(self.speeds, self.wishes)
+        signals: dict[str, EngineSpeed | Intent] = {**self.speeds, **self.wishes}
+        return unmet(self._channels, [name for name, s in signals.items() if s.has_spoken])
 
     @property
     def kept(self) -> int:

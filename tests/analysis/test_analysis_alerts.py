@@ -233,6 +233,26 @@ def test_a_channel_that_stays_away_when_its_source_is_back_is_named(bench: Bench
     ]
 
 
+def test_a_bay_in_which_no_pull_can_be_found_is_blind_before_the_first() -> None:
+    """A map without the driver's wish is; with the wish heard again it is not."""
+    bench = without(Quantity.BOOST_PRESSURE, Quantity.BOOST_TARGET)
+    map_lacks, pulls = bench.play(6.0, Phase.IDLE, without=("boost", "boost_target"))
+    assert "over boost" in map_lacks.statement
+    assert (pulls.kind, pulls.severity) == (AlertKind.BLIND, Severity.STOP)
+    assert "no pull can be found without the driver's wish" in pulls.statement
+
+    bench = Bench()
+    silent = bench.play(6.0, Phase.IDLE, without=("boost",))
+    assert [a.key for a in silent] == ["blind:boost", "blind:pulls"]
+    assert silent[1].statement.endswith("silent: boost")
+    back = bench.play(0.2, Phase.IDLE)
+    assert [(a.key, a.state) for a in back] == [
+        ("blind:boost", AlertState.CLEARED),
+        ("blind:pulls", AlertState.CLEARED),
+    ]
+    assert back[1].statement == "pulls can be found again"
+
+
 def without(*kinds: Quantity) -> Bench:
     """A bench whose map lacks some quantities, on a boosted car with spark ignition."""
     bench = Bench()

@@ -18,6 +18,7 @@ READY = {
     Quantity.AMBIENT_TEMPERATURE: 24.0,
     Quantity.BATTERY_VOLTAGE: 14.1,
     Quantity.ENGINE_SPEED: 2000.0,
+    Quantity.PEDAL_POSITION: 14.0,
     Quantity.ROLLER_SPEED: 40.0,
 }
 CHANNELS = {quantity.value: Channel(quantity.value, "", quantity) for quantity in READY}
@@ -91,8 +92,22 @@ def test_a_slow_channel_may_miss_the_edge_of_the_window() -> None:
 
 
 def test_many_silent_channels_are_counted() -> None:
-    (reason,) = judged(rates=dict.fromkeys(CHANNELS, Rate(0.0, 10.0))).reasons
-    assert reason.endswith(", 5 more")
+    reason, _ = judged(rates=dict.fromkeys(CHANNELS, Rate(0.0, 10.0))).reasons
+    assert reason.endswith(", 6 more")
+
+
+def test_without_the_drivers_wish_it_is_said_that_no_pull_can_be_found() -> None:
+    slow, silent = judged(rates={"pedal_position": Rate(0.0, 50.0)}).reasons
+    assert slow == "Channels: slow: pedal_position at 0 of 50 Hz"
+    assert silent.startswith("Pulls: no pull can be found without the driver's wish")
+    assert silent.endswith("silent: pedal_position")
+
+
+def test_a_map_without_engine_speed_is_not_ready_from_the_first_second() -> None:
+    channels = {name: c for name, c in CHANNELS.items() if name != "engine_speed"}
+    found = ReadinessWatch(channels, ALL_LIMITS).judge()
+    assert not found.ready
+    assert "the map needs an engine_speed channel" in found.reasons[-1]
 
 
 def test_what_no_channel_says_does_not_hinder() -> None:
@@ -144,7 +159,7 @@ def channels_line(found: Readiness) -> tuple[State, str]:
 def test_rates_are_learned_and_a_fall_is_named() -> None:
     fed = Fed()
     assert channels_line(fed.play(5.0)) == (State.UNKNOWN, "listening")
-    assert channels_line(fed.play(20.0)) == (State.READY, "all 8 at their rates")
+    assert channels_line(fed.play(20.0)) == (State.READY, "all 9 at their rates")
     assert fed.watch.judge().ready
     state, words = channels_line(fed.play(12.0, {"battery_voltage": 2}))
     assert (state, words) == (State.WAIT, "slow: battery_voltage at 5 of 10 Hz")
