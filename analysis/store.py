@@ -107,7 +107,7 @@ class Store:
             _get(session, JobRow, job_id, "job").checklist = dict(checklist)
 
     def sign_job(self, job_id: int, name: str, remarks: str, content_sha256: str) -> Job:
-        """Add a signature over the job as it is (content_hash.content_hash)."""
+        """Add a signature over the job as it is (content_hash.manifest_hash)."""
         with self._write() as session:
             row = _get(session, JobRow, job_id, "job")
             signature = SignatureRow(name=name, remarks=remarks, content_sha256=content_sha256)
@@ -196,6 +196,19 @@ class Store:
             query = query.where(PullRow.stage_id == stage_id)
         with self._read() as session:
             return [row.value() for row in session.scalars(query)]
+
+    def sessions(self) -> dict[str, dict[int, int]]:
+        """How many pulls of each recorded session every job has: by session, by job."""
+        query = (
+            select(PullRow.session_id, StageRow.job_id, func.count())
+            .join(StageRow, PullRow.stage_id == StageRow.id)
+            .group_by(PullRow.session_id, StageRow.job_id)
+        )
+        found: dict[str, dict[int, int]] = {}
+        with self._read() as session:
+            for session_id, job_id, count in session.execute(query):
+                found.setdefault(session_id, {})[job_id] = count
+        return found
 
     def pull(self, pull_id: int) -> StoredPull:
         """One pull without its samples; StoreError where there is none."""

@@ -36,6 +36,7 @@ for command in (
     watch.watch,
     jobs.jobs,
     jobs.pulls,
+    jobs.recordings,
     compare.compare,
     jobs.report,
     export.export,

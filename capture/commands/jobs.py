@@ -1,4 +1,4 @@
-"""`pullwatch jobs`, `pulls` and `report`: what the page shows of the archive, without a browser."""
+"""`pullwatch jobs`, `pulls`, `recordings`, `report`: what the page shows of the archive."""
 
 from pathlib import Path
 from typing import Annotated
@@ -10,7 +10,8 @@ from analysis.jobs import StoreError
 from analysis.publish.report import render_report
 from analysis.publish.report_pdf import report_pdf
 from analysis.publish.summary import judged_jobs
-from analysis.publish.tables import jobs_table, stored_pulls_table
+from analysis.publish.tables import jobs_table, recordings_table, stored_pulls_table
+from analysis.recordings import FOLDER, kept_recordings
 from analysis.setup import Setup
 from capture.commands.as_json import AsJson, print_document, print_json
 from capture.commands.stored_jobs import chosen_job, store_at
@@ -39,6 +40,18 @@ def pulls(where: Where, job: JobNumber = None, as_json: AsJson = False) -> None:
         print_json(found)
     else:
         Console().print(stored_pulls_table(found))
+
+
+def recordings(where: Where, as_json: AsJson = False) -> None:
+    """List the recordings of a store, with the jobs that own pulls of them."""
+    with store_at(where) as (store, _):
+        found = kept_recordings(store)
+        folder = store.folder / FOLDER
+    if as_json:
+        print_json(found)
+    else:
+        Console().print(recordings_table(found))
+        Console(soft_wrap=True).print(f"in {folder.resolve()}", markup=False, highlight=False)
 
 
 def report(

@@ -261,6 +261,24 @@ async def test_the_samples_are_the_stores_file(client: httpx.AsyncClient, daemon
     assert pq.read_table(BytesIO(response.content)).num_rows > 0
 
 
+async def test_every_recording_is_listed_with_who_owns_its_pulls(
+    client: httpx.AsyncClient, daemon: Daemon
+) -> None:
+    folder = daemon.store.folder / "recordings"
+    folder.mkdir()
+    for name in ("session-1.pullwatch", "session-2.pullwatch"):
+        (folder / name).write_bytes(b"1234")
+    listed = (await client.get(f"{API}/recordings")).json()
+    assert {each["session_id"]: each["pulls"] for each in listed} == {
+        "session-1": {"1": 6},
+        "session-2": {},
+    }
+    page = (await client.get("/recordings")).text
+    assert "of no job" in page
+    assert "/api/v1/sessions/session-2/recording" in page
+    assert (await client.get(f"{API}/sessions/session-2/recording")).content == b"1234"
+
+
 async def test_the_csv_holds_every_sample_exactly(
     client: httpx.AsyncClient, daemon: Daemon
 ) -> None:

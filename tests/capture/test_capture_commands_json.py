@@ -60,6 +60,20 @@ def test_report_signature_and_export_name_what_they_made(tmp_path: Path) -> None
     assert (signed["job"], signed["name"], len(signed["content_sha256"])) == (1, "A. N.", 64)
 
 
+def test_a_recording_that_no_job_owns_is_found(tmp_path: Path) -> None:
+    demo_job.fill(tmp_path).close()
+    folder = tmp_path / "recordings"
+    folder.mkdir()
+    for name in ("session-1.pullwatch", "session-2.pullwatch"):
+        (folder / name).write_bytes(b"1234")
+    found = {each["session_id"]: each for each in said("recordings", str(tmp_path))}
+    assert found["session-1"]["pulls"] == {"1": 6}
+    assert (found["session-2"]["pulls"], found["session-2"]["size_bytes"]) == ({}, 4)
+    shown = CliRunner().invoke(app, ["recordings", str(tmp_path)]).output
+    assert "of no job" in shown
+    assert "6 in job 1" in shown
+
+
 def test_a_table_becomes_map_preview_and_export(tmp_path: Path) -> None:
     table = tmp_path / "log.csv"
     rows = [f"{0.1 * n:.1f},{1000 + 10 * n},90" for n in range(100)]

@@ -12,6 +12,7 @@ from fastapi.responses import FileResponse, Response, StreamingResponse
 
 from analysis.publish.page.api_jobs import MISSING, Id
 from analysis.pull import Pull
+from analysis.recordings import FOLDER, KeptRecording, kept_recordings
 from analysis.store import Store
 
 PARQUET: Final = "application/vnd.apache.parquet"
@@ -37,10 +38,15 @@ def downloads_router(store: Store) -> APIRouter:
         headers = _named(f"pull-{pull_id}.csv")
         return StreamingResponse(lines, media_type="text/csv; charset=utf-8", headers=headers)
 
+    @router.get("/recordings")
+    def recordings() -> list[KeptRecording]:
+        """Every recording, the newest first, with the jobs that own pulls of it."""
+        return kept_recordings(store)
+
     @router.get("/sessions/{session_id}/recording", response_class=FileResponse)
     def recording(session_id: SessionId) -> FileResponse:
         """The raw recording of a whole session, as far as it is written."""
-        found = sorted((store.folder / "recordings").glob(f"{session_id}.*"))
+        found = sorted((store.folder / FOLDER).glob(f"{session_id}.*"))
         if not found:
             raise HTTPException(404, f"there is no recording of session {session_id} in the store")
         return FileResponse(Path(found[0]), media_type=ARROW, filename=found[0].name)

@@ -15,6 +15,7 @@ from analysis.publish.page.conventions import possible_losses
 from analysis.publish.page.words import CALM, CHECKLIST, CONDITIONS, environment
 from analysis.publish.readiness_words import readiness_statements
 from analysis.publish.report_content import stage_results
+from analysis.recordings import kept_recordings
 from analysis.setup import Setup, Standard
 from analysis.sign_off import Basis, verify
 from analysis.store import Store
@@ -51,6 +52,12 @@ def pages_router(store: Store, setup: Setup, basis: Basis | None) -> APIRouter:
     def jobs_page(request: Request, units: UnitsCookie = "") -> Response:
         jobs = [whole_job(store, job.id) for job in reversed(store.jobs())]
         return page(request, "jobs.html", units, jobs=jobs)
+
+    @router.get("/recordings", response_class=HTMLResponse)
+    def recordings_page(request: Request, units: UnitsCookie = "") -> Response:
+        names = {job.id: job.name for job in store.jobs()}
+        found = kept_recordings(store)
+        return page(request, "recordings.html", units, recordings=found, names=names)
 
     @router.get("/jobs/{job_id}", response_class=HTMLResponse)
     def job_page(request: Request, job_id: Id, units: UnitsCookie = "") -> Response:

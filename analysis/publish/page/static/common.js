@@ -46,7 +46,7 @@ document.addEventListener("keydown", (event) => {
   if (act) { event.preventDefault(); act(event); }
 });
 
-for (const link of document.querySelectorAll("nav a[data-key]")) onKey(link.dataset.key, () => link.click());
+for (const link of document.querySelectorAll("a[data-key]")) onKey(link.dataset.key, () => link.click());
 
 const units = document.querySelector(".units");
 onKey("u", () => {
