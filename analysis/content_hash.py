@@ -16,16 +16,12 @@ from analysis.limits import Limits
 DIGEST: Final = "sha256:"  # a part that is not told in full begins with this
 
 
-def content_hash(pulls: Iterable[StoredPull], map_text: str, limits: Limits, version: str) -> str:
-    """SHA-256, in hex, over `manifest` of the same: the order of the pulls does not matter."""
-    return manifest_hash(manifest(pulls, map_text, limits, version))
-
-
 def manifest(
     pulls: Iterable[StoredPull], map_text: str, limits: Limits, version: str
 ) -> dict[str, str]:
     """Every part by its name: the pulls (samples, findings, torque, what people said of them), the
     channel map, each limit, the program's version. Long parts are told as DIGEST and their SHA-256.
+    The order of the pulls does not matter.
     """
     parts = {"channel map": DIGEST + _digest(map_text), "program version": version}
     for limit in limits.by_name.values():
@@ -36,7 +32,7 @@ def manifest(
 
 
 def manifest_hash(parts: Mapping[str, str]) -> str:
-    """SHA-256 over the parts, in hex."""
+    """The content hash: SHA-256 over the parts, in hex."""
     return _digest(json.dumps(parts, sort_keys=True))
 
 

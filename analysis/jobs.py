@@ -16,7 +16,7 @@ class StoreError(PullwatchError):
 
 @dataclass(frozen=True, slots=True)
 class Signature:
-    """Somebody stood for the job as it was. content_sha256: `content_hash` at that moment."""
+    """Somebody stood for the job as it was. content_sha256: its content hash at that moment."""
 
     name: str
     remarks: str

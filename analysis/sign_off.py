@@ -78,7 +78,7 @@ def verify(store: Store, job_id: int, basis: Basis) -> tuple[Verification, ...]:
 
 
 def evidence(store: Store, job_id: int, basis: Basis) -> dict[str, str]:
-    """Every part the job rests on, by name; its hash is `content_hash` of the job's pulls."""
+    """Every part the job rests on, by name; its `manifest_hash` is what is signed."""
     pulls = store.pulls(job_id=job_id)
     return manifest(pulls, basis.map_text, basis.limits, basis.version)
 

@@ -67,20 +67,6 @@ def pooled_difference(
     return _around(float(second.mean() - first.mean()), half_width, unit)
 
 
-def welch_difference(before: Runs, after: Runs, unit: str) -> Interval:
-    """Difference of means with Welch's interval: each side keeps its own spread.
-
-    Welch, Biometrika 34 (1947) 28. Needs two runs a side; raises ValueError for fewer.
-    """
-    first, second = _groups(before, after)
-    part = np.array([_squares(side) / (len(side) - 1) / len(side) for side in (first, second)])
-    difference = float(second.mean() - first.mean())
-    if not part.any():
-        return _around(difference, 0.0, unit)
-    freedom = part.sum() ** 2 / (part[0] ** 2 / (len(first) - 1) + part[1] ** 2 / (len(second) - 1))
-    return _around(difference, _student(float(freedom)) * float(np.sqrt(part.sum())), unit)
-
-
 def runs_to_settle(difference: float, spread: float) -> int | None:
     """Runs a side until a difference of this size would leave the interval; None beyond MOST_RUNS.
 

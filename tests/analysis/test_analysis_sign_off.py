@@ -10,7 +10,7 @@ import pytest
 from analysis.analyse import analyse_pull
 from analysis.checks import DEFAULT_LIMITS
 from analysis.checks.check import Context
-from analysis.content_hash import content_hash
+from analysis.content_hash import manifest, manifest_hash
 from analysis.jobs import StoreError
 from analysis.limits import Limits
 from analysis.sign_off import Basis, sign, verify
@@ -42,8 +42,8 @@ def changes(store: Store, basis: Basis = BASIS) -> tuple[str, ...]:
 
 def test_what_was_signed_is_the_content_hash_and_is_unchanged(store: Store) -> None:
     (signature,) = store.job(1).signatures
-    expected = content_hash(store.pulls(job_id=1), BASIS.map_text, BASIS.limits, BASIS.version)
-    assert signature.content_sha256 == expected
+    parts = manifest(store.pulls(job_id=1), BASIS.map_text, BASIS.limits, BASIS.version)
+    assert signature.content_sha256 == manifest_hash(parts)
     assert (signature.name, signature.remarks) == ("A. Calibrator", "as agreed")
     (found,) = verify(store, 1, BASIS)
     assert found.unchanged

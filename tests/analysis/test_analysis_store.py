@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import text
 
 from analysis.analyse import PullReport
-from analysis.content_hash import content_hash
+from analysis.content_hash import manifest, manifest_hash
 from analysis.findings import Cause, Finding, Severity, Where
 from analysis.jobs import StoreError
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
@@ -321,15 +321,15 @@ def test_the_content_hash_follows_everything_a_report_rests_on(store: Store, sta
     both = store.pulls()
     store.exclude_pull(first, "wheelspin")
     hashes = [
-        content_hash(both, "map", limits(4.0), "0.1.0"),
-        content_hash(one, "map", limits(4.0), "0.1.0"),
-        content_hash(store.pulls(), "map", limits(4.0), "0.1.0"),
-        content_hash(both, "another map", limits(4.0), "0.1.0"),
-        content_hash(both, "map", limits(4.5), "0.1.0"),
-        content_hash(both, "map", limits(4.0), "0.2.0"),
+        manifest_hash(manifest(both, "map", limits(4.0), "0.1.0")),
+        manifest_hash(manifest(one, "map", limits(4.0), "0.1.0")),
+        manifest_hash(manifest(store.pulls(), "map", limits(4.0), "0.1.0")),
+        manifest_hash(manifest(both, "another map", limits(4.0), "0.1.0")),
+        manifest_hash(manifest(both, "map", limits(4.5), "0.1.0")),
+        manifest_hash(manifest(both, "map", limits(4.0), "0.2.0")),
     ]
     assert len(set(hashes)) == len(hashes)
-    assert content_hash(both[::-1], "map", limits(4.0), "0.1.0") == hashes[0]
+    assert manifest_hash(manifest(both[::-1], "map", limits(4.0), "0.1.0")) == hashes[0]
 
 
 async def test_saving_in_threads_while_others_read(store: Store, stage_id: int) -> None:
