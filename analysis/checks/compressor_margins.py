@@ -1,4 +1,5 @@
-"""How far the compressor stays from surge and from its fastest line, where its map is known."""
+"""How far the compressor stays from surge and from its fastest line, and how efficient it is there,
+where its map is known."""
 
 from typing import Final
 
@@ -34,14 +35,31 @@ CAUTION: Final = (
 
 
 def margins(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
-    """Surge, then speed, of the pull's line on the map; nothing without a map."""
+    """Surge, speed and efficiency of the pull's line on the map; nothing without a map."""
     if context.setup.compressor_map is None:
         return []
     line = operating_line(pull, context)
     if line is None or len(line.time_s) < 2:
         needs = "air_mass_flow, manifold and barometric pressure and the temperature at the inlet"
         return [note("turbo", f"The compressor map is not used: it needs {needs}, under boost.")]
-    return [_surge(pull, line, limits[SURGE.name]), _speed(pull, line, limits[SPEED.name])]
+    return [
+        _surge(pull, line, limits[SURGE.name]),
+        _speed(pull, line, limits[SPEED.name]),
+        *_efficiency(line),
+    ]
+
+
+def _efficiency(line: OperatingLine) -> list[Observation]:
+    """What the map promises, beside what the outlet's temperature says; nothing without lines."""
+    if not np.isfinite(line.efficiency).any():
+        return []
+    best = int(np.nanargmax(line.efficiency))
+    words = (
+        f"By the map the compressor is {_percent(float(np.nanmin(line.efficiency)))} to "
+        f"{_percent(float(line.efficiency[best]))} efficient along this line, most at "
+        f"{rpm(float(line.engine_speed_rpm[best]))} rpm."
+    )
+    return [note("turbo", words)]
 
 
 def _surge(pull: Pull, line: OperatingLine, limit: Limit) -> Observation:

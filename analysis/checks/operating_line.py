@@ -32,7 +32,8 @@ class OperatingLine:
 
     speed_rpm: from the turbo speed channel where speed_measured, else read off the map, NaN
     outside it. Margins are shares, below 0 beyond the line; NaN where the map does not reach.
-    beyond_map: bool[n], past the fastest line by flow and ratio.
+    beyond_map: bool[n], past the fastest line by flow and ratio. efficiency: as the map has it, NaN
+    outside its lines.
     """
 
     time_s: FloatArray
@@ -44,6 +45,7 @@ class OperatingLine:
     speed_margin: FloatArray
     speed_measured: bool
     beyond_map: NDArray[np.bool_]
+    efficiency: FloatArray
 
 
 def operating_line(pull: Pull, context: Context) -> OperatingLine | None:
@@ -84,6 +86,7 @@ def operating_line(pull: Pull, context: Context) -> OperatingLine | None:
         speed_margin=compressor.speed_margin(speed_rpm),
         speed_measured=turbo is not None,
         beyond_map=compressor.beyond_fastest(flow_g_s, ratio),
+        efficiency=compressor.efficiency_at(flow_g_s, ratio),
     )
 
 

@@ -32,7 +32,8 @@ MAP = CompressorMap(
     efficiency={},
     reference=Reference(),
 )
-CONTEXT = Context(Setup(Car(displacement_l=1.6, boosted=True), compressor_map=MAP))
+SETUP = Setup(Car(displacement_l=1.6, boosted=True), compressor_map=MAP)
+CONTEXT = Context(SETUP)
 FLOW_G_S = by_rpm((1500, 35.0), (6500, 110.0))
 
 
@@ -68,6 +69,19 @@ def test_the_line_is_corrected_to_the_maps_reference() -> None:
     )
     assert not line.speed_measured
     assert not line.beyond_map.any()
+
+
+def test_the_maps_efficiency_is_told_where_its_lines_reach() -> None:
+    lines = {
+        0.70: np.array([[0.0, 1.0], [50.0, 3.0], [60.0, 1.0]]),
+        0.76: np.array([[100.0, 1.0], [120.0, 3.0], [140.0, 1.0]]),
+    }
+    told = said(
+        flowing(engine_pull()),
+        Context(replace(SETUP, compressor_map=replace(MAP, efficiency=lines))),
+    )
+    assert told[-1].severity is Severity.NOTE
+    assert told[-1].statement.startswith("By the map the compressor is 7")
 
 
 def test_a_healthy_line_says_its_margins() -> None:
