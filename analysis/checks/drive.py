@@ -12,6 +12,7 @@ import numpy as np
 
 from analysis.causes.symptoms import Observation, Symptom
 from analysis.checks.check import Check, Context, healthy, note
+from analysis.checks.road_power import road_power
 from analysis.checks.stretches import at, place, smoothed, stretches
 from analysis.checks.words import beyond, rpm, span, sureness
 from analysis.findings import Severity
@@ -124,14 +125,14 @@ def _held(pull: Pull, pairs: list[Pair], limits: Limits) -> Observation:
 
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
-    """Slip between engine, wheels and roller."""
+    """Slip between engine, wheels and roller; without a roller, what the car's mass says."""
     pairs = _pairs(pull)
     if not pairs:
         return [note("drive", "Not judged: needs vehicle_speed or roller_speed.")]
     seen = [_slip(pull, pair, limits) for pair in pairs]
     if not any(o.finding for o in seen):
         seen.append(_held(pull, pairs, limits))
-    return seen
+    return seen + road_power(pull, context)
 
 
 CHECK: Final = Check(

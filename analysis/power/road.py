@@ -56,7 +56,8 @@ def road_estimate(pull: Pull, car: Car) -> RoadEstimate | None:
         power_w / W_PER_KW,
         _half_width_w(speed_ms, gain_ms2, mass_kg) / W_PER_KW,
         f"Estimated from {mass_kg:g} kg gaining speed on a level road, with rolling resistance and "
-        f"drag of a typical car ({COMMON_PRACTICE}); no substitute for a dyno.",
+        f"drag of a typical car ({COMMON_PRACTICE}), 95 % sure; no substitute for a dyno, and none "
+        "at all on a roller.",
     )
 
 
