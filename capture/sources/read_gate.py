@@ -46,7 +46,7 @@ LAST_FLOW_STATUS: Final = 2  # continue, wait, overflow
 WAKE_UP_BAUD: Final = 360  # start bit and 8 zero bits of one byte: 9 / 360 s = 25 ms low
 WAKE_UP_S: Final = 0.050  # ISO 14230-2, TWuP: from the falling edge to the first request, +- 1 ms
 WAKE_UP_BYTE_S: Final = 0.030  # by now its 10 bits are out (27.8 ms)
-READ_TIMEOUT_S: Final = 0.005
+READ_TIMEOUT_S: Final = 0.02  # longer than a quick ECU takes: each wait that ends early costs
 WRITE_TIMEOUT_S: Final = 1.0
 BITS_PER_BYTE: Final = 10  # start, 8 data, stop
 
@@ -270,7 +270,7 @@ class GatedPort:
 
     def read(self) -> bytes:
         """What has arrived; waits READ_TIMEOUT_S for the first byte."""
-        return self._guarded(lambda: bytes(self._port.read(max(1, self._port.in_waiting))))
+        return self._guarded(lambda: bytes(self._port.read(1) + self._port.read_all()))
 
     def _guarded(self, action: Callable[[], T]) -> T:
         try:

@@ -1,18 +1,18 @@
 """How much of a polled ECU's capacity the scheduler uses, over CAN and over K-line.
 
-    python tests/benchmarks/polling.py [seconds]
+    python tests/benchmarks/polling.py [seconds [virtual | slcan | K-line]]
 
 The ECU is simulated, in a process of its own behind an slcan adapter on a pty, or on a python-can
 virtual bus in a thread of this process. It begins its answer `response time` after it has seen the
 request and can take no second one before; so it could answer 1 / response time requests a second.
 What of that is lost to the bus, to ISO-TP's flow control and to a busy machine is seen beside it: a
-bare loop over can-isotp, without gate, schedule and records, asks the same ECU the same thing in
-turn with us. Our share is of the bare loop's rate (over K-line: of 1 / response time). A pty adds
-no time on the wire. Wanted is far more than the ECU can give. Needs a POSIX pty.
+bare loop over can-isotp (K-line: over pyserial), without gate, schedule and records, asks the same
+ECU the same thing in turn with us, ROUNDS times for a short while. Our share is of the bare loop's
+rate, the best of either's rounds: a round in which the machine was busy elsewhere says nothing. A
+pty adds no time on the wire. Wanted is far more than the ECU can give. Needs a POSIX pty.
 """
 
 import multiprocessing
-import statistics
 import sys
 import threading
 import time
@@ -24,6 +24,7 @@ from uuid import uuid4
 
 import can
 import isotp
+import serial
 from rich.console import Console
 from rich.table import Table
 
@@ -40,10 +41,19 @@ from simulators.ports import PtyPort
 from simulators.slcan_adapter import SlcanAdapter
 
 RESPONSE_TIMES_S: Final = (0.005, 0.010, 0.020)
-WANTED: Final = 0.9  # of the possible rate, in the median of ROUNDS
+WANTED: Final = 0.9  # of the possible rate, in the best of ROUNDS
 LONGEST_S: Final = 1.0  # that the bare loop waits for an answer
-ROUNDS: Final = 3
+ROUNDS: Final = 5
 SETTLE_S: Final = 1.0  # opening, discovery
+SHORT_S: Final = 1.5
+# ISO 14230: wake-up (25 ms low, to 50 ms), start, engine speed by J1979, stop; header c1 or c2: to
+# all ECUs, from the tester
+WAKE_UP_BAUD: Final = 360
+K_LINE_BAUD: Final = 10_400
+START: Final = bytes.fromhex("c1 33 f1 81 66")
+ASK_SPEED: Final = bytes.fromhex("c2 33 f1 01 0c f3")
+STOP: Final = bytes.fromhex("c1 33 f1 82 67")
+START_ANSWER, SPEED_ANSWER, STOP_ANSWER = 7, 8, 5  # bytes
 SINGLE: Final = (0x0C,)  # one frame each way
 SIX: Final = (0x0B, 0x0C, 0x0D, 0x0E, 0x0F, 0x10)  # three frames and a flow control
 
@@ -167,9 +177,42 @@ def bare_requests_per_second(
         return count / (time.perf_counter() - started_s)
 
 
+def bare_k_line_requests_per_second(settings: KLineSettings, seconds: float) -> float:
+    """The same exchange by pyserial alone, which knows how long each answer is."""
+    with serial.serial_for_url(settings.url, baudrate=K_LINE_BAUD, timeout=LONGEST_S) as port:
+
+        def ask(request: bytes, answer: int) -> None:
+            port.write(request)
+            port.read(len(request) + answer)  # behind its echo
+
+        time.sleep(0.3)  # the line is quiet before a wake-up
+        port.baudrate = WAKE_UP_BAUD
+        port.write(b"\x00")
+        time.sleep(0.03)
+        port.baudrate = K_LINE_BAUD
+        port.reset_input_buffer()
+        time.sleep(0.02)
+        ask(START, START_ANSWER)
+        count, started_s = 0, time.perf_counter()
+        while time.perf_counter() < started_s + seconds:
+            ask(ASK_SPEED, SPEED_ANSWER)
+            count += 1
+        rate = count / (time.perf_counter() - started_s)
+        ask(STOP, STOP_ANSWER)
+        return rate
+
+
+def bare(settings: SourceSettings, parameters: tuple[int, ...], seconds: float) -> float:
+    """Requests a second of the bare loop over the same way."""
+    if settings.k_line is not None:
+        return bare_k_line_requests_per_second(settings.k_line, seconds)
+    assert settings.diagnostics is not None
+    return bare_requests_per_second(settings.diagnostics, parameters, seconds)
+
+
 def main() -> int:
     """Print the table; 1 where less than WANTED of the possible rate is reached."""
-    seconds = float(sys.argv[1]) if len(sys.argv) > 1 else 4.0
+    seconds = float(sys.argv[1]) if len(sys.argv) > 1 else SHORT_S
     table = Table("over", "values", "response", "1/response", "bare loop", "achieved")
     table.add_column("of 1/response")
     table.add_column("share")
@@ -181,25 +224,24 @@ def main() -> int:
         ("slcan on a pty", on_slcan, SIX),
         ("K-line on a pty, no gaps", on_k_line, SINGLE),
     ]
+    only = sys.argv[2] if len(sys.argv) > 2 else ""
+    ways = [way for way in ways if way[0].startswith(only)]
     for name, way, parameters in ways:
         for response_s in RESPONSE_TIMES_S:
-            bare, ours = [], []
+            peer, ours = [], []
             for _ in range(ROUNDS):
                 with way(response_s) as settings:
-                    if settings.diagnostics is not None:
-                        rate = bare_requests_per_second(settings.diagnostics, parameters, seconds)
-                        bare.append(rate)
+                    peer.append(bare(settings, parameters, seconds))
                     ours.append(requests_per_second(settings, map_of(parameters), seconds))
-            limit_hz, achieved_hz = 1.0 / response_s, statistics.median(ours)
-            possible_hz = statistics.median(bare) if bare else limit_hz
+            limit_hz, achieved_hz, possible_hz = 1.0 / response_s, max(ours), max(peer)
             reached &= achieved_hz / possible_hz >= WANTED
             table.add_row(
                 name,
                 str(len(parameters)),
                 f"{1e3 * response_s:.0f} ms",
                 f"{limit_hz:.0f}/s",
-                f"{possible_hz:.1f}/s" if bare else "-",
-                f"{achieved_hz:.1f}/s ({min(ours):.1f} to {max(ours):.1f})",
+                f"{possible_hz:.1f}/s ({min(peer):.1f} at worst)",
+                f"{achieved_hz:.1f}/s ({min(ours):.1f} at worst)",
                 f"{achieved_hz / limit_hz:.3f}",
                 f"{achieved_hz / possible_hz:.3f}",
             )
