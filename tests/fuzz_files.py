@@ -4,7 +4,9 @@ from functools import cache
 from pathlib import Path
 from typing import Final
 
+import cantools
 import numpy as np
+from cantools_comparison import compare_network
 from fuzz_common import (
     MAP,
     SESSION,
@@ -42,6 +44,8 @@ VAL_ 2566844672 Which 0 "first" 1 "second" ;
 SIG_VALTYPE_ 2566844672 Ratio : 1;
 """
 
+
+PAYLOADS: Final = 6  # of each message of a description
 
 # files of the user
 
@@ -98,11 +102,35 @@ def maps(chance: Chance, _: Path) -> bool:
     return True
 
 
+NETWORK_WORDS: Final = {
+    "dbc": (b"SG_", b"|", b"@1-", b"m0", b'"', b"-1"),
+    "kcd": (b"<Signal ", b"/>", b'"', b"-1", b"</Message>", b'offset="60"', b"&amp;"),
+    "sym": (b"Sig=", b"-m", b"Mux=", b'"', b"/f:", b"-1", b"h"),
+    "arxml": (b"<V>", b"</V>", b"-1", b"<LENGTH>64</LENGTH>", b"/Signals/", b"&amp;"),
+}
+ARXML: Final = Path(__file__).parent / "capture" / "descriptions" / "engine.arxml"
+
+
 def networks(chance: Chance, folder: Path) -> bool:
-    file = folder / "network.dbc"
-    file.write_bytes(mutated(chance, NETWORK.encode(), (b"SG_", b"|", b"@1-", b"m0", b'"', b"-1")))
+    """Where cantools reads the damaged description too, what it decodes judges us."""
+    form = chance.choice(list(NETWORK_WORDS))
+    file = folder / f"network.{form}"
+    file.write_bytes(mutated(chance, network(form), NETWORK_WORDS[form]))
     parse_map(map_text(read_network(file, "bus"), file.name))
+    counts = compare_network(file, PAYLOADS, np.random.default_rng(chance.randrange(1 << 32)))
+    assert not counts.mismatches, counts.mismatches
     return True
+
+
+@cache
+def network(form: str) -> bytes:
+    """The same description in each form that cantools writes; an ARXML of our own."""
+    if form == "arxml":
+        return ARXML.read_bytes()
+    if form == "dbc":
+        return NETWORK.encode()
+    database = cantools.database.load_string(NETWORK, "dbc")
+    return str(getattr(database, f"as_{form}_string")()).encode()
 
 
 def recordings(chance: Chance, folder: Path) -> bool:

@@ -14,7 +14,7 @@ import cantools
 import numpy as np
 import opendbc
 
-sys.path.insert(0, str(Path(__file__).parent.parent / "decode"))
+sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from cantools_comparison import Counts, compare_network
 

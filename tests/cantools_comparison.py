@@ -114,7 +114,8 @@ def _signal(name: str, can: CanNumber) -> CanSignal:
 
 def _payload(message: Any, turn: int, rng: np.random.Generator) -> bytes:
     """Random bytes, in which every multiplexer has a value that the description knows."""
-    data = int.from_bytes(rng.bytes(message.length), "little")
+    length = max(0, message.length)  # a damaged description may say anything
+    data = int.from_bytes(rng.bytes(length), "little")
     for multiplexer in (s for s in message.signals if s.is_multiplexer):
         ids = sorted(
             {
@@ -126,7 +127,7 @@ def _payload(message: Any, turn: int, rng: np.random.Generator) -> bytes:
         )
         if ids:  # a multiplexer may have nothing behind it
             data = _with_bits(data, multiplexer, ids[turn % len(ids)])
-    return data.to_bytes(message.length, "little")
+    return data.to_bytes(length, "little")
 
 
 def _with_bits(data: int, signal: Any, value: int) -> int:
