@@ -34,7 +34,9 @@ Nanoseconds = NDArray[np.int64]
 
 def session_seconds(time_ns: Nanoseconds, started_ns: int) -> NDArray[np.float64]:
     """Seconds since the session started."""
-    return (time_ns - started_ns) / float(NS_PER_S)
+    seconds = (time_ns - started_ns).astype(np.float64)
+    seconds /= NS_PER_S
+    return seconds
 
 
 class SourceClock:

@@ -161,70 +161,81 @@ class FieldGroups:
         count: IntArray,
         time_s: FloatArray,
     ) -> Decoded:
+        known = order[: int(count.sum())]  # in the order of the groups, those of none left out
+        records = _Records(known, payloads.start[known], time_s[known])
         columns: dict[int, tuple[IntArray, Samples]] = {}
-        for group, members in enumerate(self._members):
-            record = order[first[group] : first[group] + count[group]]
-            if len(record):
-                columns.update(self._one_group(payloads, record, time_s[record], members))
+        for begin, length, members in zip(first, count, self._members, strict=True):
+            if length:
+                of_group = records.only(slice(begin, begin + length))
+                columns.update(self._one_group(payloads, of_group, members))
         samples = {self._names[i]: columns[i][1] for i in sorted(columns) if len(columns[i][0])}
         traced = {self._names[i]: columns[i][0] for i in self._traced if i in columns}
         return Decoded(samples, {name: traced[name] for name in traced.keys() & samples.keys()})
 
     def _one_group(
-        self, payloads: Payloads, record: IntArray, time: FloatArray, members: list[int]
+        self, payloads: Payloads, records: "_Records", members: list[int]
     ) -> dict[int, tuple[IntArray, Samples]]:
-        start, length = payloads.start[record], payloads.length[record]
-        shortest = int(length.min())
+        shortest = int(payloads.length[records.number].min())
         columns: dict[tuple[int, ...], _Column] = {}
         found = {}
         for field in members:
             numbers = self._selectors.number[:, field]
             end_byte = int(self._end_byte[field])
-            key = (*numbers.tolist(), end_byte if end_byte > shortest else 0)
+            at_least = end_byte if end_byte > shortest else 0
+            key = (*numbers.tolist(), at_least)
             if key not in columns:
-                kept = self._carried(payloads, start, length, numbers, end_byte)
-                columns[key] = _Column(payloads, record[kept], time[kept])
-            found[field] = columns[key].record, columns[key].samples(self._table, field)
+                carried = self._carried(payloads, records, numbers, at_least)
+                columns[key] = _Column(payloads, carried)
+            found[field] = columns[key].records.number, columns[key].samples(self._table, field)
         return found
 
     def _carried(
-        self,
-        payloads: Payloads,
-        start: IntArray,
-        length: IntArray,
-        numbers: IntArray,
-        end_byte: int,
-    ) -> IntArray | slice:
-        """Which records of a group carry a field."""
-        kept = np.flatnonzero(length >= end_byte)
+        self, payloads: Payloads, records: "_Records", numbers: IntArray, at_least: int
+    ) -> "_Records":
+        """The records of a group that are so long and have the values of these selectors."""
+        if at_least:
+            records = records.only(payloads.length[records.number] >= at_least)
         for number in numbers[numbers != _NO_SELECTOR]:
-            asked = np.broadcast_to(number, kept.shape)
-            kept = kept[self._selectors.holds(payloads, start[kept], asked)]
-        return slice(None) if len(kept) == len(start) else kept
+            asked = np.broadcast_to(number, records.start.shape)
+            records = records.only(self._selectors.holds(payloads, records.start, asked))
+        return records
+
+
+@dataclass(frozen=True, slots=True)
+class _Records:
+    """Some records: their numbers in the batch, where their payloads start, their times."""
+
+    number: IntArray
+    start: IntArray
+    time_s: FloatArray
+
+    def only(self, kept: NDArray[np.bool_] | slice) -> "_Records":
+        return _Records(self.number[kept], self.start[kept], self.time_s[kept])
 
 
 class _Column:
     """The records of one group that carry the same fields: their windows are read only once."""
 
-    def __init__(self, payloads: Payloads, record: IntArray, time: FloatArray) -> None:
-        self.record = record
+    def __init__(self, payloads: Payloads, records: _Records) -> None:
+        self.records = records
         self._payloads = payloads
-        self._start = payloads.start[record]
-        self._time = time
         self._words: dict[tuple[int, bool], Words] = {}
 
     def samples(self, table: FieldTable, field: int) -> Samples:
         if table.is_plain[field]:
             words = self._window(int(table.anchor[field]), bool(table.big_endian[field]))
-            return Samples(self._time, _plain_values(table, words, field))
-        raw = table.raw(self._payloads, self._start, field)
-        return Samples(self._time, table.value(raw, field))
+            return Samples(self.records.time_s, _plain_values(table, words, field))
+        raw = table.raw(self._payloads, self.records.start, field)
+        return Samples(self.records.time_s, table.value(raw, field))
 
     def _window(self, anchor: int, big_endian: bool) -> Words:
         key = (anchor, big_endian)
         if key not in self._words:
-            words = self._payloads.words(self._start + anchor)
-            self._words[key] = words.byteswap() if big_endian else words
+            self._words[key] = (
+                self._window(anchor, False).byteswap()
+                if big_endian
+                else self._payloads.words(self.records.start + anchor)
+            )
         return self._words[key]
 
 

@@ -54,7 +54,8 @@ class SourceTime:
             if begin in gaps:
                 self.clock.restart()
             parts.append(self.clock.times(arrived_ns[begin:end], stamp_ns[begin:end]))
-        return session_seconds(np.concatenate(parts), self.started_ns)
+        time_ns = parts[0] if len(parts) == 1 else np.concatenate(parts)
+        return session_seconds(time_ns, self.started_ns)
 
     def of_all(self, batch: RecordBatch) -> FloatArray:
         """Of every record, by the adapter's stamps where it gives them."""

@@ -9,6 +9,7 @@ from rich.console import Console
 from capture.commands.analyse import map_for
 from capture.commands.as_json import AsJson, print_document
 from capture.export import export as export_channels
+from capture.recording_pieces import pieces
 from capture.sources.any_recording import open_recording
 from decode.decoder import Decoder
 from decode.samples import joined
@@ -27,7 +28,7 @@ def export(
     channel_map = map_for(recording, file, map_file)
     decoder = Decoder(channel_map, recording.session)
     with Console(stderr=True).status(f"reading {file.name}"):
-        samples = joined([decoder.decode(batch) for batch in recording.batches()])
+        samples = joined([decoder.decode_piece(piece) for piece in pieces(recording)])
         export_channels(output, samples, channel_map.channels)
     if as_json:
         print_document({"file": output.resolve(), "channels": sorted(samples)})

@@ -1,6 +1,6 @@
 """Our own recordings, read back as the batches they were."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Final, Protocol, TypeVar
 
@@ -13,9 +13,10 @@ from decode.records import RecordBatch, SessionInfo, SourceInfo
 # A stream that was closed ends with this: no further message (Arrow columnar format, section
 # "IPC Streaming Format").
 END_OF_STREAM: Final = b"\xff\xff\xff\xff\x00\x00\x00\x00"
+# what reading raises where the bytes are damaged
+DAMAGED: Final = (OSError, pa.ArrowException, IndexError)
 
 T = TypeVar("T")
-Blocks = Iterator[pa.RecordBatch]
 
 
 class Recording(Protocol):
@@ -52,17 +53,16 @@ class ArrowRecording:
         """The batches as they were put, up to where the file is whole."""
         return self._whole(from_arrow)
 
-    def blocks(self, check: Callable[[pa.RecordBatch, Sequence[SourceInfo]], None]) -> Blocks:
-        """The Arrow batches of the file, up to the first that `check` refuses."""
+    def blocks(self) -> Iterator[pa.RecordBatch]:
+        """The Arrow batches of the file, up to where it is whole."""
+        return self._whole(_validated)
 
-        def checked(rows: pa.RecordBatch, sources: Sequence[SourceInfo]) -> Blocks:
-            check(rows, sources)
-            yield rows
-
-        return self._whole(checked)
+    def tell_torn(self, blocks: int, error: BaseException) -> None:
+        """Say that nothing is whole behind so many blocks."""
+        self.torn = f"unreadable after {blocks} whole blocks: {_first_line(error)}"
 
     def _whole(
-        self, read: Callable[[pa.RecordBatch, Sequence[SourceInfo]], Iterator[T]]
+        self, read: Callable[[pa.RecordBatch, Sequence[SourceInfo]], Iterable[T]]
     ) -> Iterator[T]:
         """What `read` makes of every block; where it fails the file is torn."""
         self.torn = None
@@ -72,8 +72,8 @@ class ArrowRecording:
                 for rows in reader:
                     yield from read(rows, self.session.sources)
                     blocks += 1
-            except (OSError, pa.ArrowException, IndexError) as error:
-                self.torn = f"unreadable after {blocks} whole blocks: {_first_line(error)}"
+            except DAMAGED as error:
+                self.tell_torn(blocks, error)
                 return
         if not _was_closed(self.path):
             self.torn = "was never closed: up to a quarter second before its end is missing"
@@ -82,6 +82,11 @@ class ArrowRecording:
 def read_recording(path: Path) -> ArrowRecording:
     """Open a recording; RecordingError if it is none at all (a torn tail is no error)."""
     return ArrowRecording(path)
+
+
+def _validated(rows: pa.RecordBatch, _: Sequence[SourceInfo]) -> tuple[pa.RecordBatch]:
+    rows.validate(full=True)  # offsets that point outside would read foreign memory
+    return (rows,)
 
 
 def _open_stream(path: Path) -> pa.ipc.RecordBatchStreamReader:

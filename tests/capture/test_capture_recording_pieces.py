@@ -1,5 +1,8 @@
 """A recording read in pieces holds, bit for bit, the records that its batches hold."""
 
+import threading
+from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -8,6 +11,7 @@ import pytest
 
 from capture.recording_format import schema_of, to_arrow
 from capture.recording_pieces import pieces
+from capture.sources.any_recording import open_recording
 from capture.sources.recording import read_recording
 from decode.channel_map import parse_map
 from decode.decoder import Decoder
@@ -35,6 +39,8 @@ SESSION = SessionInfo(
         SourceInfo("operator", SourceKind.OPERATOR),
     ),
 )
+
+NUMBERS = {"bus": 0, "dyno": 1, "operator": 2, "unknown": 3}
 
 
 def batches() -> list[RecordBatch]:
@@ -66,11 +72,13 @@ def batches() -> list[RecordBatch]:
 
 
 def written(folder: Path, blocks: list[list[RecordBatch]]) -> Path:
+    """As the recorder writes: first an empty block."""
     file = folder / "session.arrows"
     options = pa.ipc.IpcWriteOptions(compression="zstd")
     with pa.ipc.new_stream(file, schema_of(SESSION), options=options) as writer:
+        writer.write_batch(pa.RecordBatch.from_pylist([], schema=schema_of(SESSION)))
         for block in blocks:
-            writer.write_batch(to_arrow(block, {"bus": 0, "dyno": 1, "operator": 2}))
+            writer.write_batch(to_arrow(block, NUMBERS))
     return file
 
 
@@ -123,10 +131,45 @@ def test_a_torn_tail_is_told_and_what_is_whole_is_read(recorded: Path) -> None:
     assert "whole blocks" in recording.torn
 
 
-def test_an_empty_recording_has_no_piece(tmp_path: Path) -> None:
-    assert list(pieces(read_recording(written(tmp_path, [])))) == []
+def lying(batch: RecordBatch) -> RecordBatch:
+    """Its records name more bytes than it holds."""
+    return replace(batch, offsets=batch.offsets * 2)
+
+
+@pytest.mark.parametrize("damage", [lying, lambda batch: replace(batch, source="unknown")])
+def test_damage_inside_costs_only_what_lies_behind(
+    tmp_path: Path, damage: Callable[[RecordBatch], RecordBatch]
+) -> None:
+    one = RecordBatch.of("bus", [1, 2], [b"12", b"345"], address=[0x100, 0x101])
+    recording = read_recording(written(tmp_path, [[one], [one, one], [damage(one)], [one]]))
+    assert sum(piece.records for piece in pieces(recording)) == 6
+    assert recording.torn is not None
+    assert "unreadable after 3 whole blocks" in recording.torn
+
+
+def test_an_empty_recording_has_no_records(tmp_path: Path) -> None:
+    assert [p.records for p in pieces(read_recording(written(tmp_path, [])))] == [0]
     empty = RecordBatch.of("bus", [], [])
     assert [p.records for p in pieces(read_recording(written(tmp_path, [[empty]])))] == [0]
+
+
+def test_a_table_comes_in_pieces_too(tmp_path: Path) -> None:
+    file = tmp_path / "log.csv"
+    file.write_text("Time (s),a\n" + "".join(f"{n / 10},{n}\n" for n in range(50)))
+    table = open_recording(file)
+    found = list(pieces(table, 20))
+    expected = Piece.of(list(table.batches()))
+    assert sum(piece.records for piece in found) == expected.records
+    (source,) = expected.by_source
+    joined_up = RecordBatch.joined([piece.by_source[source].batch for piece in found])
+    assert same(joined_up, expected.by_source[source].batch)
+
+
+def test_whoever_stops_early_leaves_no_thread(recorded: Path) -> None:
+    reading = pieces(read_recording(recorded), 100)
+    assert next(reading).records >= 100
+    reading.close()
+    assert "recording-reader" not in " ".join(thread.name for thread in threading.enumerate())
 
 
 def test_a_head_with_other_columns_is_refused(recorded: Path) -> None:
