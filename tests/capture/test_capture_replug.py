@@ -33,7 +33,7 @@ from simulators.frame_port import dyno_frames
 from simulators.frames import encode
 from simulators.ports import Port, PtyPort, TcpPort
 from simulators.sensors import Trace
-from simulators.serial_can import serial_can_frames
+from simulators.serial_can import SerialCanFarEnd, serial_can_frames
 from simulators.session import simulate
 from simulators.slcan_adapter import SlcanAdapter, frame_lines
 from simulators.text_port import dyno_lines, regular_times
@@ -197,17 +197,29 @@ def payloads_of(data: np.ndarray, length: np.ndarray) -> list[bytes]:
     return [row[:n].tobytes() for row, n in zip(data, length.tolist(), strict=True)]
 
 
-def ecu_over_can(_: Trace) -> Kind:
+def answers() -> EcuAnswers:
+    return EcuAnswers(constant({0x0C: ECU_SPEED[2:]}))
+
+
+def ecu_over_slcan(_: Trace) -> Kind:
     def far_end(port: Port) -> AbstractContextManager[object]:
-        return IsoTpEcu(SlcanFarEnd(SlcanAdapter(port)), EcuAnswers(constant({0x0C: b"\x0a\x86"})))
+        return IsoTpEcu(SlcanFarEnd(SlcanAdapter(port)), answers())
 
     settings: dict[str, object] = {"interface": "slcan", "channel": ""}
     return Kind({"diagnostics": settings}, far_end, None, ECU_MAP)
 
 
+def ecu_over_python_can(_: Trace) -> Kind:
+    def far_end(port: Port) -> AbstractContextManager[object]:
+        return IsoTpEcu(SerialCanFarEnd(port), answers())
+
+    settings: dict[str, object] = {"interface": "serial", "channel": "", "request": 0x7E0}
+    return Kind({"diagnostics": settings}, far_end, None, ECU_MAP)
+
+
 def ecu_over_k_line(_: Trace) -> Kind:
     def far_end(port: Port) -> AbstractContextManager[object]:
-        return KLineEcu(port, EcuAnswers(constant({0x0C: b"\x0a\x86"})))
+        return KLineEcu(port, answers())
 
     settings: dict[str, object] = {"url": "", "request_gap_ms": 2.0, "byte_gap_ms": 0.0}
     return Kind({"k_line": settings}, far_end, None, ECU_MAP)
@@ -219,7 +231,8 @@ KINDS = {
     "binary frames over a pty": frames,
     "slcan over a pty": slcan,
     "python-can's serial interface over a pty": python_can,
-    "ECU polled by ISO-TP, slcan over a pty": ecu_over_can,
+    "ECU polled by ISO-TP, slcan over a pty": ecu_over_slcan,
+    "ECU polled by ISO-TP, python-can's serial interface over a pty": ecu_over_python_can,
     "ECU polled over K-line, a pty": ecu_over_k_line,
 }
 
