@@ -13,6 +13,7 @@ PAGES = (
     "/jobs",
     "/jobs/1",
     "/cautions",
+    "/recordings",
     "/review?pulls=3&pulls=6",
     "/review?pulls=6",
     "/api/v1/jobs/1/report",

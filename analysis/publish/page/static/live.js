@@ -96,6 +96,7 @@ function update(now) {
   const phase = now.blind || performance.now() - advancedAt > SILENT_AFTER_MS ? "blind" : now.phase;
   now.begun = phase === "sweep" && page.phase !== "sweep";
   if (phase !== page.phase) showPhase(phase);
+  setText($("phase-words"), words(phase, now.readiness));
   page.phase = phase;
   const speed = now.values[page.layout.engine_speed];
   setText($("speed-value"), typeof speed === "number" ? speed.toFixed(0) : "–");
@@ -104,6 +105,13 @@ function update(now) {
   for (const strip of page.strips) strip.draw(now.now_s);
   showAlerts(now);
   showSide(now);
+}
+
+// Between pulls the operator reads from afar whether the next may begin.
+function words(phase, readiness) {
+  if (phase !== "idle" || !readiness) return PHASES[phase][1];
+  const waiting = readiness.items.filter(({ state }) => state === "wait").map(({ name }) => name.toLowerCase());
+  return waiting.length ? `Not ready yet: ${waiting.slice(0, 2).join(", ")}${waiting.length > 2 ? `, ${waiting.length - 2} more` : ""}.` : "Ready for a pull, as far as pullwatch sees.";
 }
 
 function showPhase(phase) {
