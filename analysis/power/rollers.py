@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from analysis.power.smoothing import SMALLEST_FIT, local_polynomial
-from analysis.power.sweep import ORDER, SETTLE_S
+from analysis.power.sweep import ORDER, settled_s, smoothing_window_s
 from analysis.pull import Pull
 from analysis.setup import Dyno
 from decode.quantities import Quantity
@@ -117,5 +117,5 @@ def _sweep(pull: Pull, quantity: Quantity) -> Samples | None:
     samples = pull.first(quantity)
     if samples is None:
         return None
-    samples = samples.between(pull.bounds.start_s + SETTLE_S, pull.bounds.end_s - SETTLE_S)
+    samples = samples.between(*settled_s(pull, smoothing_window_s(pull)))
     return samples if len(samples) > ORDER else None

@@ -18,6 +18,9 @@ WINDOW_SHARE: Final = 0.1  # of the sweep: 500 rpm of one over 5,000. Narrower l
 SHORTEST_WINDOW_S: Final = 0.4  # below this, the jitter of time stamps alone is felt
 LONGEST_WINDOW_S: Final = 2.0  # noise is small long before that
 EDGE_SHARE: Final = 0.1  # of a window: nearer to an end a one-sided fit is at its worst
+# Of a window, left out where the sweep begins: without a hold torque is still building up there
+# (pedal, manifold, shafts), and a long window would carry that into what follows.
+START_SHARE: Final = 0.2
 ORDER: Final = 3  # of every fit: a cubic keeps the curvature of torque, which a parabola flattens
 
 
@@ -44,6 +47,12 @@ def smoothing_window_s(pull: Pull) -> float:
     return min(max(share_s, SHORTEST_WINDOW_S), LONGEST_WINDOW_S)
 
 
+def settled_s(pull: Pull, window_s: float) -> tuple[float, float]:
+    """First and last second of the pull that a fit over windows of window_s may use."""
+    first_s = pull.bounds.start_s + max(SETTLE_S, START_SHARE * window_s)
+    return first_s, pull.bounds.end_s - SETTLE_S
+
+
 def sweep_of(pull: Pull) -> Sweep:
     """The monotone sweep of the pull, without the edge at either end.
 
@@ -57,9 +66,9 @@ def sweep_of(pull: Pull) -> Sweep:
     if len(speed) <= ORDER:
         return Sweep(np.empty(0), np.empty(0))
     window_s = smoothing_window_s(pull)
-    edge_s = SETTLE_S + EDGE_SHARE * window_s
-    first_s = max(pull.bounds.start_s + edge_s, speed.time_s[0])
-    last_s = min(pull.bounds.end_s - edge_s, speed.time_s[-1])
+    edge_s, (settled_first_s, settled_last_s) = EDGE_SHARE * window_s, settled_s(pull, window_s)
+    first_s = max(settled_first_s + edge_s, speed.time_s[0])
+    last_s = min(settled_last_s - edge_s, speed.time_s[-1])
     time_s = np.arange(first_s, last_s, window_s / STEPS)
     if len(time_s) < 2:
         return Sweep(np.empty(0), np.empty(0))
