@@ -1,12 +1,14 @@
 """A few sessions of every kind of the simulated corpus; the whole of it is in tests/benchmarks."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 
 from analysis.events import PullEnded
 from analysis.segmenter import Segmenter
 from simulators.corpus import TUNING, WITHOUT_PULLS, Kind, draw
-from simulators.corpus_session import play
+from simulators.corpus_session import CorpusSession, play
 
 SEED = 42
 KINDS = [kind for kind in Kind if kind is not Kind.DRIVING]
@@ -20,9 +22,14 @@ SLOW_TO_TELL = {  # what could show the end comes late: readings far apart, or a
 }
 
 
+@cache
+def played(kind: Kind) -> CorpusSession:
+    return play(draw(kind, SEED, TUNING))
+
+
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name.lower())
 def test_every_kind(kind: Kind) -> None:
-    session = play(draw(kind, SEED, TUNING))
+    session = played(kind)
     segmenter = Segmenter(session.channels, session.top_rpm)
     end_s = max(float(np.max(s.time_s)) for s in session.samples.values())
     events = segmenter.feed(session.samples, end_s) + segmenter.finish()
