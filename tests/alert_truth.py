@@ -11,6 +11,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.alerting.level import CONSECUTIVE
 from analysis.alerting.rules import RULES, Excess, Rule, When
 from analysis.alerts import LIMITS, AlertMonitor
 from analysis.events import Alert, AlertKind, AlertState
@@ -64,18 +65,21 @@ class Case:
 class Subject:
     """One thing that an alert can be about. must: so far beyond that the alert has to come. may:
     near enough to the limit that it can. onset_s: the first sample beyond the limit, where the true
-    value is too; of silence, when it has lasted for as long as the limit."""
+    value is too; of silence, when it has lasted for as long as the limit. lasting_s: from when on
+    the true value stays beyond for as long as the rule asks: before, nothing is to be told."""
 
     kind: AlertKind
     key: str
     must: bool
     may: bool
     onset_s: float | None
+    lasting_s: float | None
 
 
 @dataclass
 class Outcome:
-    """One case played. delays_s: from onset to alert, by kind."""
+    """One case played. delays_s, lasting_delays_s: from onset, and from where it lasts, to alert,
+    by kind."""
 
     case: Case
     pulls: int
@@ -84,6 +88,7 @@ class Outcome:
     false: list[Alert] = field(default_factory=list)
     owed: dict[AlertKind, int] = field(default_factory=dict)
     delays_s: dict[AlertKind, list[float]] = field(default_factory=dict)
+    lasting_delays_s: dict[AlertKind, list[float]] = field(default_factory=dict)
 
 
 def healthy(seed: int) -> Case:
@@ -164,9 +169,13 @@ def play(case: Case) -> Outcome:
             outcome.owed[subject.kind] = outcome.owed.get(subject.kind, 0) + 1
             if subject.key not in first:
                 outcome.missed.append(subject)
-        if subject.key in first and subject.onset_s is not None:
-            late_s = first[subject.key].at_s - subject.onset_s
-            outcome.delays_s.setdefault(subject.kind, []).append(late_s)
+        for delays_s, from_s in (
+            (outcome.delays_s, subject.onset_s),
+            (outcome.lasting_delays_s, subject.lasting_s),
+        ):
+            if subject.key in first and from_s is not None:
+                late_s = first[subject.key].at_s - from_s
+                delays_s.setdefault(subject.kind, []).append(late_s)
     outcome.false = [a for a in raised if a.key not in subjects or not subjects[a.key].may]
     return outcome
 
@@ -219,9 +228,10 @@ def _cut(
         for name, s in session.samples.items()
     }
     last_s = max(float(kept[name].time_s[-1]) for name in names)
-    due = Subject(kind, f"{kind.value}:{key}", True, True, last_s + ALL_LIMITS[limit].value)
+    due_s = last_s + ALL_LIMITS[limit].value
+    due = Subject(kind, f"{kind.value}:{key}", True, True, due_s, due_s)
     silent = f"{AlertKind.SOURCE_SILENT.value}:{key.removeprefix('source:')}"
-    return kept, (Subject(AlertKind.SOURCE_SILENT, silent, False, True, None), due)
+    return kept, (Subject(AlertKind.SOURCE_SILENT, silent, False, True, None, None), due)
 
 
 def _subjects(
@@ -263,6 +273,9 @@ def _subject(
         must=_longest_s(time_s, true >= alarm + tolerance) >= _patience_s(rule, spec),
         may=bool(np.any(true >= watch - tolerance)),
         onset_s=float(heard.time_s[np.argmax(beyond)]) if beyond.any() else None,
+        lasting_s=_first_lasting_s(
+            time_s, true >= watch, rule.persist_s + CONSECUTIVE / spec.rate_hz
+        ),
     )
 
 
@@ -304,7 +317,15 @@ def _patience_s(rule: Rule, spec: ChannelSpec) -> float:
 
 def _longest_s(time_s: FloatArray, on: Truths) -> float:
     """The longest run of on; below zero where there is none."""
-    if not on.any():
-        return -1.0
+    return max((end_s - start_s for start_s, end_s in _runs(time_s, on)), default=-1.0)
+
+
+def _first_lasting_s(time_s: FloatArray, on: Truths, seconds: float) -> float | None:
+    """Start of the first run of on that lasts so long."""
+    return next((start for start, end in _runs(time_s, on) if end - start >= seconds), None)
+
+
+def _runs(time_s: FloatArray, on: Truths) -> list[tuple[float, float]]:
+    """First and last time of each run of on."""
     edges = np.flatnonzero(np.diff(np.concatenate(([0], on.astype(np.int8), [0])))).reshape(-1, 2)
-    return float(np.max(time_s[edges[:, 1] - 1] - time_s[edges[:, 0]]))
+    return [(float(time_s[first]), float(time_s[last - 1])) for first, last in edges]
