@@ -112,9 +112,11 @@ broker: embedded
 page: {{host: 127.0.0.1, port: 8710}}
 
 # What no channel says. Leave out what you do not know: nothing is guessed, and what then cannot
-# be judged is said. With altitude_m a weather service's sea-level pressure is caught.
+# be judged is said. With altitude_m a weather service's sea-level pressure is caught. Without a dyno
+# (leave dyno out), mass_kg and the car's speed give an estimate of power on the road.
 # car: {{name: "blue hatchback", ignition: spark, cylinders: 4, displacement_l: 2.0, boosted: true,
-#       closed_loop_boost: true, max_boost_kpa: 150, max_engine_speed_rpm: 6800, fuel: "98 RON"}}
+#       closed_loop_boost: true, max_boost_kpa: 150, max_engine_speed_rpm: 6800, fuel: "98 RON",
+#       mass_kg: 1400}}
 # dyno: {{inertia_kg_m2: 20, roller_radius_m: 0.25, loss: percent of wheel power added,
 #        loss_percent: 15, correction: uncorrected}}
 # The air is better a channel (a weather station on a port) or typed on the job's page that day:
