@@ -80,7 +80,7 @@ class SessionAir:
             if value is not None and channel.quantity is not None:
                 field = FIELD_OF[channel.quantity]
                 values[field] = value
-                origin[field] = f"channel {name} of {channel.source}"
+                origin[field] = f"measured by {channel.source}"
         return replace(self._given, **values, origin=_in_words(origin))
 
     def _last(self, name: str, now_s: float) -> float | None:
@@ -90,7 +90,7 @@ class SessionAir:
 
 
 def _in_words(origin: Mapping[str, str]) -> str:
-    """`pressure, temperature: typed by the operator; humidity: channel rh of weather`."""
+    """`pressure, temperature: typed by the operator; humidity: measured by weather`."""
     fields_of: dict[str, list[str]] = {}
     for field, words in WORDS.items():
         if field in origin:

@@ -41,8 +41,7 @@ def test_a_channel_is_believed_before_people_and_each_is_named() -> None:
         45.0,
     )
     assert air.origin == (
-        "pressure: channel pressure of weather; temperature: typed by the operator; "
-        "humidity: channel humidity of weather"
+        "pressure, humidity: measured by weather; temperature: typed by the operator"
     )
 
 
