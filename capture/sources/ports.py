@@ -112,8 +112,8 @@ broker: embedded
 page: {{host: 127.0.0.1, port: 8710}}
 
 # What no channel says. Leave out what you do not know: nothing is guessed, and what then cannot
-# be judged is said. With altitude_m a weather service's sea-level pressure is caught. Without a dyno
-# (leave dyno out), mass_kg and the car's speed give an estimate of power on the road.
+# be judged is said. With altitude_m a weather service's sea-level pressure is caught. On the road
+# (leave dyno out) mass_kg and the car's speed give an estimate of power.
 # car: {{name: "blue hatchback", ignition: spark, cylinders: 4, displacement_l: 2.0, boosted: true,
 #       closed_loop_boost: true, max_boost_kpa: 150, max_engine_speed_rpm: 6800, fuel: "98 RON",
 #       mass_kg: 1400}}
