@@ -1,7 +1,7 @@
 """Scores the causes on simulated faults: confusion, recall, precision, false alarms, two at once.
 
     python tests/benchmarks/causes.py                       # the whole score, about an hour
-    python tests/benchmarks/causes.py --pulls 10 --healthy 50 --pairs 40
+    python tests/benchmarks/causes.py --pulls 10 --healthy 50
 
 Seeds from HELD_OUT on were never looked at while limits and links were set. The answer for a pull
 is the cause of its first finding. Sessions come in random order, so that a run which is stopped
@@ -98,7 +98,11 @@ def answer(task: Task) -> Answer | None:
 
 
 def tasks(first: int, pulls: int, healthy: int, pairs: int) -> list[Task]:
-    """Every fault at every severity, healthy pulls, and pairs of faults."""
+    """Every fault at every severity, healthy pulls, and every couple of faults, clear and severe.
+
+    Every couple alike often: some can hardly be seen at all, and a draw of a few hundred holds them
+    too often or too seldom (0.84 to 0.98 were seen of one and the same program).
+    """
     seeds = itertools.count(first)
     single = [
         Task(next(seeds), (cause,), severity)
@@ -111,7 +115,9 @@ def tasks(first: int, pulls: int, healthy: int, pairs: int) -> list[Task]:
         couple for couple in itertools.combinations(Cause, 2) if set(couple) not in NOT_TOGETHER
     ]
     double = [
-        Task(next(seeds), chance.choice(couples), chance.choice(("clear", "severe")))
+        Task(next(seeds), couple, severity)
+        for couple in couples
+        for severity in ("clear", "severe")
         for _ in range(pairs)
     ]
     every = single + [Task(next(seeds)) for _ in range(healthy)] + double
@@ -247,7 +253,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--pulls", type=int, default=100, help="per cause and severity")
     parser.add_argument("--healthy", type=int, default=2000)
-    parser.add_argument("--pairs", type=int, default=400)
+    parser.add_argument("--pairs", type=int, default=1, help="per couple and severity")
     parser.add_argument("--seed", type=int, default=HELD_OUT)
     parser.add_argument("--processes", type=int, default=os.cpu_count() or 1)
     parser.add_argument("--show", action="store_true", help="every miss")
