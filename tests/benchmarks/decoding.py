@@ -11,12 +11,12 @@ values from an MF4 that it has open, once uncompressed and once compressed; cant
 by frame, of the first 100,000 frames. --growth decodes longer and longer recordings in pieces, each
 in a process of its own: time a frame and peak memory.
 
-Ten times asammdf is not reached. At 5 million frames and 50 signals (10 identifiers) a frame costs
-about 205 ns of processor time. Reading takes 115 of them, and 70 of those are the price of blocks
-small enough for a crash: ten zstd contexts and as many arrays a block; the rows "large blocks" show
-what is left without it. Decoding takes 90: some 20 of arithmetic, 35 for sorting by identifier and
-gathering the payloads, the rest for times and fresh memory. Whole columns cost 55 more, for memory
-that is touched for the first time and the copy into it.
+Ten times asammdf is not reached: about 2.7 times, by processor time, at 5 million frames and 50
+signals. Nearly half of it is reading, and more than half of that is the price of blocks small
+enough for a crash (ten zstd contexts and as many arrays a block): the rows "large blocks" show what
+is left without, 4.4 times. Of the decoding a quarter is arithmetic; sorting by identifier and
+gathering payloads and times cost more, and fresh memory the rest. Decoding from memory alone is
+about 5 times asammdf, so that no way of reading would reach ten.
 """
 
 import os
@@ -48,7 +48,7 @@ from decode.samples import SampleBatch, joined
 
 MESSAGES, SIGNALS = 10, 5  # of each message
 LIVE_BATCH = 90  # frames: 10 ms of a full 1 Mbit/s bus
-BATCHES_A_BLOCK = 11  # as the recorder writes such a bus, which may lose 250 ms at most
+BATCHES_A_BLOCK = 8  # as the recorder writes such a bus: 80 ms, for a crash may cost 250 ms
 LARGE_BLOCK = 728  # batches: as many frames as a piece
 ROUNDS = 3
 FRAMES_AT_A_TIME = 131_072  # decoded in one go from the archive
