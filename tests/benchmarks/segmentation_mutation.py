@@ -1,6 +1,6 @@
 """Changes each constant of the segmenter by a factor, up and down, and shows which test notices.
 
-    python tests/benchmarks/segmentation_mutation.py --factor 2 --only SHORTEST_S
+    python tests/benchmarks/segmentation_mutation.py --factor 2 [--only SHORTEST_S] [--tests FILE]
 
 The tests run once unchanged, so that sessions are simulated once; each change is then made in a
 fork, in every module that holds the constant, and ends with the first test that fails. Tests that
@@ -14,6 +14,7 @@ import os
 import pkgutil
 import sys
 from collections import Counter
+from collections.abc import Sequence
 from contextlib import redirect_stdout
 from types import ModuleType
 from typing import Any, Final
@@ -75,7 +76,8 @@ def changed(value: Any, factor: float) -> Any:
 class Ledger:
     """A pytest plugin: orders the tests by what they have noticed, keeps the first that fails."""
 
-    def __init__(self) -> None:
+    def __init__(self, tests: Sequence[str]) -> None:
+        self._tests = tests
         self.noticed = Counter[str]()
         self.seconds: dict[str, float] = {}
         self.failed = ""
@@ -96,7 +98,7 @@ class Ledger:
         self.failed = ""
         quiet = ("-q", "-x", "-p", "no:cacheprovider", "-o", "timeout=0", "--no-header")
         with redirect_stdout(io.StringIO()):
-            code = pytest.main([*quiet, *TESTS], plugins=[self])
+            code = pytest.main([*quiet, *self._tests], plugins=[self])
         return self.failed or ("" if code == pytest.ExitCode.OK else "the tests did not run")
 
 
@@ -124,8 +126,9 @@ def main() -> None:
     arguments = argparse.ArgumentParser(description=__doc__)
     arguments.add_argument("--factor", type=float, default=2.0)
     arguments.add_argument("--only", nargs="*", help="names of constants")
+    arguments.add_argument("--tests", nargs="*", default=TESTS, help="files")
     chosen = arguments.parse_args()
-    ledger = Ledger()
+    ledger = Ledger(chosen.tests)
     unchanged = ledger.run()
     if unchanged:
         sys.exit(f"fails unchanged: {unchanged}")
