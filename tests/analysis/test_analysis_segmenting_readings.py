@@ -42,6 +42,24 @@ def test_repeats_come_more_than_twice_as_often_as_updates() -> None:
     assert len(fresh(1.0, 0.5)) == 2
 
 
+def update_s(*gaps_s: float) -> float:
+    """The update interval learned from changes so far apart: a value that then stays is read again
+    after one and a half of it."""
+    staircase, at_s = Staircase(), 0.0
+    for index, gap_s in enumerate((0.0, *gaps_s)):
+        at_s += gap_s
+        staircase.is_fresh(at_s, float(index))
+    steps_s = np.arange(0.01, 4.0, 0.01).tolist()
+    return next(s for s in steps_s if staircase.is_fresh(at_s + s, float(len(gaps_s)))) / 1.5
+
+
+def test_the_update_interval_is_the_shortest_but_one_of_the_last_nine() -> None:
+    assert update_s(1.0, 1.0, 0.2, 1.0, 1.0) == pytest.approx(1.0, abs=0.01)
+    assert update_s(2.0, 1.0, 1.98, 1.0, 1.98) == pytest.approx(1.0, abs=0.01)
+    assert update_s(0.5, 0.5, *[1.5] * 7) == pytest.approx(0.5, abs=0.01)
+    assert update_s(0.5, 0.5, *[1.5] * 9) == pytest.approx(1.5, abs=0.01)
+
+
 def read(values: list[float], step_s: float = 0.01) -> list[float]:
     speed = EngineSpeed()
     time_s = step_s * np.arange(1, len(values) + 1)
@@ -78,6 +96,16 @@ def test_the_smoothed_speed_is_the_mean_of_80_ms() -> None:
     assert found is not None
     assert found == pytest.approx((0.865, 865.0), abs=0.006 * 1000.0)
     assert found[0] == pytest.approx(0.865, abs=0.006)
+
+
+def test_the_usual_interval_is_that_of_the_last_nine_readings() -> None:
+    speed = EngineSpeed()
+    time_s = np.cumsum([0.1] * 10 + [0.02] * 9)
+    speed.put(Samples(time_s, 1000.0 + time_s))
+    speed.release(float(time_s[13]))
+    assert speed.interval_s == pytest.approx((4 * 0.1 + 4 * 0.02) / 8)
+    speed.release(2.0)
+    assert speed.interval_s == pytest.approx(0.02)
 
 
 def test_what_comes_later_than_the_lateness_is_dropped() -> None:
