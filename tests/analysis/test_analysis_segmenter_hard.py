@@ -55,6 +55,25 @@ def test_a_closure_by_the_ecu_is_inside_one_pull() -> None:
     assert (alone.start_s, alone.end_s) == pytest.approx((bounds.start_s, bounds.end_s), abs=0.15)
 
 
+@pytest.mark.parametrize(("left_open", "end_s"), [(20.0, 17.0), (9.0, 12.0)])
+def test_a_throttle_alone_is_lifted_where_protection_never_closes_it(
+    left_open: float, end_s: float
+) -> None:
+    throttle: Points = [
+        *((0, 10), (5, 10), (5.2, 100), (12, 100), (12.1, left_open), (12.6, left_open)),
+        *((12.7, 100), (17, 100), (17.1, 0), (30, 0)),
+    ]
+    first, *_ = pulls(run(session(speed=SWEEP, throttle=throttle)))
+    assert first.end_s == pytest.approx(end_s, abs=0.15)
+
+
+def test_one_broken_reading_of_the_pedal_splits_nothing() -> None:
+    drawn = session(speed=SWEEP, pedal=FULL)
+    drawn["pedal"].value[600] = 0.0
+    (bounds,) = pulls(run(drawn))
+    assert (bounds.start_s, bounds.end_s) == pytest.approx((8.0, 17.0), abs=0.1)
+
+
 def test_a_lift_and_a_second_try_are_two_the_first_incomplete() -> None:
     speed: Points = [
         *((0, 2000), (8, 2000), (11, 3500), (11.3, 3300), (12, 3000)),
@@ -126,6 +145,16 @@ def test_a_roller_that_only_trembles_does_not_hold_back_the_limiter() -> None:
     (ended,) = [event for event in events if isinstance(event, PullEnded)]
     assert ended.bounds.end_s == pytest.approx(15.0, abs=0.08)
     assert ended.announced_s - 15.0 < 0.35
+
+
+def test_a_top_that_is_shaken_is_a_limiter() -> None:
+    """It bounces ten times a second, too fast for the smoothed speed to fall."""
+    bounce: Points = [(15 + 0.05 * i, 6760 if i % 2 else 6840) for i in range(34)]
+    speed: Points = [(0, 2000), (6, 2000), (15, 6800), *bounce[1:], (19, 3000), (24, 1000)]
+    pedal: Points = [(0, 15), (4, 15), (4.2, 100), (16.7, 100), (16.8, 0), (24, 0)]
+    (bounds,) = pulls(run(session(speed=speed, pedal=pedal, throttle=pedal)))
+    assert bounds.end_reason is EndReason.LIMITER
+    assert bounds.end_s == pytest.approx(15.0, abs=0.1)
 
 
 def test_free_revving_is_refused() -> None:
