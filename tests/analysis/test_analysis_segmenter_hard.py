@@ -149,7 +149,7 @@ def test_a_roller_that_only_trembles_does_not_hold_back_the_limiter() -> None:
 
 def test_a_top_that_is_shaken_is_a_limiter() -> None:
     """It bounces ten times a second, too fast for the smoothed speed to fall."""
-    bounce: Points = [(15 + 0.05 * i, 6760 if i % 2 else 6840) for i in range(34)]
+    bounce: Points = [(15 + 0.05 * i, 6772 if i % 2 else 6828) for i in range(34)]
     speed: Points = [(0, 2000), (6, 2000), (15, 6800), *bounce[1:], (19, 3000), (24, 1000)]
     pedal: Points = [(0, 15), (4, 15), (4.2, 100), (16.7, 100), (16.8, 0), (24, 0)]
     (bounds,) = pulls(run(session(speed=speed, pedal=pedal, throttle=pedal)))
