@@ -10,13 +10,14 @@ import logging
 import os
 import threading
 import time
+from contextlib import closing
 from pathlib import Path
 from types import TracebackType
-from typing import BinaryIO, Final, Self
+from typing import Final, Self
 
 import pyarrow as pa
 
-from capture.recording_format import schema_of, to_arrow
+from capture.recording_format import BlockWriter
 from decode.errors import RecordingError
 from decode.records import RecordBatch, SessionInfo
 
@@ -44,7 +45,7 @@ class Recorder:
         self.written = 0
         self.lost = 0
         self._session = session
-        self._number_of = {info.name: number for number, info in enumerate(session.sources)}
+        self._sources = {info.name for info in session.sources}
         self._pending: list[RecordBatch] = []
         self._pending_since_s = 0.0
         self._pending_lock = threading.Lock()
@@ -55,7 +56,7 @@ class Recorder:
 
     def put(self, batch: RecordBatch) -> None:
         """Take one batch of a source of the session."""
-        if batch.source not in self._number_of:
+        if batch.source not in self._sources:
             raise ValueError(f"{batch.source} is not a source of this session")
         with self._pending_lock:
             if self.failure is not None:
@@ -92,13 +93,9 @@ class Recorder:
     def _open(self) -> None:
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True)
-            self._file: BinaryIO = self.path.open("xb")  # a recording is never overwritten
-            options = pa.ipc.IpcWriteOptions(compression="zstd")
-            schema = schema_of(self._session)
-            self._writer = pa.ipc.new_stream(self._file, schema, options=options)
-            # Arrow writes the head with the first block: an empty one puts it on disk now
-            self._writer.write_batch(pa.RecordBatch.from_pylist([], schema=schema))
-            self._file.flush()
+            file = self.path.open("xb")  # a recording is never overwritten
+            self._descriptor = os.dup(file.fileno())  # of its own: the last sync comes after close
+            self._writer = BlockWriter(file, self._session)
         except OSError as error:
             raise RecordingError(f"{self.path} cannot be written: {error}") from error
 
@@ -106,13 +103,12 @@ class Recorder:
         self._writing.join()
         self._all_written.set()
         self._syncing.join()
-        self._file.close()
+        os.close(self._descriptor)
 
     def _write_until_closed(self) -> None:
         try:
-            self._write_blocks()
-            self._writer.close()
-            self._file.flush()
+            with closing(self._writer):
+                self._write_blocks()
         except (OSError, pa.ArrowException) as error:
             self._fail(error)
 
@@ -122,16 +118,15 @@ class Recorder:
             closing = self._closing.wait(TICK_S)
             batches = self._take(everything=closing)
             if batches:
-                self._writer.write_batch(to_arrow(batches, self._number_of))
-                self._file.flush()
+                self._writer.write(batches)
                 self.written += sum(map(len, batches))
 
     def _sync_until_written(self) -> None:
         """Sync again and again; the last time once everything is written."""
         try:
             while not self._all_written.wait(SYNC_INTERVAL_S):
-                os.fsync(self._file.fileno())
-            os.fsync(self._file.fileno())
+                os.fsync(self._descriptor)
+            os.fsync(self._descriptor)
         except OSError as error:
             self._fail(error)
 

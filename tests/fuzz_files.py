@@ -2,6 +2,7 @@
 
 from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Final
 
 import cantools
@@ -17,6 +18,7 @@ from fuzz_common import (
     told,
 )
 
+from capture.recording_format import BlockWriter
 from capture.recording_pieces import pieces
 from capture.sources.recording import read_recording
 from capture.sources.table import read_table
@@ -134,13 +136,14 @@ def network(form: str) -> bytes:
 
 
 def recordings(chance: Chance, folder: Path) -> bool:
-    file = folder / "session.arrows"
+    file = folder / "session.arrows.zst"
     file.write_bytes(mutated(chance, recorded()))
     recording = read_recording(file)
     fresh = Decoder(parse_map(MAP), SESSION)
     for batch in recording.batches():
         assert batch.source in {source.name for source in recording.session.sources}
         assert len(batch.data) == batch.offsets[-1]
+        assert batch.data.tobytes() in {one.data.tobytes() for one in put()}  # a block's checksum
         fresh.decode(batch)
     whole = sum(piece.records for piece in pieces(recording))
     return told(whole > 0)
@@ -148,19 +151,20 @@ def recordings(chance: Chance, folder: Path) -> bool:
 
 @cache
 def recorded() -> bytes:
-    import pyarrow as pa
+    with TemporaryDirectory() as folder:
+        file = Path(folder) / "session.arrows.zst"
+        writer = BlockWriter(file.open("wb"), SESSION)
+        for _ in range(3):
+            writer.write(put())
+        writer.close()
+        return file.read_bytes()
 
-    from capture.recording_format import schema_of, to_arrow
 
-    sink = pa.BufferOutputStream()
+def put() -> list[RecordBatch]:
+    """A block of a recording."""
     payloads = [bytes([i] * 8) for i in range(20)]
     bus = RecordBatch.of("bus", times(payloads), payloads, address=[0x100] * 20)
-    dyno = RecordBatch.of("dyno", [5, 6], [b"D;1.0;x;2", b"D;1.5;x;2"])
-    options = pa.ipc.IpcWriteOptions(compression="zstd")
-    with pa.ipc.new_stream(sink, schema_of(SESSION), options=options) as writer:
-        for _ in range(3):
-            writer.write_batch(to_arrow([bus, dyno], {"bus": 0, "dyno": 1}))
-    return bytes(sink.getvalue())
+    return [bus, RecordBatch.of("dyno", [5, 6], [b"D;1.0;x;2", b"D;1.5;x;2"])]
 
 
 FORMULA_WORDS: Final = (

@@ -23,9 +23,9 @@ def open_recording(path: Path, names: Mapping[str, str] | None = None) -> Record
     """
     if not path.is_file():
         raise RecordingError(f"{path}: there is no such file")
-    suffix = next((s for s in reversed(path.suffixes) if s.lower() != ".gz"), "").lower()
-    if suffix == SUFFIX:
+    if path.name.lower().endswith(SUFFIX):
         return read_recording(path)
+    suffix = next((s for s in reversed(path.suffixes) if s.lower() != ".gz"), "").lower()
     if suffix == MDF_SUFFIX and not holds_frames(path):
         return read_mdf_table(path)
     if suffix in LOG_SUFFIXES:

@@ -6,13 +6,12 @@ from typing import Final, Protocol, TypeVar
 
 import pyarrow as pa
 
-from capture.recording_format import from_arrow, session_of
+from capture.recording_format import checked, from_arrow, open_blocks, session_of
 from decode.errors import RecordingError
 from decode.records import RecordBatch, SessionInfo, SourceInfo
 
-# A stream that was closed ends with this: no further message (Arrow columnar format, section
-# "IPC Streaming Format").
-END_OF_STREAM: Final = b"\xff\xff\xff\xff\x00\x00\x00\x00"
+# what Arrow says of a compressed stream that nobody ended
+CUT_OFF: Final = "Truncated compressed stream"
 # what reading raises where the bytes are damaged
 DAMAGED: Final = (OSError, pa.ArrowException, IndexError)
 
@@ -55,11 +54,17 @@ class ArrowRecording:
 
     def blocks(self) -> Iterator[pa.RecordBatch]:
         """The Arrow batches of the file, up to where it is whole."""
-        return self._whole(_validated)
+        return self._whole(lambda rows, _: (rows,))
 
     def tell_torn(self, blocks: int, error: BaseException) -> None:
         """Say that nothing is whole behind so many blocks."""
-        self.torn = f"unreadable after {blocks} whole blocks: {_first_line(error)}"
+        if CUT_OFF in str(error):
+            self.torn = (
+                f"was never closed, or is cut off behind {blocks} whole blocks: "
+                "of a session that crashed, up to its last quarter second is missing"
+            )
+        else:
+            self.torn = f"unreadable after {blocks} whole blocks: {_first_line(error)}"
 
     def _whole(
         self, read: Callable[[pa.RecordBatch, Sequence[SourceInfo]], Iterable[T]]
@@ -69,14 +74,11 @@ class ArrowRecording:
         blocks = 0
         with _open_stream(self.path) as reader:
             try:
-                for rows in reader:
+                for rows in checked(reader):
                     yield from read(rows, self.session.sources)
                     blocks += 1
             except DAMAGED as error:
                 self.tell_torn(blocks, error)
-                return
-        if not _was_closed(self.path):
-            self.torn = "was never closed: up to a quarter second before its end is missing"
 
 
 def read_recording(path: Path) -> ArrowRecording:
@@ -84,26 +86,13 @@ def read_recording(path: Path) -> ArrowRecording:
     return ArrowRecording(path)
 
 
-def _validated(rows: pa.RecordBatch, _: Sequence[SourceInfo]) -> tuple[pa.RecordBatch]:
-    rows.validate(full=True)  # offsets that point outside would read foreign memory
-    return (rows,)
-
-
 def _open_stream(path: Path) -> pa.ipc.RecordBatchStreamReader:
-    # blocks are small: sharing one out among threads costs more than it saves
-    options = pa.ipc.IpcReadOptions(use_threads=False)
     try:
-        return pa.ipc.open_stream(pa.OSFile(str(path)), options=options)
+        return open_blocks(path)
     except (OSError, pa.ArrowException) as error:
         raise RecordingError(
             f"{path} cannot be read as a recording: {_first_line(error)}"
         ) from error
-
-
-def _was_closed(path: Path) -> bool:
-    with path.open("rb") as file:
-        file.seek(-len(END_OF_STREAM), 2)
-        return file.read() == END_OF_STREAM
 
 
 def _first_line(error: BaseException) -> str:

@@ -295,7 +295,7 @@ async def test_a_recording_is_handed_out_and_nothing_outside_its_folder(
 ) -> None:
     folder = daemon.store.folder / "recordings"
     folder.mkdir()
-    (folder / "session-1.arrows").write_bytes(b"raw")
+    (folder / "session-1.arrows.zst").write_bytes(b"raw")
     assert (await client.get(f"{API}/sessions/session-1/recording")).content == b"raw"
     assert (await client.get(f"{API}/sessions/session-2/recording")).status_code == 404
     assert (await client.get(f"{API}/sessions/..%2Fpullwatch/recording")).status_code != 200

@@ -34,10 +34,9 @@ from pathlib import Path
 import asammdf
 import cantools
 import numpy as np
-import pyarrow as pa
 from asammdf.blocks.v4_constants import BUS_TYPE_CAN, SOURCE_BUS
 
-from capture.recording_format import schema_of, to_arrow
+from capture.recording_format import BlockWriter
 from capture.recording_pieces import pieces
 from capture.sources.recording import read_recording
 from decode.channel_map import ChannelMap, parse_map
@@ -115,10 +114,10 @@ def write_recording(
 ) -> None:
     """As the recorder does it. times: the frames again and again."""
     batches = (batch for _ in range(times) for batch in cut(bus, LIVE_BATCH))
-    options = pa.ipc.IpcWriteOptions(compression="zstd")
-    with pa.ipc.new_stream(file, schema_of(session), options=options) as writer:
-        while block := list(islice(batches, batches_a_block)):
-            writer.write_batch(to_arrow(block, {"bus": 0}))
+    writer = BlockWriter(file.open("wb"), session)
+    while block := list(islice(batches, batches_a_block)):
+        writer.write(block)
+    writer.close()
 
 
 class Best:
@@ -227,7 +226,7 @@ def compare(count: int, identifiers: int, folder: Path) -> None:
     bus, description = frames(count, identifiers), network(folder)
     channels = parse_map(map_text(read_network(description, "bus"), description.name))
     session = SessionInfo("s", "b", 0, 0, (SourceInfo("bus", SourceKind.CAN),))
-    recording, mf4 = folder / "frames.arrows", folder / "frames.mf4"
+    recording, mf4 = folder / "frames.arrows.zst", folder / "frames.mf4"
     rows = {}
     for name, size in (("large", FRAMES_AT_A_TIME), ("live", LIVE_BATCH)):
         in_memory = list(cut(bus, size))
@@ -262,7 +261,7 @@ def grow(millions: float, folder: Path) -> None:
     bus, description = frames(int(at_once * 1e6), IDENTIFIERS[0]), network(folder)
     text = map_text(read_network(description, "bus"), description.name)
     session = SessionInfo("s", "b", 0, 0, (SourceInfo("bus", SourceKind.CAN),), text)
-    recording = folder / "frames.arrows"
+    recording = folder / "frames.arrows.zst"
     write_recording(bus, session, recording, round(millions / at_once))
     size_mb = recording.stat().st_size / 1e6
     told = subprocess.run(

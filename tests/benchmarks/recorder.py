@@ -83,7 +83,7 @@ async def cpu_without_recorder(payloads: str, rate: int, seconds: float) -> floa
 
 async def measure(payloads: str, rate: int, seconds: float, folder: Path) -> tuple[float, float]:
     """Bytes a frame, and CPU microseconds a frame."""
-    path = folder / f"{payloads}-{rate}.arrows"
+    path = folder / f"{payloads}-{rate}.arrows.zst"
     start_s = time.process_time()
     async with Recorder(path, SESSION) as recorder:
         frames = await feed(recorder, Traffic(payloads), rate, seconds)
@@ -99,7 +99,7 @@ def kill(rate: int, folder: Path, number: int) -> float:
     Counted from the last batch put, not from the kill: a process that got no processor time put
     nothing, and that is no loss of the recorder.
     """
-    path = folder / f"killed-{rate}-{number}.arrows"
+    path = folder / f"killed-{rate}-{number}.arrows.zst"
     with subprocess.Popen(
         [sys.executable, __file__, "--record", str(path), str(rate)], stdout=subprocess.PIPE
     ) as writer:

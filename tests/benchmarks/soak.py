@@ -168,7 +168,7 @@ async def main(hours: float) -> bool:
     put = 0
     bay = Bay(session)
     with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / "soak.arrows"
+        file = Path(folder) / "soak.arrows.zst"
         async with Recorder(file, session) as recorder:
             for batch in played(hours):
                 recorder.put(batch)

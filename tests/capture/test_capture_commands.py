@@ -161,7 +161,7 @@ def test_a_table_is_analysed_end_to_end(table: Path, pullwatch: Pullwatch) -> No
 def test_table_and_recording_of_the_same_pull_say_the_same(
     table: Path, tmp_path: Path, pullwatch: Pullwatch
 ) -> None:
-    recording = tmp_path / "session.arrows"
+    recording = tmp_path / "session.arrows.zst"
     record(recording)
     from_table = pullwatch("analyse", table, "--map", table.parent / "table_map.yaml", "--json")
     from_recording = pullwatch("analyse", recording, "--json")
@@ -199,23 +199,23 @@ def test_a_limit_of_the_users_changes_the_verdict(table: Path, pullwatch: Pullwa
 
 
 def test_a_torn_recording_is_read_up_to_the_tear(tmp_path: Path, pullwatch: Pullwatch) -> None:
-    torn = tmp_path / "torn.arrows"
+    torn = tmp_path / "torn.arrows.zst"
     middle = record(torn)
     torn.write_bytes(torn.read_bytes()[: middle + 100])
     done = pullwatch("analyse", torn, "--json")
     assert done.code == 0
     (pull,) = json.loads(done.out)["pulls"]
     assert (pull["complete"], pull["end_reason"]) == (False, "session_end")
-    assert "The recording unreadable after" in pullwatch("analyse", torn).out
+    assert "The recording was never closed" in pullwatch("analyse", torn).out
 
 
 @pytest.mark.parametrize("arguments", [("run",), ("analyse",), ("analyse", "--json")])
 def test_a_file_that_is_not_there_is_told(
     tmp_path: Path, pullwatch: Pullwatch, arguments: tuple[str, ...]
 ) -> None:
-    done = pullwatch(arguments[0], tmp_path / "none.arrows", *arguments[1:])
+    done = pullwatch(arguments[0], tmp_path / "none.arrows.zst", *arguments[1:])
     assert done.code in (1, 2)
-    assert "none.arrows" in done.err
+    assert "none.arrows.zst" in done.err
     assert "Traceback" not in done.err
     assert done.out == ""
 
@@ -227,7 +227,7 @@ def test_a_table_without_a_map_asks_for_one(table: Path, pullwatch: Pullwatch) -
 
 
 def test_what_is_no_recording_is_refused(tmp_path: Path, pullwatch: Pullwatch) -> None:
-    file = tmp_path / "text.arrows"
+    file = tmp_path / "text.arrows.zst"
     file.write_text("no recording", "utf-8")
     done = pullwatch("analyse", file)
     assert done.code == 1

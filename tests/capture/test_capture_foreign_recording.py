@@ -120,7 +120,7 @@ def test_a_log_recorded_again_gives_the_same_frames(tmp_path: Path, open_data: P
         ("noise.blf", bytes(range(256)) * 4),
         ("noise.mf4", b"MDF " + bytes(200)),
         ("drive.xyz", b"1"),
-        ("drive.arrows", b"1"),
+        ("drive.arrows.zst", b"1"),
     ],
 )
 def test_what_is_no_log_is_refused_by_name(tmp_path: Path, name: str, content: bytes) -> None:

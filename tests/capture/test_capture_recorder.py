@@ -65,23 +65,23 @@ async def record(path: Path, batches: list[RecordBatch], pause_s: float = 0.0) -
 
 async def test_what_was_put_is_read_back_batch_by_batch(tmp_path: Path) -> None:
     batches = made_up_batches(60)
-    await record(tmp_path / "r.arrows", batches, 0.005)
-    recording = read_recording(tmp_path / "r.arrows")
+    await record(tmp_path / "r.arrows.zst", batches, 0.005)
+    recording = read_recording(tmp_path / "r.arrows.zst")
     assert recording.session == SESSION
     assert_same(list(recording.batches()), batches)
     assert recording.torn is None
 
 
 async def test_a_session_without_a_record_is_a_recording(tmp_path: Path) -> None:
-    await record(tmp_path / "r.arrows", [])
-    recording = read_recording(tmp_path / "r.arrows")
+    await record(tmp_path / "r.arrows.zst", [])
+    recording = read_recording(tmp_path / "r.arrows.zst")
     assert list(recording.batches()) == []
     assert recording.torn is None
 
 
 async def test_the_head_is_on_disk_before_the_first_record(tmp_path: Path) -> None:
-    async with Recorder(tmp_path / "r.arrows", SESSION):
-        recording = read_recording(tmp_path / "r.arrows")
+    async with Recorder(tmp_path / "r.arrows.zst", SESSION):
+        recording = read_recording(tmp_path / "r.arrows.zst")
         assert recording.session == SESSION
         assert list(recording.batches()) == []
         assert recording.torn is not None
@@ -89,7 +89,7 @@ async def test_the_head_is_on_disk_before_the_first_record(tmp_path: Path) -> No
 
 async def test_a_file_cut_at_any_byte_is_read_up_to_the_cut(tmp_path: Path) -> None:
     batches = made_up_batches(120)
-    whole, cut = tmp_path / "r.arrows", tmp_path / "cut.arrows"
+    whole, cut = tmp_path / "r.arrows.zst", tmp_path / "cut.arrows.zst"
     await record(whole, batches, 0.004)
     data = whole.read_bytes()
     rng = random.Random(2)
@@ -111,9 +111,10 @@ async def test_a_file_cut_at_any_byte_is_read_up_to_the_cut(tmp_path: Path) -> N
     assert len(set(counts)) > 3  # the cuts fell into different blocks
 
 
-async def test_damaged_bytes_never_crash_the_reader(tmp_path: Path) -> None:
-    whole, damaged = tmp_path / "r.arrows", tmp_path / "damaged.arrows"
-    await record(whole, made_up_batches(40), 0.004)
+async def test_damaged_bytes_never_crash_the_reader_nor_change_a_record(tmp_path: Path) -> None:
+    whole, damaged = tmp_path / "r.arrows.zst", tmp_path / "damaged.arrows.zst"
+    batches = made_up_batches(40)
+    await record(whole, batches, 0.004)
     data = whole.read_bytes()
     rng = random.Random(3)
     for _ in range(200):
@@ -122,28 +123,28 @@ async def test_damaged_bytes_never_crash_the_reader(tmp_path: Path) -> None:
         changed[at : at + 64] = rng.choice((bytes(64), rng.randbytes(64)))
         damaged.write_bytes(changed)
         try:
-            for batch in read_recording(damaged).batches():
-                assert batch.offsets[-1] == len(batch.data)
+            read = list(read_recording(damaged).batches())
         except RecordingError:
-            pass  # the head itself is damaged, and that is said
+            continue  # the head itself is damaged, and that is said
+        assert_same(read, batches[: len(read)])
 
 
 def test_what_is_no_recording_is_refused(tmp_path: Path) -> None:
-    (tmp_path / "text.arrows").write_text("time;rpm\n")
-    for name in ("text.arrows", "absent.arrows"):
+    (tmp_path / "text.arrows.zst").write_text("time;rpm\n")
+    for name in ("text.arrows.zst", "absent.arrows.zst"):
         with pytest.raises(RecordingError, match=name):
             read_recording(tmp_path / name)
 
 
 async def test_a_recording_is_never_overwritten(tmp_path: Path) -> None:
-    (tmp_path / "r.arrows").write_bytes(b"earlier")
+    (tmp_path / "r.arrows.zst").write_bytes(b"earlier")
     with pytest.raises(RecordingError, match="cannot be written"):
-        await record(tmp_path / "r.arrows", [])
-    assert (tmp_path / "r.arrows").read_bytes() == b"earlier"
+        await record(tmp_path / "r.arrows.zst", [])
+    assert (tmp_path / "r.arrows.zst").read_bytes() == b"earlier"
 
 
 async def test_a_batch_of_an_unknown_source_is_a_mistake_of_the_caller(tmp_path: Path) -> None:
-    async with Recorder(tmp_path / "r.arrows", SESSION) as recorder:
+    async with Recorder(tmp_path / "r.arrows.zst", SESSION) as recorder:
         with pytest.raises(ValueError, match="weather"):
             recorder.put(RecordBatch.of("weather", [1], [b"x"]))
 
@@ -160,7 +161,7 @@ class _CardPulledOut(io.RawIOBase):
 
     def write(self, data: object) -> int:
         self._writes += 1
-        if self._writes > 40:
+        if self._writes > 4:
             raise OSError(errno.EIO, "Input/output error")
         return self._file.write(data)  # type: ignore[arg-type]
 
@@ -175,9 +176,9 @@ class _CardPulledOut(io.RawIOBase):
 async def test_a_card_that_is_pulled_out_is_told_and_the_session_goes_on(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    card = _CardPulledOut(tmp_path / "r.arrows")
+    card = _CardPulledOut(tmp_path / "r.arrows.zst")
     monkeypatch.setattr(Path, "open", lambda *_: card)
-    recorder, batches = Recorder(tmp_path / "r.arrows", SESSION), made_up_batches(200)
+    recorder, batches = Recorder(tmp_path / "r.arrows.zst", SESSION), made_up_batches(200)
 
     async def session() -> None:
         async with recorder:
@@ -190,17 +191,18 @@ async def test_a_card_that_is_pulled_out_is_told_and_the_session_goes_on(
     monkeypatch.undo()
     assert recorder.written > 0
     assert recorder.lost > 0
-    read = list(read_recording(tmp_path / "r.arrows").batches())
+    read = list(read_recording(tmp_path / "r.arrows.zst").batches())
     assert sum(map(len, read)) == recorder.written
     assert_same(read, batches[: len(read)])
 
 
-async def test_bytes_per_frame_at_four_thousand_frames_a_second(tmp_path: Path) -> None:
+@pytest.mark.parametrize("frames_per_s", [500, 4_000])
+async def test_bytes_per_frame(tmp_path: Path, frames_per_s: int) -> None:
     rng = np.random.default_rng(1)
-    frames = 0
-    async with Recorder(tmp_path / "r.arrows", SESSION) as recorder:
-        for drain in range(200):
-            arrived_ns = drain * 5_000_000
+    drain_ns = 20 * 1_000_000_000 // frames_per_s
+    async with Recorder(tmp_path / "r.arrows.zst", SESSION) as recorder:
+        for drain in range(100):
+            arrived_ns = drain * drain_ns
             identifiers = [int(i) for i in 0x300 + rng.permutation(20)]
             payloads = [rng.bytes(8) for _ in identifiers]  # the worst a compressor can meet
             stamps = [(arrived_ns + i * 250_000) // 1_000_000 * 1_000_000 for i in range(20)]
@@ -209,10 +211,9 @@ async def test_bytes_per_frame_at_four_thousand_frames_a_second(tmp_path: Path) 
                     "engine", [arrived_ns] * 20, payloads, identifiers, adapter_ns=stamps
                 )
             )
-            frames += 20
-            if drain % 20 == 19:  # 100 ms of the bus, however slow this machine is just now
-                await asyncio.sleep(0.1)
-    assert (tmp_path / "r.arrows").stat().st_size / frames <= 12.0
+            if drain % (frames_per_s // 200) == 0:  # 0.1 s of the bus, however slow the machine is
+                await asyncio.sleep(0.13)
+    assert (tmp_path / "r.arrows.zst").stat().st_size / 2_000 <= 12.0
 
 
 WRITER = """
@@ -249,7 +250,7 @@ def test_a_killed_writer_loses_at_most_the_last_quarter_second(
     What is in the file at a moment is what a kill at that moment leaves, so the file is looked at
     again and again while it is written, and at last the writer is killed.
     """
-    path = tmp_path / "r.arrows"
+    path = tmp_path / "r.arrows.zst"
     told: list[int] = []
     missing_ns: list[int] = []
     with subprocess.Popen(
