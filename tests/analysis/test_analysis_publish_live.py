@@ -2,6 +2,7 @@
 
 import json
 import time
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -136,7 +137,8 @@ def test_the_phase_is_what_the_segmenter_says(live: LiveView) -> None:
     assert live.snapshot()["phase"] == "sweep"
 
 
-def test_200_channels_a_hundred_times_a_second_cost_less_than_2_percent_of_a_core() -> None:
+def test_taking_a_batch_costs_no_more_than_looking_at_each_newest_value() -> None:
+    """200 channels, 100 batches. The peer is that look, in the same rounds; at 2 it is too dear."""
     quantities = [q for q in Quantity if q is not Quantity.KNOCK_RETARD]
     channels = {f"{q}": Channel(f"{q}", HOUSE_UNIT[q], q) for q in quantities}
     channels |= {f"k{n}": Channel(f"k{n}", "deg", Quantity.KNOCK_RETARD, n) for n in range(1, 9)}
@@ -146,10 +148,20 @@ def test_200_channels_a_hundred_times_a_second_cost_less_than_2_percent_of_a_cor
     batches = [
         {name: Samples(at * 0.01 + value * 0.001, value) for name in channels} for at in range(100)
     ]
-    best_s = float("inf")
-    for _attempt in range(3):  # other work on the machine only ever adds time
-        started = time.process_time()
+
+    def update() -> None:
         for at, samples in enumerate(batches):
             live.update(samples, at * 0.01)
-        best_s = min(best_s, time.process_time() - started)
-    assert best_s < 0.02, f"{best_s * 1000:.1f} ms of processor time for one second"
+
+    def look() -> None:
+        for samples in batches:
+            _ = {name: (s.time_s[-1], s.value[-1]) for name, s in samples.items()}
+
+    ratios = [processor_s(update) / processor_s(look) for _ in range(7)]
+    assert min(ratios) < 2.0, ratios  # other work on the machine disturbs a round, never all
+
+
+def processor_s(work: Callable[[], None]) -> float:
+    started = time.process_time()
+    work()
+    return time.process_time() - started
