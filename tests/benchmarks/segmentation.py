@@ -11,6 +11,7 @@ import argparse
 import time
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -45,6 +46,7 @@ class Outcome:
     recorded_s: float = 0.0
     compared: int = 0
     different: int = 0
+    sessions: int = 0
 
 
 def batches(session: CorpusSession, cut_s: float) -> Iterator[tuple[SampleBatch, float]]:
@@ -88,8 +90,14 @@ def true_spans(session: CorpusSession) -> list[Span]:
 
 
 def run(cases: Iterable[Case], compare_every: int, with_peers: bool) -> Outcome:
-    """Play and score every case."""
+    """Play and score every case, or as many as there are until Ctrl+C."""
     outcome = Outcome()
+    with suppress(KeyboardInterrupt):
+        _add_all(outcome, cases, compare_every, with_peers)
+    return outcome
+
+
+def _add_all(outcome: Outcome, cases: Iterable[Case], compare_every: int, with_peers: bool) -> None:
     for index, case in enumerate(cases):
         session = play(case)
         started = time.process_time()
@@ -108,7 +116,7 @@ def run(cases: Iterable[Case], compare_every: int, with_peers: bool) -> Outcome:
         if with_peers:
             for name, finder in PEERS.items():
                 outcome.peers[name].add(truth, finder(session.channels, session.samples))
-    return outcome
+        outcome.sessions += 1
 
 
 def _p95(values: list[float]) -> str:
@@ -151,7 +159,7 @@ def main() -> None:
     cases = track(corpus(chosen.sessions, ranges, seed), total=chosen.sessions, console=console)
     outcome = run(cases, 20, not chosen.no_peers)
     part = "tuning" if chosen.tuning else "held out"
-    console.print(table(outcome.ours, f"segmenter, {chosen.sessions} sessions, {part}"))
+    console.print(table(outcome.ours, f"segmenter, {outcome.sessions} sessions, {part}"))
     if not chosen.no_peers:
         console.print(table(outcome.peers, "peers, the same sessions"))
     hours = outcome.recorded_s / 3600.0
