@@ -113,10 +113,10 @@ class Recorder:
             self._fail(error)
 
     def _write_blocks(self) -> None:
-        closing = False
-        while not closing:
-            closing = self._closing.wait(TICK_S)
-            batches = self._take(everything=closing)
+        last = False
+        while not last:
+            last = self._closing.wait(TICK_S)
+            batches = self._take(everything=last)
             if batches:
                 self._writer.write(batches)
                 self.written += sum(map(len, batches))

@@ -11,12 +11,12 @@ values from an MF4 that it has open, once uncompressed and once compressed; cant
 by frame, of the first 100,000 frames. --growth decodes longer and longer recordings in pieces, each
 in a process of its own: time a frame and peak memory.
 
-Ten times asammdf is not reached: about 2.7 times, by processor time, at 5 million frames and 50
-signals. Nearly half of it is reading, and more than half of that is the price of blocks small
-enough for a crash (ten zstd contexts and as many arrays a block): the rows "large blocks" show what
-is left without, 4.4 times. Of the decoding a quarter is arithmetic; sorting by identifier and
-gathering payloads and times cost more, and fresh memory the rest. Decoding from memory alone is
-about 5 times asammdf, so that no way of reading would reach ten.
+Ten times asammdf is not reached: two to three times, by processor time, at 5 million frames and 50
+signals. About half of it is reading, checksums included, and half of that is the price of blocks
+small enough for a crash: the rows "large blocks" show what is left without. Of the decoding a
+quarter is arithmetic; sorting by identifier and gathering payloads and times cost more, and fresh
+memory the rest. Decoding from memory alone is about 4 to 5 times asammdf, so that no way of reading
+would reach ten.
 """
 
 import os
