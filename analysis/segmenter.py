@@ -101,19 +101,20 @@ class Segmenter:
     def _run(self, until_s: float) -> list[SegmenterEvent]:
         events: list[SegmenterEvent] = []
         last_tick = int(np.floor(until_s / TICK_S))
-        while self._tick < last_tick:
-            self._tick = self._next_tick(last_tick)
-            events.extend(self._step(self._tick * TICK_S))
+        while (tick := self._next_tick()) <= last_tick:
+            self._tick = int(tick)
+            events.extend(self._step(tick * TICK_S))
+        self._tick = max(self._tick, last_tick)
         return events
 
-    def _next_tick(self, last_tick: int) -> int:
-        """Without a candidate nothing happens between samples: skip to the next one."""
+    def _next_tick(self) -> float:
+        """Without a candidate nothing happens between samples: on to the next one.
+
+        Looking there all the same would depend on how the samples were cut into batches.
+        """
         if self._watch is not None or self.phase is not Phase.IDLE:
             return self._tick + 1
-        next_s = self._signals.next_s
-        if next_s > last_tick * TICK_S:
-            return last_tick
-        return max(self._tick + 1, int(np.ceil(next_s / TICK_S)))
+        return max(self._tick + 1, float(np.ceil(self._signals.next_s / TICK_S)))
 
     def _step(self, now_s: float) -> list[SegmenterEvent]:
         events: list[SegmenterEvent] = [*self._signals.release(now_s)]

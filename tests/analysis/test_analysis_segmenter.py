@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from drawn_sessions import CHANNELS, Points, run, session
+from drawn_sessions import CHANNELS, Points, refusals, run, session
 
 from analysis.events import Phase, PullEnded, PullStarted
 from analysis.pull import EndReason, Refused, SectionKind
@@ -36,6 +36,21 @@ def test_the_sweep_starts_where_it_leaves_the_hold_and_ends_at_the_lift() -> Non
 @pytest.mark.parametrize("cut_s", [0.007, 0.1, 1.3])
 def test_the_cut_into_batches_changes_nothing(cut_s: float) -> None:
     assert run(WHOLE, cut_s) == run(WHOLE)
+
+
+def test_the_cut_does_not_move_what_is_told_between_slow_readings() -> None:
+    """Looks at ticks without a reading would depend on where the batches end."""
+    rates = {"speed": 2.3, "throttle": 3.1, "pedal": 2.7, "roller": 1.7}
+    flap = session(
+        rates,
+        speed=[(0, 800), (30, 800)],
+        throttle=[(0, 83), (30, 83)],
+        pedal=[(0, 0), (30, 0)],
+        roller=[(0, 0), (30, 0)],
+    )
+    (told,) = refusals(run(flap))
+    assert "does not behave like a throttle" in told
+    assert run(flap, 0.01) == run(flap)
 
 
 def test_a_batch_a_channel_as_replayed_changes_nothing() -> None:
