@@ -43,12 +43,11 @@ def analyse(
     limits = load_limits(limits_file) if limits_file else default_limits()
     with Console(stderr=True).status(f"reading {file.name}"):
         reports, refused = analyse_recording(recording, channel_map, limits, setup)
+    tell_torn(recording)
     if as_json:
         typer.echo(analysis_document(reports, refused).model_dump_json(indent=2))
         return
     console = Console()
-    if recording.torn:
-        console.print(f"The recording {recording.torn}.", style="yellow", markup=False)
     console.print(pulls_table(reports))
     for report in reports:
         console.print(findings_table(f"Pull {report.pull.number}", report.findings))
@@ -64,6 +63,13 @@ def map_for(recording: Recording, file: Path, map_file: Path | None) -> ChannelM
     if not text:
         raise SourceError(f"{file} carries no channel map; name one with --map")
     return parse_map(text, f"{file} (the map it carries)")
+
+
+def tell_torn(recording: Recording) -> None:
+    """Say beside the answer what is missing at the end of a recording that has been read."""
+    if recording.torn:
+        words = f"The recording {recording.torn}."
+        Console(stderr=True).print(words, style="yellow", markup=False)
 
 
 def analyse_recording(

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
-from capture.commands.analyse import map_for
+from capture.commands.analyse import map_for, tell_torn
 from capture.commands.as_json import AsJson, print_document
 from capture.export import export as export_channels
 from capture.recording_pieces import pieces
@@ -30,6 +30,7 @@ def export(
     with Console(stderr=True).status(f"reading {file.name}"):
         samples = joined([decoder.decode_piece(piece) for piece in pieces(recording)])
         export_channels(output, samples, channel_map.channels)
+    tell_torn(recording)
     if as_json:
         print_document({"file": output.resolve(), "channels": sorted(samples)})
         return

@@ -206,7 +206,11 @@ def test_a_torn_recording_is_read_up_to_the_tear(tmp_path: Path, pullwatch: Pull
     assert done.code == 0
     (pull,) = json.loads(done.out)["pulls"]
     assert (pull["complete"], pull["end_reason"]) == (False, "session_end")
-    assert "The recording was never closed" in pullwatch("analyse", torn).out
+    assert "The recording was never closed" in done.err
+    exported = pullwatch("export", torn, tmp_path / "whole.csv")
+    assert exported.code == 0
+    assert "The recording was never closed" in exported.err
+    assert (tmp_path / "whole.csv").read_text().count("\n") > 100
 
 
 @pytest.mark.parametrize("arguments", [("run",), ("analyse",), ("analyse", "--json")])
