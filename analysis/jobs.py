@@ -85,6 +85,16 @@ class StoredPull:
 
 
 @dataclass(frozen=True, slots=True)
+class PullMark:
+    """A stored pull's place and verdict, for lists of many; the fields are those of StoredPull."""
+
+    job_id: int
+    stage_id: int
+    verdict: Severity
+    excluded: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class StoredRefused:
     """A candidate that was no pull, and why."""
 

@@ -19,7 +19,8 @@ from sqlalchemy.orm import Session
 from sqlalchemy.pool import ConnectionPoolEntry
 
 from analysis.analyse import PullReport
-from analysis.jobs import Change, Job, Stage, StoredPull, StoredRefused, StoreError
+from analysis.findings import Severity
+from analysis.jobs import Change, Job, PullMark, Stage, StoredPull, StoredRefused, StoreError
 from analysis.power.curve import PowerCurve
 from analysis.pull import Refused
 from analysis.pull_files import BOUNDS, read_pull, write_pull
@@ -196,6 +197,19 @@ class Store:
             query = query.where(PullRow.stage_id == stage_id)
         with self._read() as session:
             return [row.value() for row in session.scalars(query)]
+
+    def pull_marks(self) -> list[PullMark]:
+        """Every pull's place and verdict, oldest first: quick however many there are."""
+        query = (
+            select(StageRow.job_id, PullRow.stage_id, PullRow.verdict, PullRow.excluded)
+            .join(StageRow, PullRow.stage_id == StageRow.id)
+            .order_by(PullRow.id)
+        )
+        with self._read() as session:
+            return [
+                PullMark(job_id, stage_id, Severity(verdict), excluded)
+                for job_id, stage_id, verdict, excluded in session.execute(query)
+            ]
 
     def sessions(self) -> dict[str, dict[int, int]]:
         """How many pulls of each recorded session every job has: by session, by job."""

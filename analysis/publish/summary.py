@@ -1,12 +1,13 @@
 """A pull or a job in one line: the finding that matters most, the verdict, and the figure people
 ask for first."""
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from analysis.checks import evidence
 from analysis.findings import Finding, Severity
-from analysis.jobs import Job, Stage, StoredPull
+from analysis.jobs import Job, PullMark, Stage, StoredPull
 from analysis.power.curve import PowerCurve
 from analysis.store import Store
 from analysis.verdict import job_verdict, stage_verdict
@@ -30,21 +31,29 @@ def headline_of(findings: Sequence[Finding], verdict: Severity) -> str:
 
 @dataclass(frozen=True, slots=True)
 class JudgedJob:
-    """A job and how the car leaves."""
+    """A job, its stages, how many pulls it has, excluded ones too, and how the car leaves."""
 
     job: Job
+    stages: tuple[Stage, ...]
+    pulls: int
     verdict: Severity
 
 
 def judged_jobs(store: Store) -> list[JudgedJob]:
     """Every job of the store with its verdict."""
-    return [
-        JudgedJob(job, verdict_of_job(store.stages(job.id), store.pulls(job_id=job.id)))
-        for job in store.jobs()
-    ]
+    pulls: dict[int, list[PullMark]] = defaultdict(list)
+    for mark in store.pull_marks():
+        pulls[mark.job_id].append(mark)
+    return [_judged(job, store.stages(job.id), pulls[job.id]) for job in store.jobs()]
 
 
-def verdict_of_job(stages: Sequence[Stage], pulls: Sequence[StoredPull]) -> Severity:
+def _judged(job: Job, stages: Sequence[Stage], pulls: Sequence[PullMark]) -> JudgedJob:
+    return JudgedJob(job, tuple(stages), len(pulls), verdict_of_job(stages, pulls))
+
+
+def verdict_of_job(
+    stages: Sequence[Stage], pulls: Sequence[StoredPull] | Sequence[PullMark]
+) -> Severity:
     """How the car leaves, by the last stage with a pull that counts; stages in their order."""
     counted = [
         [pull.verdict for pull in pulls if pull.stage_id == stage.id and pull.excluded is None]

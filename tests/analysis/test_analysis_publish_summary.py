@@ -6,7 +6,7 @@ import demo_job
 
 from analysis.checks import evidence
 from analysis.findings import Finding, Severity
-from analysis.publish.summary import headline_of, judged_jobs
+from analysis.publish.summary import headline_of, judged_jobs, verdict_of_job
 
 
 def test_a_pull_that_was_not_judged_says_what_was_missing() -> None:
@@ -25,3 +25,14 @@ def test_a_job_is_judged_by_its_last_stage_with_a_pull_that_counts(tmp_path: Pat
         (without_the_last,) = judged_jobs(store)
     assert as_driven.verdict is not Severity.HEALTHY  # a cylinder knocks in the second stage
     assert without_the_last.verdict is Severity.HEALTHY
+    assert [stage.name for stage in as_driven.stages] == ["baseline", "larger cooler, more boost"]
+    assert as_driven.pulls == without_the_last.pulls == 6
+
+
+def test_a_list_of_jobs_is_judged_as_each_job_alone(tmp_path: Path) -> None:
+    with demo_job.fill(tmp_path) as store:
+        store.open_job("nothing yet")
+        for judged in judged_jobs(store):
+            pulls = store.pulls(job_id=judged.job.id)
+            assert judged.verdict is verdict_of_job(store.stages(judged.job.id), pulls)
+            assert judged.pulls == len(pulls)

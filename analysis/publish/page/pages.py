@@ -15,6 +15,7 @@ from analysis.publish.page.conventions import possible_losses
 from analysis.publish.page.words import CALM, CHECKLIST, CONDITIONS, environment
 from analysis.publish.readiness_words import readiness_statements
 from analysis.publish.report_content import stage_results
+from analysis.publish.summary import judged_jobs
 from analysis.recordings import kept_recordings
 from analysis.setup import Setup, Standard
 from analysis.sign_off import Basis, verify
@@ -50,8 +51,7 @@ def pages_router(store: Store, setup: Setup, basis: Basis | None) -> APIRouter:
 
     @router.get("/jobs", response_class=HTMLResponse)
     def jobs_page(request: Request, units: UnitsCookie = "") -> Response:
-        jobs = [whole_job(store, job.id) for job in reversed(store.jobs())]
-        return page(request, "jobs.html", units, jobs=jobs)
+        return page(request, "jobs.html", units, jobs=judged_jobs(store)[::-1])
 
     @router.get("/recordings", response_class=HTMLResponse)
     def recordings_page(request: Request, units: UnitsCookie = "") -> Response:
