@@ -4,7 +4,7 @@ from dataclasses import replace
 from typing import Final
 
 from analysis.causes.explain import explain
-from analysis.causes.symptoms import Observation
+from analysis.causes.symptoms import Observation, Symptom
 from analysis.checks import (
     air_and_torque,
     air_temperatures,
@@ -20,6 +20,7 @@ from analysis.checks import (
 )
 from analysis.checks.check import Check, Context, note
 from analysis.checks.evidence import lacking
+from analysis.clock_alignment import align
 from analysis.findings import Finding
 from analysis.limits import Limit, Limits
 from analysis.pull import Pull
@@ -82,12 +83,15 @@ def without(pull: Pull, names: frozenset[str]) -> Pull:
 def run_checks(pull: Pull, limits: Limits, context: Context) -> tuple[Finding, ...]:
     """Every check over one pull, its findings with their causes; most telling first.
 
-    Data goes first: no other check judges by a channel that cannot be trusted. Last, what keeps a
-    pull without a fault from being called healthy.
+    Data goes first: no other check judges by a channel that cannot be trusted, nor with clocks that
+    are apart, or slip would hide behind the offset. Last, what keeps a pull without a fault from
+    being called healthy.
     """
     data = data_quality.CHECK.judge(pull, limits, context)
     distrusted = frozenset(name for o in data for name in o.distrust)
-    sound = without(pull, distrusted)
+    apart = any(o.symptom is Symptom.CLOCKS_APART and o.finding is not None for o in data)
+    together = align(pull, {}).pull if apart else pull
+    sound = without(together, distrusted)
     seen = [
         observation
         for check in CHECKS

@@ -18,7 +18,7 @@ from analysis.checks.silent_channels import silences, spoke
 from analysis.checks.stretches import at, place
 from analysis.checks.throttle import throttle_open
 from analysis.checks.words import beyond, listed, span, sureness
-from analysis.clock_alignment import clock_statements
+from analysis.clock_alignment import SURE, clock_statements
 from analysis.clock_offset import offsets_of
 from analysis.findings import Severity
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
@@ -127,7 +127,9 @@ def _clocks(pull: Pull, limits: Limits) -> list[Observation]:
     )
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, abs(worst.offset_s), where)
-    rollers = tuple(pull.named(Quantity.ROLLER_SPEED))
+    # A sure offset is taken out before the other checks judge; an unsure one leaves slip unknown.
+    sure = abs(worst.offset_s) > SURE * worst.uncertainty_s
+    rollers = () if sure else tuple(pull.named(Quantity.ROLLER_SPEED))
     return [*corrected, Observation(Symptom.CLOCKS_APART, present, finding, rollers)]
 
 

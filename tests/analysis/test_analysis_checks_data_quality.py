@@ -4,10 +4,11 @@ import numpy as np
 import pytest
 from engine_pulls import HEALTHY, FloatArray, Shape, Sweep, engine_pull
 
-from analysis.checks import DEFAULT_LIMITS, run_checks
+from analysis.checks import DEFAULT_LIMITS, data_quality, run_checks
 from analysis.checks.channel_faults import is_coarse
 from analysis.checks.check import Context
 from analysis.clock_alignment import CLOCK_NOTE
+from analysis.clock_offset import Offset
 from analysis.findings import Cause, Finding, Severity
 from analysis.limits import Limits
 from analysis.pull import Pull
@@ -88,6 +89,18 @@ def test_a_clock_offset_is_found_and_its_sign_told(late_s: float) -> None:
     (clock,) = data(moved)
     assert clock.cause is Cause.CLOCK_OFFSET
     assert ("late" if late_s > 0 else "early") in clock.statement
+
+
+@pytest.mark.parametrize(("scatter_s", "judged"), [(0.004, True), (0.09, False)])
+def test_slip_is_judged_behind_an_offset_only_where_it_is_sure(
+    monkeypatch: pytest.MonkeyPatch, scatter_s: float, judged: bool
+) -> None:
+    unsure = Offset("dyno", 0.15, scatter_s, 0.003)
+    monkeypatch.setattr(data_quality, "offsets_of", lambda pull: [unsure])
+    findings = run_checks(engine_pull(), LIMITS, Context())
+    assert any(f.cause is Cause.CLOCK_OFFSET for f in findings)
+    drive = " ".join(f.statement for f in findings if f.check == "drive")
+    assert ("roller" in drive) is judged
 
 
 def test_a_corrected_offset_is_told_and_is_no_trouble() -> None:

@@ -58,7 +58,6 @@ NO_LOAD: Final = frozenset(
 HIDING: Final = (
     *({Cause.WASTEGATE_STUCK_OPEN, cause} for cause in NO_LOAD),
     {Cause.RESTRICTED_INTAKE, Cause.RESTRICTED_EXHAUST},
-    {Cause.TYRE_SLIP, Cause.CLOCK_OFFSET},
     {Cause.BOOST_OSCILLATION, Cause.SENSOR_FAULT},
 )
 CHUNK: Final = 8  # sessions handed to a process at once: small, so that both end together
