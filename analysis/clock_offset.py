@@ -33,7 +33,9 @@ ALIKE_S: Final = 0.5  # residuals further apart than this are independent
 SHORTEST_S: Final = 1.0
 SLOWEST_KM_H: Final = 5.0  # below this a roller does not turn
 OUTLIERS: Final = 4.0  # robust standard deviations
-ROUNDS: Final = 5  # of Gauss-Newton; it has settled to 0.1 ms after three
+ROUNDS: Final = 5  # of Gauss-Newton at most; it has settled to 0.1 ms after three
+SETTLED_S: Final = 1e-5  # a hundredth of the least uncertainty
+WORST_CONDITION: Final = 1e12  # of normal equations in doubles: beyond it columns are alike
 # A fit beyond these is of something else: a slipping clutch, a change of gear, a clipped sensor.
 # Sound simulated pulls, spinning wheels among them, stay below 0.2 % and 17 %, and keep 94 %.
 LARGEST_SPREAD: Final = 0.01  # of the residual, relative to speed
@@ -134,15 +136,30 @@ def estimate(
     if len(engine) < 2 or len(other) < 2:
         return None
     fit = _Fit(engine, other, load, start_s, end_s)
-    if (offset := fit.coarse()) is None:
+    if (near_s := fit.coarse()) is None or (solved := _settled(fit, near_s)) is None:
         return None
-    scatter = np.inf
+    variance = _first_variance(solved.columns, solved.residual)
+    if variance is None or variance >= WORST_S**2 or abs(solved.offset_s) >= WIDEST_S:
+        return None
+    return solved.offset_s, float(np.sqrt(variance))
+
+
+@dataclass(frozen=True, slots=True)
+class _Solved:
+    """What one round found, and what it fitted by what, outliers left out."""
+
+    offset_s: float
+    columns: FloatArray
+    residual: FloatArray
+
+
+def _settled(fit: "_Fit", offset_s: float) -> _Solved | None:
     for _ in range(ROUNDS):
-        if (solved := fit.solve(offset)) is None:
-            return None
-        step, scatter = solved
-        offset = float(np.clip(offset + step, -WIDEST_S, WIDEST_S))
-    return (offset, scatter) if scatter < WORST_S and abs(offset) < WIDEST_S else None
+        solved = fit.solve(offset_s)
+        if solved is None or abs(solved.offset_s - offset_s) < SETTLED_S:
+            break
+        offset_s = solved.offset_s
+    return solved
 
 
 @dataclass(frozen=True)
@@ -167,29 +184,27 @@ class _Fit:
         if np.interp(base, self.other.time_s, self.other.value).mean() < SLOWEST_KM_H:
             return None
         shifts = np.arange(-WIDEST_S, WIDEST_S + COARSE_S / 2, COARSE_S)
-        misfits = []
-        for shift in shifts:
-            columns, difference = self._model(base, float(shift))
-            residual = difference - columns @ np.linalg.lstsq(columns, difference, rcond=None)[0]
-            misfits.append(float(np.median(np.abs(residual))))
-        return float(shifts[int(np.argmin(misfits))])
+        columns, difference = self._model(base, shifts[:, np.newaxis])
+        misfits = np.median(np.abs(_residual(columns, difference)), axis=-1)
+        return float(shifts[int(misfits.argmin())])
 
-    def _model(self, base: FloatArray, shift: float) -> tuple[FloatArray, FloatArray]:
-        """The columns of the fit (offset error first), and ln n - ln v at one shift."""
+    def _model(self, base: FloatArray, shift: float | FloatArray) -> tuple[FloatArray, FloatArray]:
+        """The columns of the fit (offset error first) and ln n - ln v: float64[..., m, k] and
+        float64[..., m], at one shift or, each in a row of its own, at several."""
         n = np.log(np.maximum(np.interp(base, self.engine.time_s, self.engine.value), 1.0))
         speed = np.interp(base + shift, self.other.time_s, self.other.value)
+        inner = slice(_HALF, -_HALF)
         causes = [_slope(speed)]
         if self.load is not None:
             moved = base + shift if self.load.moves else base
-            causes.append(np.interp(moved, self.load.samples.time_s, self.load.samples.value))
-        columns = [_slope(n), np.ones_like(n), *(c / (np.ptp(c) or 1.0) for c in causes)]
-        inner = slice(_HALF, -_HALF)
+            force = np.interp(moved, self.load.samples.time_s, self.load.samples.value)
+            causes.append(force[..., inner])
+        columns = [_slope(n), np.ones(len(n) - 2 * _HALF), *map(_scaled, causes)]
         difference = n - np.log(np.maximum(speed, 0.1))
-        return np.stack(columns, axis=1)[inner], difference[inner]
+        return np.stack(np.broadcast_arrays(*columns), axis=-1), difference[..., inner]
 
-    def solve(self, shift: float) -> tuple[float, float] | None:
-        """How much further to shift, and the scatter of that; None where nothing tells or the
-        two do not turn together."""
+    def solve(self, shift: float) -> _Solved | None:
+        """One round at a shift; None where the two do not turn together."""
         base = self._base(shift, shift)
         if len(base) * GRID_S < SHORTEST_S:
             return None
@@ -203,25 +218,42 @@ class _Fit:
         slip = float(np.ptp(columns[:, 2:] @ solution[2:]))
         if spread > LARGEST_SPREAD or slip > LARGEST_SLIP or kept.mean() < LEAST_KEPT:
             return None
-        variance = _first_variance(columns[kept], residual[kept])
-        return None if variance is None else (float(solution[0]), float(np.sqrt(variance)))
+        offset_s = float(np.clip(shift + solution[0], -WIDEST_S, WIDEST_S))
+        return _Solved(offset_s, columns[kept], residual[kept])
+
+
+def _residual(columns: FloatArray, value: FloatArray) -> FloatArray:
+    """What least squares leaves of each row, float64[..., m]. By the normal equations, a hundred
+    fits at once: good enough to see which is best."""
+    across = np.swapaxes(columns, -1, -2)
+    inverse = np.linalg.pinv(across @ columns, rcond=1 / WORST_CONDITION, hermitian=True)
+    solution = inverse @ across @ value[..., np.newaxis]
+    left: FloatArray = value - (columns @ solution)[..., 0]
+    return left
+
+
+def _scaled(cause: FloatArray) -> FloatArray:
+    """Over its own span, which is left as it is where it is nothing."""
+    span = np.ptp(cause, axis=-1, keepdims=True)
+    return cause / np.where(span > 0.0, span, 1.0)
 
 
 _HALF: Final = round(HALF_SLOPE_S / GRID_S)
-_KERNEL: Final = np.arange(_HALF, -_HALF - 1, -1) / (
+_KERNEL: Final = np.arange(-_HALF, _HALF + 1) / (
     GRID_S * 2.0 * sum(i * i for i in range(_HALF + 1))
 )
 
 
 def _slope(value: FloatArray) -> FloatArray:
-    """Of the straight line through the values around each: float64[n], wrong at the very ends."""
-    return np.convolve(value, _KERNEL, mode="same")
+    """Of the straight line through the values around each that has them on both sides:
+    float64[..., n - 2 x _HALF]."""
+    return np.lib.stride_tricks.sliding_window_view(value, len(_KERNEL), axis=-1) @ _KERNEL
 
 
 def _first_variance(columns: FloatArray, residual: FloatArray) -> float | None:
     """Of the first coefficient; None where the columns do not tell it."""
     normal = columns.T @ columns
-    if np.linalg.cond(normal) > 1e12:
+    if np.linalg.cond(normal) > WORST_CONDITION:
         return None
     inverse = np.linalg.inv(normal)
     scored: NDArray[np.float64] = columns * residual[:, np.newaxis]
