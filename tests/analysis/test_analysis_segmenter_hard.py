@@ -330,20 +330,3 @@ def test_a_pedal_that_is_mapped_but_silent_leaves_the_word_to_the_throttle() -> 
     (same,) = pulls(segmenter.feed(drawn, 30.0) + segmenter.finish())
     assert same == bounds
     assert same.intent is Quantity.THROTTLE_POSITION
-
-
-def test_long_stretches_of_full_demand_do_not_fill_the_memory() -> None:
-    """A diesel's manifold never shows vacuum: pressure alone says full demand all day."""
-    channels = {name: CHANNELS[name] for name in ("speed", "manifold")}
-    segmenter = Segmenter(channels)
-    time_s = np.arange(0.0, 400.0, 0.05)
-    steady = {
-        "speed": Samples(time_s, 850.0 + np.sin(time_s)),
-        "manifold": Samples(time_s, np.full(len(time_s), 99.0)),
-    }
-    kept = []
-    for edge_s in np.arange(100.0, 401.0, 100.0):
-        part = {name: samples.between(edge_s - 100.0, edge_s) for name, samples in steady.items()}
-        segmenter.feed(part, edge_s)
-        kept.append(segmenter.kept)
-    assert max(kept) <= 2 * 61.0 / 0.05

@@ -26,11 +26,13 @@ import analysis.segmenting
 from analysis.segmenting.intent import Opening
 
 TESTS: Final = (
+    "tests/analysis/test_analysis_segmenting_bounds.py",
     "tests/analysis/test_analysis_segmenting_flap.py",
     "tests/analysis/test_analysis_segmenting_readings.py",
     "tests/analysis/test_analysis_segmenting_refusal.py",
     "tests/analysis/test_analysis_segmenting_sections.py",
     "tests/analysis/test_analysis_segmenter.py",
+    "tests/analysis/test_analysis_segmenter_memory.py",
     "tests/analysis/test_analysis_segmenter_hard.py",
     "tests/analysis/test_analysis_segmenter_corpus.py",
 )
