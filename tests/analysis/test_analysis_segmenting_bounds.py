@@ -81,6 +81,12 @@ def test_very_slow_engine_speed_leaves_the_start_to_the_wish(
     assert find_start(speed, 0.7, 1.5, 7.9).at_s == pytest.approx(start_s, abs=0.15)
 
 
+def test_slow_engine_speed_does_not_put_the_start_far_behind_the_wish() -> None:
+    """What may be a hold of two readings may as well be the channel's own delay."""
+    speed = trace([(0, 2000), (2.0, 2000), (12, 6000), (13, 6000)], 0.4)
+    assert find_start(speed, 0.6, 1.0, 12.0).at_s == pytest.approx(1.0 + 1.5 * 0.4, abs=0.05)
+
+
 @pytest.mark.parametrize(("wish_s", "start_s"), [(0.07, 1.3), (0.15, 1.2)])
 def test_a_wish_known_sharply_is_the_start_where_nothing_was_held(
     wish_s: float, start_s: float
