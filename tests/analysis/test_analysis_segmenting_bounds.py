@@ -117,7 +117,7 @@ def test_the_end_is_looked_for_near_the_end() -> None:
         (500.0, 0.6, 0.0, 5.0),
         (500.0, 0.25, 0.0, None),
         (500.0, 1.0, 60.0, 5.0),
-        (500.0, 1.0, 140.0, None),
+        (300.0, 1.0, 75.0, None),
     ],
 )
 def test_a_speed_that_stops_rising_before_the_lift(
