@@ -303,9 +303,11 @@ class Daemon:
     async def _tell_live(self) -> None:
         while True:
             await asyncio.sleep(LIVE_PERIOD_S)
-            now = self.live.snapshot()
             document = live_document(
-                self.session.session_id, now["now_s"], self.live.phase, now["values"]
+                self.session.session_id,
+                round(self.live.now_s, 3),
+                self.live.phase,
+                self.live.values(),
             )
             self._tell(Topic.LIVE, document)
 

@@ -40,6 +40,7 @@ class PageServer:
             ) from error
         literal = f"[{host}]" if ":" in host else host
         self.url = f"http://{literal}:{self._socket.getsockname()[1]}/"
+        app.openapi()  # works its routes out at the first question: here nobody waits for that
         self._server = _Server(
             uvicorn.Config(
                 app,

@@ -1,10 +1,11 @@
 """What the live page shows now. Cheap to feed: the capture loop calls update() for every batch."""
 
+import asyncio
 import math
 from collections import deque
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
-from typing import Any, Final
+from typing import Any, Final, Generic, TypeVar
 
 import numpy as np
 
@@ -33,6 +34,8 @@ STRIP_QUANTITIES: Final = (
     Quantity.LAMBDA_TARGET,
     Quantity.CHARGE_AIR_TEMPERATURE,
 )
+T = TypeVar("T")
+
 _SEVERITY_ORDER: Final = (Severity.STOP, Severity.LOOK_CLOSER, Severity.HEALTHY, Severity.NOTE)
 
 
@@ -95,10 +98,26 @@ class _Strip:
             self.points.append((time_s, value))
 
 
+class _Told(Generic[T]):
+    """What changes seldom, as JSON: made anew only for another object than the last."""
+
+    def __init__(self, make: Callable[[T], Any]) -> None:
+        self._make = make
+        self._of: T | None = None
+        self._json: Any = None
+
+    def json(self, what: T | None) -> Any:
+        if what is not self._of:
+            self._of, self._json = what, None if what is None else self._make(what)
+        return self._json
+
+
 class LiveView:
     """The newest value of every channel, strips of the last seconds, phase, alerts, health.
 
-    Every attribute without an underscore is set by whoever runs the session.
+    Every attribute without an underscore is set by whoever runs the session. What is set is never
+    changed afterwards. news: set, and another one put in its place, when something has happened
+    that nobody should wait a period for: an alert that comes or goes, a new pull.
     """
 
     def __init__(self, channels: Mapping[str, Channel], station: str) -> None:
@@ -108,9 +127,13 @@ class LiveView:
         self.stage = ""
         self.phase = Phase.IDLE
         self.health: Sequence[SourceHealth] = ()
-        self.last_pull: LastPull | None = None
+        self.news = asyncio.Event()
         self.readiness: Readiness | None = None
         self.air: Air | None = None
+        self._last_pull: LastPull | None = None
+        self._readiness_told = _Told(Readiness.to_json)
+        self._air_told = _Told(_air)
+        self._health_told = _Told(_health)
         self._now_s = 0.0
         self._newest: dict[str, Samples] = {}
         self._period_s: dict[str, float] = {}
@@ -137,6 +160,24 @@ class LiveView:
             self._alerts.pop(alert.key, None)
         else:
             self._alerts[alert.key] = alert
+        if alert.state is not AlertState.UPDATED:
+            self._wake()
+
+    @property
+    def last_pull(self) -> LastPull | None:
+        """The newest pull of the session."""
+        return self._last_pull
+
+    @last_pull.setter
+    def last_pull(self, pull: LastPull) -> None:
+        if pull != self._last_pull:
+            self._last_pull = pull
+            self._wake()
+
+    @property
+    def now_s(self) -> float:
+        """The newest session time seen so far."""
+        return self._now_s
 
     @property
     def alerts(self) -> list[Alert]:
@@ -148,8 +189,7 @@ class LiveView:
     def snapshot(self) -> dict[str, Any]:
         """What is so now, as JSON: values by channel (null: not available), names of the stale
         ones, one strip point per strip, phase, alerts, readiness, air, health, the newest pull."""
-        self._note_periods()
-        values = {name: _number(column.value[-1]) for name, column in self._newest.items()}
+        values = self.values()
         stale = [name for name in self._newest if self._is_stale(name)]
         strips = {name: strip.points[-1] for name, strip in self._strips.items() if strip.points}
         return {
@@ -163,11 +203,16 @@ class LiveView:
             "stale": stale,
             "strips": {name: _point(*point) for name, point in strips.items()},
             "alerts": [_told(alert) for alert in self.alerts],
-            "readiness": None if self.readiness is None else self.readiness.to_json(),
-            "air": None if self.air is None else _air(self.air),
-            "health": [asdict(source) for source in self.health],
+            "readiness": self._readiness_told.json(self.readiness),
+            "air": self._air_told.json(self.air),
+            "health": self._health_told.json(self.health),
             "last_pull": None if self.last_pull is None else _newest(self.last_pull),
         }
+
+    def values(self) -> dict[str, float | None]:
+        """The newest value of each channel, None where its sender says that it has none."""
+        self._note_periods()
+        return {name: _number(column.value[-1]) for name, column in self._newest.items()}
 
     def history(self) -> dict[str, list[tuple[float, float | None]]]:
         """The strips as they stand, for a page that has just connected."""
@@ -175,8 +220,12 @@ class LiveView:
             name: [_point(*point) for point in strip.points] for name, strip in self._strips.items()
         }
 
+    def _wake(self) -> None:
+        self.news.set()
+        self.news = asyncio.Event()
+
     def _note_periods(self) -> None:
-        """Learn how often each channel comes, as seen from one snapshot to the next."""
+        """Learn how often each channel comes, as seen from one look to the next."""
         for name, column in self._newest.items():
             newest_s = float(column.time_s[-1])
             before_s = self._seen_s.get(name)
@@ -199,6 +248,10 @@ def _newest(pull: LastPull) -> dict[str, Any]:
     return asdict(pull) | {"statement": in_units(pull.statement)}
 
 
+def _health(sources: Sequence[SourceHealth]) -> list[dict[str, Any]]:
+    return [asdict(source) for source in sources]
+
+
 def _air(air: Air) -> dict[str, Any]:
     """With what is doubtful about its pressure, in sentences."""
     return asdict(air) | {"doubts": pressure_cautions(air, None)}
@@ -210,11 +263,11 @@ def _told(alert: Alert) -> dict[str, Any]:
     return alert.to_json() | {"statement": in_units(statement[:1].upper() + statement[1:])}
 
 
-def _number(value: np.float64) -> float | None:
+def _number(value: float) -> float | None:
     """Five significant digits say more than any readout shows; JSON knows no NaN."""
     number = float(value)
     return float(f"{number:.5g}") if math.isfinite(number) else None
 
 
 def _point(time_s: float, value: float) -> tuple[float, float | None]:
-    return round(time_s, 3), _number(np.float64(value))
+    return round(time_s, 3), _number(value)

@@ -9,7 +9,7 @@ import pytest
 
 from analysis.events import Alert, AlertKind, AlertState, Phase
 from analysis.findings import Severity
-from analysis.publish.live import LiveView, PolledValue, SourceHealth
+from analysis.publish.live import LastPull, LiveView, PolledValue, SourceHealth
 from analysis.readiness import Item, Point, Readiness, State
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, SampleBatch, Samples
@@ -122,6 +122,23 @@ def test_alerts_stand_until_cleared_the_gravest_first(live: LiveView) -> None:
     assert [one["key"] for one in live.snapshot()["alerts"]] == ["a"]
 
 
+def test_what_cannot_wait_is_news_once_and_a_worse_value_is_not(live: LiveView) -> None:
+    for state, is_news in (
+        (AlertState.RAISED, True),
+        (AlertState.UPDATED, False),
+        (AlertState.CLEARED, True),
+    ):
+        before = live.news
+        live.alert(alert("a", Severity.STOP, state))
+        assert before.is_set() is is_news
+        assert (live.news is before) is not is_news
+        assert not live.news.is_set()
+    for number, is_news in ((1, True), (1, False), (2, True)):
+        before = live.news
+        live.last_pull = LastPull(number, number, Severity.HEALTHY, "fine")
+        assert before.is_set() is is_news
+
+
 def test_readiness_is_shown_as_it_was_judged(live: LiveView) -> None:
     assert live.snapshot()["readiness"] is None
     oil = Item("Oil", State.WAIT, "too low", 60.0, "degC", 70.0)
@@ -130,6 +147,8 @@ def test_readiness_is_shown_as_it_was_judged(live: LiveView) -> None:
     assert shown["reasons"] == ("Oil: 60 degC, too low (limit 70 degC)",)
     assert shown["items"][0]["state"] == "wait"
     assert shown["checklist"] == ({"words": "Fan on", "done": True},)
+    live.readiness = Readiness(13.0, True, (), (), ())
+    assert live.snapshot()["readiness"]["ready"] is True
 
 
 def test_the_phase_is_what_the_segmenter_says(live: LiveView) -> None:

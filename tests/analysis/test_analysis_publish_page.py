@@ -25,6 +25,7 @@ from analysis.content_hash import manifest_hash
 from analysis.jobs import Stage
 from analysis.publish.cautions import LIVE_ALERTS_CAUTION
 from analysis.publish.live import LiveView
+from analysis.publish.page import live_stream
 from analysis.publish.page.app import create_app
 from analysis.readiness import Point, Readiness
 from analysis.setup import Air
@@ -412,3 +413,18 @@ async def test_the_stream_says_hello_and_then_25_times_a_second_what_is_so(tmp_p
         with pytest.raises(InvalidStatus):
             async with connect(url, origin="https://stranger.example"):  # type: ignore[arg-type]
                 pass
+
+
+async def test_an_alert_and_a_new_pull_do_not_wait_for_the_next_message(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(live_stream, "PERIOD_S", 3600.0)
+    with served(tmp_path) as page:
+        url = page.url.replace("http", "ws") + f"{API}/live"
+        async with connect(url) as socket:
+            assert json.loads(await socket.recv())["kind"] == "hello"
+            now = json.loads(await socket.recv())
+            while not (now["alerts"] and now["last_pull"]):
+                now = json.loads(await socket.recv())
+        assert now["alerts"][0]["key"] == "knock_retard:3"
+        assert now["last_pull"]["number"] == 6

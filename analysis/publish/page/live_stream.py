@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from fastapi import APIRouter, WebSocket, WebSocketDisconnect
 
-from analysis.publish.display import Units
+from analysis.publish.display import HOUSE, Units
 from analysis.publish.live import LiveView
 from analysis.publish.page.readouts import layout
 from analysis.publish.sentences import in_units
@@ -26,13 +26,20 @@ class LiveFeed:
         self._snapshot: dict[str, Any] = {}
         self._messages: dict[Units, str] = {}
         self._encoded_at = float("-inf")
+        self._news = live.news
+
+    @property
+    def news(self) -> asyncio.Event:
+        """Set when something has happened that should not wait for the next message."""
+        return self._live.news
 
     def message(self, units: Units) -> str:
-        """The newest message, at most half a period old, its sentences in the units."""
+        """The newest message, its sentences in the units: at most half a period old, and with all
+        that is news."""
         now = time.monotonic()
-        if now - self._encoded_at > PERIOD_S / 2:
+        if now - self._encoded_at > PERIOD_S / 2 or self._news is not self._live.news:
             self._snapshot, self._messages = self._live.snapshot(), {}
-            self._encoded_at = now
+            self._encoded_at, self._news = now, self._live.news
         if units not in self._messages:
             self._messages[units] = json.dumps({"kind": "now", **_said(self._snapshot, units)})
         return self._messages[units]
@@ -53,6 +60,7 @@ def _in_units(told: dict[str, Any], units: Units) -> dict[str, Any]:
 
 def live_router(live: LiveView, setup: Setup) -> APIRouter:
     """The WebSocket route /api/v1/live: first `hello` (layout and strips so far), then `now`."""
+    layout(live.channels, setup.car, HOUSE)  # units are resolved here, not while a page waits
     router = APIRouter()
     feed = LiveFeed(live)
 
@@ -70,14 +78,27 @@ def live_router(live: LiveView, setup: Setup) -> APIRouter:
 
 
 async def _messages(feed: LiveFeed, socket: WebSocket, units: Units) -> AsyncIterator[str]:
-    """Messages at the period until the page goes away; what it sends is read and ignored."""
+    """Messages at the period, and one at once when there is news, until the page goes away; what it
+    sends is read and ignored.
+
+    The times are fixed ones, so that a late message makes none after it later; those that have
+    passed meanwhile are left out.
+    """
     gone = asyncio.create_task(_until_gone(socket), name="page-gone")
+    news = asyncio.create_task(feed.news.wait(), name="page-news")
+    due = time.monotonic()
     try:
         while not gone.done():
             yield feed.message(units)
-            await asyncio.wait((gone,), timeout=PERIOD_S)
+            now = time.monotonic()
+            if news.done():
+                news = asyncio.create_task(feed.news.wait(), name="page-news")
+            else:
+                due += PERIOD_S * (1 + (now - due) // PERIOD_S)
+            await asyncio.wait((gone, news), timeout=due - now, return_when=asyncio.FIRST_COMPLETED)
     finally:
         gone.cancel()
+        news.cancel()
 
 
 async def _until_gone(socket: WebSocket) -> None:

@@ -1,5 +1,6 @@
 """What the operator goes through and writes down: the page's own lists, and how templates speak."""
 
+from functools import cache
 from typing import Final
 
 from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined, pass_context
@@ -37,8 +38,9 @@ CALM: Final = (Severity.HEALTHY, Severity.NOTE)
 PACKAGES: Final = ("analysis.publish.page", "analysis.publish")
 
 
+@cache
 def environment() -> Environment:
-    """The templates of every page, with the words and figures they use."""
+    """The templates of every page, compiled, with the words and figures they use."""
     made = Environment(
         loader=ChoiceLoader([PackageLoader(package, "templates") for package in PACKAGES]),
         autoescape=True,
@@ -61,6 +63,8 @@ def environment() -> Environment:
         "check_title": lambda name: TITLES.get(name, name),
         "job_verdict": lambda whole: verdict_of_job(whole.stages, whole.pulls),
     }
+    for name in made.list_templates():
+        made.get_template(name)  # compiled here, not while somebody waits for the first page
     return made
 
 
