@@ -20,7 +20,6 @@ HOLD_READINGS: Final = 2.5  # ... and more than two readings
 HOLD_SLOPE_SHARE: Final = 0.12  # of the sweep's own slope: what rises less is held
 HOLD_RANGE_SHARE: Final = 0.4  # of the speed range: a hold higher up is not where a sweep begins
 LOOK_BACK_S: Final = 1.5  # of hold is enough to know its level
-LOOK_AHEAD_S: Final = 2.5  # at most, of the sweep's beginning
 LEVELS_AHEAD: Final = 4.0  # the sweep's beginning reaches this many times the leaving level
 FALL_S: Final = 0.25  # of the fall after the end is looked at, where it is there
 RISE_S: Final = 0.4  # of the rise before the end
@@ -151,9 +150,9 @@ def _bend_up(
     peak_s: float,
 ) -> float | None:
     """The upward bend between hold and rise, not after left_s; None where there is none."""
-    ahead = trace.between(left_s, min(left_s + LOOK_AHEAD_S, peak_s))
+    ahead = trace.between(left_s, peak_s)
     far = np.flatnonzero(ahead.rpm > base_rpm + LEVELS_AHEAD * level)
-    until_s = float(ahead.time_s[far[0]]) if len(far) else min(left_s + LOOK_AHEAD_S, peak_s)
+    until_s = float(ahead.time_s[far[0]]) if len(far) else peak_s
     around = trace.between(max(left_s - LOOK_BACK_S, open_from_s - 0.3), until_s)
     if len(around.time_s) < _FEWEST + 1:
         return None

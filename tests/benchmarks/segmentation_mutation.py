@@ -27,6 +27,7 @@ from analysis.segmenting.intent import Opening
 
 TESTS: Final = (
     "tests/analysis/test_analysis_segmenting_bounds.py",
+    "tests/analysis/test_analysis_segmenting_closing.py",
     "tests/analysis/test_analysis_segmenting_flap.py",
     "tests/analysis/test_analysis_segmenting_readings.py",
     "tests/analysis/test_analysis_segmenting_refusal.py",
