@@ -234,7 +234,10 @@ class Store:
 
         Raises StoreError where the pull or its file is gone, or the file has been changed.
         """
-        stored = self.pull(pull_id)
+        return self.report_of(self.pull(pull_id))
+
+    def report_of(self, stored: StoredPull) -> PullReport:
+        """The report of a pull that has been read, as load_report gives it."""
         return PullReport(
             pull=read_pull(self.folder / stored.file, stored.file_sha256),
             findings=stored.findings,

@@ -9,6 +9,7 @@ from urllib.parse import unquote
 
 from analysis.findings import Severity
 from decode.quantities import Quantity
+from decode.samples import FloatArray
 from decode.units import convert
 
 Pressure = Literal["kPa", "bar", "psi"]
@@ -108,6 +109,10 @@ class Conversion:
     def value(self, house: float) -> float:
         """A value in the shown unit."""
         return self.factor * house + self.offset
+
+    def values(self, house: FloatArray) -> FloatArray:
+        """Values in the shown unit, float64[n]."""
+        return house * self.factor + self.offset
 
     def text(self, house: float | None, finer: int = 0) -> str:
         """A value with its unit, or an en dash where it is not known; finer: more decimals."""

@@ -14,7 +14,6 @@ import httpx
 import numpy as np
 import pyarrow.parquet as pq
 import pytest
-from bokeh.document import Document
 from fastapi import FastAPI
 from served_page import knock_alert, served
 from websockets.asyncio.client import connect
@@ -93,7 +92,7 @@ async def test_every_page_carries_the_caution(client: httpx.AsyncClient, path: s
     assert LIVE_ALERTS_CAUTION in (await client.get(path)).text
 
 
-@pytest.mark.parametrize("path", ["/static/look.css", "/static/live.js", "/bokeh/bokeh.min.js"])
+@pytest.mark.parametrize("path", ["/static/look.css", "/static/live.js", "/bokeh/bokeh-api.min.js"])
 async def test_assets_come_from_the_installed_packages(
     client: httpx.AsyncClient, path: str
 ) -> None:
@@ -137,20 +136,11 @@ async def test_the_overlay_holds_every_pull_and_says_where_the_findings_are(
 
 
 def drawn_lines(overlay: dict[str, Any]) -> dict[tuple[str, int, str], tuple[Any, Any]]:
-    """(chart, pull, name) to (x, y) of every line, as the browser will find them."""
-    charts = Document.from_json(overlay["item"]["doc"]).get_model_by_name("charts").children
-    sources = [
-        source
-        for plot in charts
-        for renderer in plot.renderers
-        if (source := getattr(renderer, "data_source", None)) is not None
-    ]
+    """(chart, pull, name) to (x, y) of every line."""
     return {
-        (source.name, pull_id, name): (x, y)
-        for source in sources
-        for pull_id, name, x, y in zip(
-            *(source.data[key] for key in ("pull", "name", "x", "y")), strict=True
-        )
+        (chart["key"], line["pull"], line["name"]): (line["x"], line["y"])
+        for chart in overlay["charts"]
+        for line in chart["lines"]
     }
 
 

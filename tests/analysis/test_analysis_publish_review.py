@@ -8,7 +8,6 @@ from typing import Any
 import demo_job
 import numpy as np
 import pytest
-from bokeh.document import Document
 from test_analysis_checks_compressor import CONTEXT, engine_pull, flowing
 
 from analysis.analyse import PullReport
@@ -19,6 +18,7 @@ from analysis.power.sweep import sweep_of
 from analysis.publish.compressor_chart import pulls_on_map
 from analysis.publish.display import Units
 from analysis.publish.page.curves import WIDEST_PX, Axis, thinned
+from analysis.publish.page.drawing import plain
 from analysis.publish.page.figures import Wish, closer, overlay
 from analysis.publish.report import render_report
 from analysis.setup import LossConvention, Standard
@@ -38,19 +38,16 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
         yield filled
 
 
-def drawn(overlaid: dict[str, Any]) -> dict[str, list[dict[str, Any]]]:
-    """Chart to its sources' columns: the lines, and before them the bands where there are some."""
-    charts = Document.from_json(overlaid["item"]["doc"]).get_model_by_name("charts").children
-    return {
-        plot.name: [r.data_source.data for r in plot.renderers if hasattr(r, "data_source")]
-        for plot in charts
-    }
+def line(overlaid: dict[str, Any], key: str, pull: int, name: str) -> tuple[Any, Any]:
+    """x and y of a pull's line in a chart."""
+    (chart,) = [one for one in overlaid["charts"] if one["key"] == key]
+    (found,) = [one for one in chart["lines"] if (one["pull"], one["name"]) == (pull, name)]
+    return found["x"], found["y"]
 
 
-def line(columns: dict[str, Any], pull: int, name: str) -> tuple[Any, Any]:
-    rows = zip(*(columns[key] for key in ("pull", "name", "x", "y")), strict=True)
-    (found,) = [(x, y) for number, named, x, y in rows if (number, named) == (pull, name)]
-    return found
+def bands(overlaid: dict[str, Any], key: str) -> list[dict[str, Any]]:
+    """The stages' bands in a chart."""
+    return [band for band in overlaid["bands"] if band["chart"] == key]
 
 
 @pytest.mark.parametrize("standard", [Standard.SAE_J1349, Standard.DIN_70020])
@@ -58,34 +55,34 @@ def test_another_standard_leaves_the_uncorrected_power_where_it_was(
     store: Store, standard: Standard
 ) -> None:
     overlaid = overlay(store, [6], Wish(correction=standard))
-    (power,) = drawn(overlaid)["power"]
     report = store.load_report(6)
     assert report.power is not None
     (factor,) = [c.factor for c in report.power.other_corrections if c.standard is standard]
     np.testing.assert_array_equal(
-        line(power, 6, "wheel, uncorrected")[1], report.power.wheel_power_kw
+        line(overlaid, "power", 6, "wheel, uncorrected")[1], report.power.wheel_power_kw
     )
     np.testing.assert_allclose(
-        line(power, 6, f"wheel, {standard}")[1], report.power.wheel_power_kw * factor
+        line(overlaid, "power", 6, f"wheel, {standard}")[1], report.power.wheel_power_kw * factor
     )
     assert any(text.startswith(f"{standard} factor") for text in overlaid["power_statements"])
 
 
 def test_another_loss_convention_is_computed_by_the_pulls_own_setup(store: Store) -> None:
     wish = Wish(loss=LossConvention.PERCENT_OF_ENGINE_LOST)
-    (power,) = drawn(overlay(store, [6], wish))["power"]
+    overlaid = overlay(store, [6], wish)
     report = store.load_report(6)
     assert report.power is not None
     name = "engine, uncorrected: percent of engine power lost"
-    np.testing.assert_allclose(line(power, 6, name)[1], report.power.wheel_power_kw / 0.85)
+    np.testing.assert_allclose(
+        line(overlaid, "power", 6, name)[1], report.power.wheel_power_kw / 0.85
+    )
 
 
 def test_resampled_lines_stand_on_the_comparisons_grid(store: Store) -> None:
-    (raw,) = drawn(overlay(store, [6], Wish()))["boost_pressure"]
-    (gridded,) = drawn(overlay(store, [6], Wish(resampled=True)))["boost_pressure"]
-    x, y = line(gridded, 6, "measured")
+    raw, gridded = overlay(store, [6], Wish()), overlay(store, [6], Wish(resampled=True))
+    x, y = line(gridded, "boost_pressure", 6, "measured")
     assert not np.any(np.asarray(x) % 50)
-    assert len(line(raw, 6, "measured")[0]) > 3 * len(x)
+    assert len(line(raw, "boost_pressure", 6, "measured")[0]) > 3 * len(x)
     pull = store.load_report(6).pull
     boost = pull.first(Quantity.BOOST_PRESSURE)
     assert boost is not None
@@ -98,19 +95,17 @@ def powers(store: Store, x: Any, numbers: tuple[int, ...]) -> Any:
 
 
 def test_a_stages_band_is_that_of_its_mean_and_a_single_pull_has_none(store: Store) -> None:
-    areas, lines = drawn(overlay(store, PULLS, Wish(bands=True)))["power"]
-    assert len(areas["x"]) == 1  # of the first stage: of the second only one pull is there
-    x, mean = line(lines, 0, "mean")
-    rows = powers(store, x, (1, 2, 3))
-    np.testing.assert_allclose(mean, rows.mean(axis=0))
-    half_width = band_of_one_run([rows], np.asarray(x)) / np.sqrt(3)
-    np.testing.assert_allclose(areas["y"][0][: len(x)], mean + half_width)
-    np.testing.assert_allclose(areas["y"][0][: len(x) - 1 : -1], mean - half_width)
+    (band,) = bands(overlay(store, PULLS, Wish(bands=True)), "power")  # of the second only one pull
+    assert band["stage_id"] == 1
+    rows = powers(store, band["x"], (1, 2, 3))
+    np.testing.assert_allclose(band["mean"], rows.mean(axis=0))
+    half_width = band_of_one_run([rows], np.asarray(band["x"])) / np.sqrt(3)
+    np.testing.assert_allclose(band["half_width"], half_width)
 
 
 def test_the_means_bands_add_up_to_the_comparisons_band(store: Store) -> None:
     overlaid = overlay(store, [1, 2, 3, 4, 5, 6], Wish(bands=True))
-    first, second = (band for band in overlaid["bands"] if band["chart"] == "power")
+    first, second = bands(overlaid, "power")
     (comparison,) = compare_job(store, 1)
     compared = comparison.overlays[WHEEL_POWER]
     assert first["x"] == comparison.engine_speed_rpm.tolist()
@@ -122,9 +117,9 @@ def test_the_means_bands_add_up_to_the_comparisons_band(store: Store) -> None:
 
 def test_too_few_pulls_have_a_mean_and_no_band_and_it_is_said(store: Store) -> None:
     overlaid = overlay(store, [1, 2], Wish(bands=True))
-    (lines,) = drawn(overlaid)["power"]
-    x, mean = line(lines, 0, "mean")
-    np.testing.assert_allclose(mean, powers(store, x, (1, 2)).mean(axis=0))
+    (band,) = bands(overlaid, "power")
+    np.testing.assert_allclose(band["mean"], powers(store, band["x"], (1, 2)).mean(axis=0))
+    assert band["half_width"] is None
     assert "There is no band" in " ".join(overlaid["band_statements"])
     alone = overlay(store, [1], Wish(bands=True))
     assert alone["bands"] == []
@@ -135,13 +130,13 @@ def test_a_pull_that_does_not_count_is_left_out_of_the_mean_and_it_is_said(tmp_p
     with demo_job.fill(tmp_path) as store:
         store.exclude_pull(2, "wheel slipped")
         overlaid = overlay(store, [1, 2, 3], Wish(bands=True))
-        x, mean = line(drawn(overlaid)["power"][-1], 0, "mean")
-        np.testing.assert_allclose(mean, powers(store, x, (1, 3)).mean(axis=0))
+        (band,) = bands(overlaid, "power")
+        np.testing.assert_allclose(band["mean"], powers(store, band["x"], (1, 3)).mean(axis=0))
     assert "Pull 2 does not count and is left out" in " ".join(overlaid["band_statements"])
 
 
 def test_over_time_there_are_no_bands(store: Store) -> None:
-    assert len(drawn(overlay(store, PULLS, Wish(Axis.TIME, bands=True)))["power"]) == 1
+    assert overlay(store, PULLS, Wish(Axis.TIME, bands=True))["bands"] == []
 
 
 def test_thinning_keeps_every_peak_and_short_lines_whole() -> None:
@@ -168,13 +163,17 @@ def test_a_closer_look_has_every_sample_there(tmp_path: Path, axis: Axis) -> Non
         wish = Wish(axis, [Quantity.BOOST_PRESSURE], Units(pressure="psi"))
         assert overlay(store, [number], wish)["thinned"]
         found = closer(store, [number], wish, window)
-    (line,) = [one for one in found if one["name"] == "measured"]
+    (closest,) = [one for one in found if one["name"] == "measured"]
     x = pull.engine_speed_at(time_s) if axis is Axis.ENGINE_SPEED else time_s - time_s[0]
     inside = np.flatnonzero((x >= window[0]) & (x <= window[1]))
     assert len(inside) > 1000
     around = slice(inside[0] - 1, inside[-1] + 2)
-    np.testing.assert_allclose(line["x"], x[around])
-    np.testing.assert_allclose(line["y"], fast.value[around] * convert("kPa", "psi")[0])
+    np.testing.assert_allclose(closest["x"], x[around])
+    np.testing.assert_allclose(closest["y"], fast.value[around] * convert("kPa", "psi")[0])
+
+
+def test_what_is_not_known_on_the_grid_is_null() -> None:
+    assert plain(np.array([1.5, np.nan, np.inf, 2.0])) == [1.5, None, None, 2.0]
 
 
 def test_a_slow_channel_has_nothing_more_to_show(store: Store) -> None:

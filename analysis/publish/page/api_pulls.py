@@ -3,6 +3,7 @@
 from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Cookie, HTTPException, Query
+from fastapi.responses import JSONResponse
 from pydantic import BaseModel, Field
 
 from analysis.jobs import Change, StoredPull
@@ -81,7 +82,7 @@ def pulls_router(store: Store) -> APIRouter:
         """Put the pull into another stage."""
         store.move_pull(pull_id, destination.stage_id)
 
-    @router.get("/overlay")
+    @router.get("/overlay", response_model=dict[str, Any])
     def overlaid(
         pulls: Pulls,
         axis: Axis = Axis.ENGINE_SPEED,
@@ -91,8 +92,8 @@ def pulls_router(store: Store) -> APIRouter:
         resampled: bool = False,
         bands: bool = False,
         units: Annotated[str, Cookie()] = "",
-    ) -> dict[str, Any]:
-        """Charts of the pulls over each other, as Bokeh's JSON, with what the page needs beside.
+    ) -> JSONResponse:
+        """Charts of the pulls over each other, line by line, with what the page needs beside.
 
         The units are those of the cookie `units`, as the page's switch sets it. correction and
         loss: another convention than the station's; uncorrected power at the wheel is always
@@ -101,9 +102,13 @@ def pulls_router(store: Store) -> APIRouter:
         """
         chosen = Units.parse(units)
         wish = Wish(axis, quantity, chosen, correction, loss, resampled, bands)
-        return overlay(store, list(dict.fromkeys(pulls)), wish)
+        return _as_it_is(overlay(store, list(dict.fromkeys(pulls)), wish))
 
-    @router.get("/overlay/closer", responses={409: {"description": "high is not above low"}})
+    @router.get(
+        "/overlay/closer",
+        response_model=list[dict[str, Any]],
+        responses={409: {"description": "high is not above low"}},
+    )
     def overlaid_closer(
         pulls: Pulls,
         low: Annotated[float, Query(allow_inf_nan=False)],
@@ -111,12 +116,17 @@ def pulls_router(store: Store) -> APIRouter:
         axis: Axis = Axis.ENGINE_SPEED,
         quantity: Annotated[list[Quantity] | None, Query()] = None,
         units: Annotated[str, Cookie()] = "",
-    ) -> list[dict[str, Any]]:
+    ) -> JSONResponse:
         """The channels' lines between two places of the axis, in rpm or in seconds since the sweep
         began: every sample, where the overlay of the whole had to leave some out."""
         if not low < high:
             raise HTTPException(409, f"high must be above low, {low:g}, not {high:g}")
         wish = Wish(axis, quantity, Units.parse(units))
-        return closer(store, list(dict.fromkeys(pulls)), wish, (low, high))
+        return _as_it_is(closer(store, list(dict.fromkeys(pulls)), wish, (low, high)))
 
     return router
+
+
+def _as_it_is(plain: Any) -> JSONResponse:
+    """Plain data already: the framework would look at each of its numbers once more."""
+    return JSONResponse(plain)

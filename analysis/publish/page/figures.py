@@ -1,9 +1,7 @@
-"""The overlay's charts as Bokeh's JSON: drawn here, shown by the library's own script there."""
+"""The overlay: its charts as plain data, which the page draws, and what it shows beside them."""
 
 from dataclasses import asdict, dataclass
 from typing import Any, Final
-
-from bokeh.embed import json_item
 
 from analysis.analyse import PullReport
 from analysis.findings import Finding
@@ -14,12 +12,11 @@ from analysis.publish.page.conventions import power_under
 from analysis.publish.page.curves import (
     CHART_OF_CHECK,
     Axis,
-    Chart,
     Window,
     charts,
     quantities_in,
 )
-from analysis.publish.page.drawing import Drawing
+from analysis.publish.page.drawing import Drawing, points
 from analysis.publish.page.stage_bands import StageBand, stage_bands
 from analysis.publish.sentences import in_units
 from analysis.setup import LossConvention, Standard
@@ -50,13 +47,13 @@ class Wish:
 def overlay(store: Store, pull_ids: list[int], wish: Wish) -> dict[str, Any]:
     """The charts, the styles of the pulls, what can be picked, and where each finding lies."""
     stored = [store.pull(pull_id) for pull_id in pull_ids]
-    reports = [store.load_report(pull_id) for pull_id in pull_ids]
+    reports = [store.report_of(pull) for pull in stored]
     powers = [
         power_under(report, pull.setup, wish.correction, wish.loss)
         for pull, report in zip(stored, reports, strict=True)
     ]
     samples, stage_ids = [report.pull for report in reports], [pull.stage_id for pull in stored]
-    drawing = Drawing(pull_ids, stage_ids, wish.axis, wish.units)
+    drawing = Drawing(pull_ids, stage_ids, wish.units)
     drawn = charts(samples, powers, wish.axis, wish.wanted, wish.resampled)
     bands: dict[str, list[StageBand]] = {}
     if wish.bands and wish.axis is Axis.ENGINE_SPEED:
@@ -64,9 +61,8 @@ def overlay(store: Store, pull_ids: list[int], wish: Wish) -> dict[str, Any]:
         counted = [pull.stage_id if left_out(pull) is None else None for pull in stored]
         bands = {chart.key: stage_bands(chart, counted) for chart in gridded}
     return {
-        "item": json_item(drawing.stack(drawn, bands)),
         "axis": wish.axis.value,
-        "charts": [_described(chart, wish.units) for chart in drawn],
+        "charts": [drawing.chart(chart) for chart in drawn],
         "styles": {
             pull_id: asdict(style) for pull_id, style in zip(pull_ids, drawing.styles, strict=True)
         },
@@ -83,7 +79,7 @@ def overlay(store: Store, pull_ids: list[int], wish: Wish) -> dict[str, Any]:
         "power_statements": _power_statements(powers, wish.units),
         "thinned": any(line.thinned for chart in drawn for lines in chart.lines for line in lines),
         "bands": [
-            drawing.described(chart, band) for chart in drawn for band in bands.get(chart.key, ())
+            drawing.band(chart, band) for chart in drawn for band in bands.get(chart.key, ())
         ],
         "band_statements": band_statements(stored, bands) if wish.bands else [],
     }
@@ -94,21 +90,13 @@ def closer(store: Store, pull_ids: list[int], wish: Wish, window: Window) -> lis
     whole has no room for; in the shown unit."""
     pulls = [store.load_report(pull_id).pull for pull_id in pull_ids]
     drawn = charts(pulls, [None] * len(pulls), wish.axis, wish.wanted, window=window)
-    found = []
-    for chart in drawn:
-        unit = shown(chart.house_unit, wish.units, chart.quantity)
-        for pull_id, lines in zip(pull_ids, chart.lines, strict=True):
-            found += [
-                {
-                    "chart": chart.key,
-                    "pull": pull_id,
-                    "name": line.name,
-                    "x": line.x.tolist(),
-                    "y": (line.y * unit.factor + unit.offset).tolist(),
-                }
-                for line in lines
-            ]
-    return found
+    return [
+        {"chart": chart.key, **points(pull_id, line, unit)}
+        for chart in drawn
+        for unit in [shown(chart.house_unit, wish.units, chart.quantity)]
+        for pull_id, lines in zip(pull_ids, chart.lines, strict=True)
+        for line in lines
+    ]
 
 
 def _power_statements(powers: list[PowerCurve | None], units: Units) -> list[str]:
@@ -120,16 +108,6 @@ def _power_statements(powers: list[PowerCurve | None], units: Units) -> list[str
         for text in (power.loss_statement, power.correction.statement)
     ]
     return [in_units(text, units) for text in dict.fromkeys(said)]
-
-
-def _described(chart: Chart, units: Units) -> dict[str, Any]:
-    unit = shown(chart.house_unit, units, chart.quantity)
-    return {
-        "key": chart.key,
-        "title": chart.title,
-        "unit": unit.symbol,
-        "decimals": max(unit.decimals, 1),
-    }
 
 
 def _place(finding: Finding, report: PullReport, axis: Axis) -> list[float] | None:

@@ -1,16 +1,18 @@
 // The review page: the chart library draws; here are the linked cursor, the values, the places.
 
+import * as charts from "./charts.js";
 import { $, element, onKey } from "./common.js";
 
 const PULLS = new URLSearchParams(location.search).getAll("pulls").filter((id, at, all) => all.indexOf(id) === at);
 const ZOOM = 1.6;
-const OF_NO_PULL = "0"; // the mean of a stage
+// The chart library is large: it loads while the first overlay is being fetched.
+const library = new Promise((loaded) => { if (document.readyState === "complete") loaded(); else addEventListener("load", loaded, { once: true }); });
 
 let axis = "engine_speed";
 let chosen = null; // quantities picked by hand; null: the server's choice
 const switches = { bands: false, resampled: false };
 let asked = 0;
-let view = null; // { overlay, plots, range, whole, cursor, place, lines, seen: the part looked at closely }
+let view = null; // { overlay, lines, plots, range, whole, cursor, place, seen: the part looked at closely }
 
 async function draw() {
   const query = new URLSearchParams({ axis, ...switches });
@@ -20,11 +22,13 @@ async function draw() {
   const number = ++asked;
   const response = await fetch(`/api/v1/overlay?${query}`);
   const overlay = await response.json();
+  await library;
   if (number !== asked) return; // somebody has wished for something else since
   if (!response.ok) { $("loading").textContent = `Cannot be drawn: ${typeof overlay.detail === "string" ? overlay.detail : overlay.detail.map(({ msg }) => msg).join("; ")}`; return; }
-  $("charts").replaceChildren();
-  const [top] = Object.values(await embed(overlay.item));
-  view = gather(overlay, top.model ?? top);
+  for (const chart of overlay.charts) chart.lines = charts.numbered(chart.lines);
+  view = { overlay, lines: linesOf(overlay.charts), ...(await charts.draw($("charts"), overlay)) };
+  for (const plot of view.plots) for (const touched of ["mousemove", "tap"]) plot.on_event(touched, ({ x }) => follow(x));
+  view.plots[0]?.on_event("rangesupdate", lookCloser);
   $("loading").hidden = true;
   showPicks(overlay);
   showPlaces(overlay);
@@ -35,26 +39,7 @@ async function draw() {
   document.body.dataset.drawn = axis;
 }
 
-async function embed(item) {
-  const views = await window.Bokeh.embed.embed_item(item, $("charts"));
-  return [...(views.roots ?? views)].map((one) => one);
-}
-
-function gather(overlay, root) {
-  const plots = root.children;
-  const cursor = root.select_one("cursor") ?? root.document.get_model_by_name("cursor");
-  const place = root.document.get_model_by_name("place");
-  const lines = plots.flatMap((plot) => plot.renderers.filter((one) => one.data_source?.data.pull).flatMap(({ data_source: { name: chart, data } }) =>
-    Array.from(data.name, (name, row) => ({ pull: String(data.pull[row]), chart, name, colour: data.colour[row], dash: data.dash[row], x: data.x[row], y: data.y[row] }))));
-  const low = Math.min(...lines.map(({ x }) => x[0])), high = Math.max(...lines.map(({ x }) => x[x.length - 1]));
-  const margin = (high - low) * 0.02;
-  const whole = { start: low - margin, end: high + margin };
-  const range = plots[0]?.x_range;
-  if (range) Object.assign(range, whole);
-  for (const plot of plots) for (const touched of ["mousemove", "tap"]) plot.on_event(touched, ({ x }) => follow(x));
-  plots[0]?.on_event("rangesupdate", lookCloser);
-  return { overlay, plots, cursor, place, lines, range, whole };
-}
+const linesOf = (drawn) => drawn.flatMap((chart) => chart.lines.map((line) => ({ ...line, chart: chart.key, pull: String(line.pull) })));
 
 const middle = ({ start, end }) => (start + end) / 2;
 
@@ -74,11 +59,11 @@ function valueAt({ x, y }, at) {
 function follow(at) {
   if (!view?.range || !Number.isFinite(at)) return;
   view.at = Math.min(view.range.end, Math.max(view.range.start, at));
-  if (view.cursor) view.cursor.location = view.at;
+  view.cursor.location = view.at;
   $("cursor-at").textContent = axis === "time" ? `${view.at.toFixed(2)} s` : `${view.at.toFixed(0)} rpm`;
   const rows = [];
   for (const chart of view.overlay.charts) {
-    const names = [...new Set(view.lines.filter((line) => line.chart === chart.key && line.pull !== OF_NO_PULL).map((line) => line.name))];
+    const names = [...new Set(view.lines.filter((line) => line.chart === chart.key).map((line) => line.name))];
     names.forEach((name, index) => rows.push(row(chart, name, index)));
   }
   $("values").tBodies[0].replaceChildren(...rows);
@@ -237,7 +222,7 @@ async function fetchCloser() {
   for (const { key } of view.overlay.charts) if (key !== "power" && key !== "torque") query.append("quantity", key);
   const response = await fetch(`/api/v1/overlay/closer?${query}`);
   if (!response.ok || view !== looked) return;
-  show(await response.json(), wanted);
+  show(charts.numbered(await response.json()), wanted);
 }
 
 function show(lines, seen = null) {
@@ -300,4 +285,4 @@ onKey("ArrowRight", ({ shiftKey }) => step(shiftKey ? 0.1 : 0.01));
 onKey("n", () => nextPlace(1));
 onKey("p", () => nextPlace(-1));
 
-if (window.Bokeh) draw(); else addEventListener("load", draw, { once: true });
+draw();
