@@ -16,7 +16,7 @@ COAST_DOWN_STEP_KM_H: Final = 20
 COAST_DOWN_TOP_KM_H: Final = 260
 BRAKE_LAG_S: Final = 0.03  # eddy-current brake: field follows the current
 KNOWN_LAG_S: Final = 0.07  # brake and torque measurement: the ramp starts that much behind
-LARGEST_LAG_MS: Final = 0.1  # the ramp waits for an engine too weak to follow it
+LARGEST_LAG_MS: Final = 0.1  # further behind than that, the ramp waits for a weak engine
 SPEED_GAIN_PER_S: Final = 5.0  # of the speed controller: acceleration per speed error
 
 
@@ -105,7 +105,7 @@ class Load:
             error = speed_ms - self.set_ms + rate * KNOWN_LAG_S
             wanted = self._tyre_n - self.mass_kg * (rate - SPEED_GAIN_PER_S * error)
             if wanted <= 0.0 and self.mode is BrakeMode.RAMP:
-                self.set_ms = min(self.set_ms, speed_ms + LARGEST_LAG_MS)
+                self.set_ms = min(self.set_ms, speed_ms + rate * KNOWN_LAG_S + LARGEST_LAG_MS)
         wanted = min(max(wanted, 0.0), self.brake_limit_n)
         self.brake_n += (wanted - self.brake_n) * (1.0 - math.exp(-step_s / BRAKE_LAG_S))
         return self.brake_n + self.passive_n(speed_ms)

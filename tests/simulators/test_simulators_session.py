@@ -147,3 +147,15 @@ def test_a_pull_is_a_pull_however_it_is_stored() -> None:
     pull = TruePull("sweep", 4, 1.0, 2.0, 1500.0, 6500.0, True, EndReason.LIFT, 0.5, 1, "a")
     truth = Truth("a", (pull,))
     assert Truth.from_json(json.loads(json.dumps(truth.to_json()))) == truth
+
+
+def test_a_brake_that_waits_for_a_weak_engine_does_not_grab_it() -> None:
+    """The diesel falls behind a ramp of 800 rpm/s near 4,100 rpm: nothing is left to brake."""
+    sweep = Sweep(gear=4, end_rpm=TURBO_DIESEL.engine.limiter_rpm - 300.0, ramp_rpm_s=800.0)
+    session = simulate(Scenario(car=TURBO_DIESEL, plan=(sweep,)), 0)
+    (pull,), trace = session.truth.pulls, session.trace
+    inside = (trace["time"] > pull.start_s) & (trace["time"] < pull.end_s - 0.05)
+    brake_nm = trace["roller_torque"][inside & (trace["engine_speed"] > 4000.0)]
+    assert brake_nm[0] > 20.0
+    assert brake_nm[-1] < 1.0
+    assert np.diff(brake_nm).max() < 1.0
