@@ -17,7 +17,9 @@ WINDOW_SHARE: Final = 0.1  # of the sweep: 500 rpm of one over 5,000. Narrower l
 # wider flattens a steep spool-up (measured: tests/analysis/test_analysis_power_curve.py)
 SHORTEST_WINDOW_S: Final = 0.4  # below this, the jitter of time stamps alone is felt
 LONGEST_WINDOW_S: Final = 2.0  # noise is small long before that
-EDGE_SHARE: Final = 0.1  # of a window: nearer to an end a one-sided fit is at its worst
+# Of a window, left out at either end: there a cubic's slope, from one side, has 1.65 times the
+# standard error it has in the middle, and three of these are the 1 % that torque is held to.
+EDGE_SHARE: Final = 0.16
 # Of a window, left out where the sweep begins: without a hold torque is still building up there
 # (pedal, manifold, shafts), and a long window would carry that into what follows.
 START_SHARE: Final = 0.2

@@ -1,6 +1,7 @@
 """Torque against the simulated car's own truth: inertia and braked dynos, gears, ramp rates."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -8,6 +9,8 @@ import pytest
 from analysis.power.curve import power_curve
 from analysis.pull import AFTER_S, BEFORE_S, Pull, PullBounds
 from decode.quantities import Quantity
+from simulators.car import CarModel
+from simulators.cars import SMALL_NATURAL, SMALL_TURBO, TURBO_DIESEL
 from simulators.dyno import Braked, Inertia, Roller
 from simulators.manoeuvres import Sweep
 from simulators.scenario import Scenario, setup_of
@@ -58,3 +61,22 @@ def test_wheel_torque_is_within_one_percent_of_truth(
     assert np.abs(error).max() < 0.01
     assert curve.wheel_power_kw.max() == pytest.approx(max(true.wheel_power_kw), rel=0.003)
     assert len(curve.engine_speed_rpm) > 90
+
+
+@pytest.mark.parametrize("noise", [1.0, 2.0])
+@pytest.mark.parametrize(
+    ("car", "ramp_rpm_s"), [(TURBO_DIESEL, 800.0), (SMALL_NATURAL, 600.0), (SMALL_TURBO, 900.0)]
+)
+def test_torque_holds_where_an_engine_falls_behind_a_fast_ramp(
+    car: CarModel, ramp_rpm_s: float, noise: float
+) -> None:
+    """The brake has let go altogether there, and what the engine keeps for itself changes."""
+    sweep = Sweep(gear=4, end_rpm=car.engine.limiter_rpm - 300.0, ramp_rpm_s=ramp_rpm_s)
+    scenario = Scenario(car=car, plan=(sweep,))
+    noisy = tuple(replace(spec, noise=spec.noise * noise) for spec in scenario.channel_specs)
+    [(pull, true)] = pulls_of(simulate(replace(scenario, channels=noisy), seed=3))
+    assert pull.sweep(pull.samples["roller_torque"]).value.min() < 5.0
+    curve = power_curve(pull, setup_of(scenario))
+    assert curve is not None
+    truth = np.interp(curve.engine_speed_rpm, true.engine_speed_rpm, true.wheel_torque_nm)
+    assert np.abs(curve.wheel_torque_nm / truth - 1).max() < 0.01
