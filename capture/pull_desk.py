@@ -1,4 +1,4 @@
-"""Where a closed pull is analysed, stored and told, one after the other, off the event loop."""
+"""Where a closed pull is analysed, shown, stored and told, one after the other."""
 
 import asyncio
 import logging
@@ -21,6 +21,7 @@ from analysis.publish.topics import Topic
 from analysis.pull import Refused
 from analysis.readiness import Readiness
 from analysis.session import ClosedPull
+from analysis.setup import Setup
 from analysis.store import Store
 
 log = logging.getLogger(__name__)
@@ -77,29 +78,29 @@ class PullDesk:
         self._tell(Topic.PULL, pull_refused_document(self._session_id, refused))
 
     async def _report(self, stage_id: int, closed: ClosedPull, readiness: Readiness | None) -> None:
-        report, pull_id = await asyncio.to_thread(self._analyse, stage_id, closed, readiness)
+        """Shown as soon as it is judged: the recording holds it, whatever becomes of the store."""
+        report = await asyncio.to_thread(analyse_pull, closed.pull, self._limits, closed.context)
         bounds, number = report.pull.bounds, report.pull.number
+        statement = headline_of(report.findings, report.verdict)
+        self._live.last_pull = LastPull(None, number, report.verdict, statement)
+        pull_id = await asyncio.to_thread(
+            self._save_pull, stage_id, report, closed.context.setup, readiness
+        )
+        self._live.last_pull = LastPull(pull_id, number, report.verdict, statement)
         self._tell(Topic.PULL, pull_ended_document(self._session_id, number, bounds, pull_id))
         for document in finding_documents(self._session_id, report, pull_id):
             self._tell(Topic.FINDING, document)
         self._tell(Topic.VERDICT, verdict_document(self._session_id, report, pull_id))
-        if pull_id is not None:
-            statement = headline_of(report.findings, report.verdict)
-            self._live.last_pull = LastPull(pull_id, number, report.verdict, statement)
 
-    def _analyse(
-        self, stage_id: int, closed: ClosedPull, readiness: Readiness | None
-    ) -> tuple[PullReport, int | None]:
-        """The report, and its number in the store; None where the store failed."""
-        report = analyse_pull(closed.pull, self._limits, closed.context)
+    def _save_pull(
+        self, stage_id: int, report: PullReport, setup: Setup, readiness: Readiness | None
+    ) -> int | None:
+        """The pull's number in the store; None where the store failed."""
         try:
-            pull_id = self._store.save_pull(
-                stage_id, self._session_id, report, closed.context.setup, readiness
-            )
-            return report, pull_id
+            return self._store.save_pull(stage_id, self._session_id, report, setup, readiness)
         except StoreError as error:
             self._fail(error)
-        return report, None
+        return None
 
     def _save_refused(self, stage_id: int, refused: Refused) -> None:
         try:

@@ -23,6 +23,7 @@ from analysis.store import Store
 from decode.samples import Samples
 
 FEED_PERIOD_S = 0.01
+NEWEST = LastPull(6, 6, Severity.LOOK_CLOSER, "Cylinder 3 had timing taken away.")
 
 
 def knock_alert(state: AlertState = AlertState.RAISED) -> Alert:
@@ -45,6 +46,7 @@ class Session:
         default_factory=lambda: ReadinessWatch(demo_job.CHANNELS, default_limits())
     )
     air: Air = demo_job.SETUP.air
+    newest: LastPull = NEWEST
 
     def read(self, said: dict[str, float]) -> None:
         self.air = replace(self.air, **dict[str, Any](said), origin="typed by the operator")
@@ -80,9 +82,7 @@ class Session:
                 raised = True
                 self.live.alert(knock_alert())
             if at_s > 12.2:
-                self.live.last_pull = LastPull(
-                    6, 6, Severity.LOOK_CLOSER, "Cylinder 3 had timing taken away."
-                )
+                self.live.last_pull = self.newest
             await asyncio.sleep(FEED_PERIOD_S)
 
 

@@ -79,6 +79,8 @@ def _impossible(pull: Pull, name: str, inside: Samples, limits: Limits) -> Chann
 def _silent(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelFault | None:
     times = np.concatenate(([pull.bounds.start_s], inside.time_s, [pull.bounds.end_s]))
     steps, limit = np.diff(times), limits[GAP.name]
+    if steps.max() <= limit.value:
+        return None
     allowed = max(limit.value, PERIODS * float(np.median(steps)))
     silences = np.flatnonzero(steps > allowed)
     if len(silences) == 0:

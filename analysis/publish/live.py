@@ -67,9 +67,10 @@ class SourceHealth:
 
 @dataclass(frozen=True, slots=True)
 class LastPull:
-    """The newest pull, once its analysis is done. pull_id: its key in the store."""
+    """The newest pull, once its analysis is done. pull_id: its key in the store, None as long as it
+    is not stored."""
 
-    pull_id: int
+    pull_id: int | None
     number: int
     verdict: Severity
     statement: str

@@ -35,11 +35,11 @@ PULLS: Final = 3
 PATIENCE_S: Final = 120.0
 TICK_S: Final = os.sysconf("SC_CLK_TCK") ** -1
 DRAWN: Final = "body[data-drawn]"
-# When each pull was first shown, by its words, told from inside the page.
+# When each pull was first shown with its verdict, by its words, told from inside the page.
 WATCH_NEWEST: Final = """() => {
   window.seen = {};
   const box = document.getElementById('last-pull');
-  const note = () => { window.seen[box.querySelector('a')?.textContent] ??= Date.now(); };
+  const note = () => { window.seen[box.querySelector('.pull-name')?.textContent] ??= Date.now(); };
   new MutationObserver(note).observe(box, { childList: true });
 }"""
 

@@ -64,6 +64,17 @@ async def test_live(page: Page, bay: Served) -> None:
     await fits(page)
 
 
+async def test_a_pull_is_shown_at_once_and_opens_when_it_is_stored(page: Page, bay: Served) -> None:
+    bay.session.newest = LastPull(None, 9, Severity.STOP, "Cylinder 2 knocked.")
+    await page.goto(f"{bay.url}/")
+    newest = page.locator("#last-pull")
+    await expect(newest).to_contain_text("Pull 9 stop", timeout=20_000)
+    await expect(newest).to_contain_text("Cylinder 2 knocked.")
+    await expect(newest.locator("a")).to_have_count(0)
+    bay.session.newest = LastPull(3, 9, Severity.STOP, "Cylinder 2 knocked.")
+    await expect(newest.locator("a")).to_have_attribute("href", "/review?pulls=3", timeout=20_000)
+
+
 async def test_review(page: Page, bay: Served) -> None:
     """From the job by keys to the overlay, the cursor, and the finding's place on the curve."""
     await page.goto(f"{bay.url}/jobs/1")

@@ -12,6 +12,8 @@ export function element(tag, attributes = {}, ...children) {
   return made;
 }
 
+export const setText = (node, text) => { if (node.textContent !== text) node.textContent = text; };
+
 export function shape(name) {
   const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
   svg.setAttribute("class", "shape");

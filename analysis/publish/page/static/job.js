@@ -70,7 +70,7 @@ async function look() {
   if (!response?.ok) return;
   const { air, last_pull: pull } = await response.json();
   showAir(air);
-  if (!pull || known.has(pull.pull_id)) return;
+  if (!pull?.pull_id || known.has(pull.pull_id)) return; // what is not stored yet is not in the job
   known.add(pull.pull_id);
   $("news").replaceChildren(element("a", { href: location.pathname, class: "button main", text: `Pull ${pull.number} is in: show it` }), " ", verdict(pull.verdict));
 }

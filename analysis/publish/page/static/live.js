@@ -1,6 +1,6 @@
 // The live page: takes 25 messages a second, touches only what has changed.
 
-import { $, element, onKey, shape, show, verdict } from "./common.js";
+import { $, element, onKey, setText, shape, show, verdict } from "./common.js";
 import { isOn, sound, switchSound } from "./sound.js";
 import { Strip } from "./strips.js";
 
@@ -23,7 +23,6 @@ let attempts = 0;
 let advancedAt = performance.now();
 let advancedTo = -1;
 
-const setText = (node, text) => { if (node.textContent !== text) node.textContent = text; };
 const setClass = (node, name, on) => { if (node.classList.contains(name) !== on) node.classList.toggle(name, on); };
 
 function readout(spec) {
@@ -213,11 +212,17 @@ function showSide(now) {
   $("sources").replaceChildren(...health.map((source) => line(source.well ? "ready" : "blind", source.name,
     source.message || (source.dropped ? `${source.state}, ${source.dropped} lost` : source.state), !source.well && "bad")));
   setText($("job"), job ? `${job}: ${stage}` : "No job is open: make one under Jobs.");
-  if (pull && pull.pull_id !== page.drawnPull) { // a link in use must not be replaced
-    page.drawnPull = pull.pull_id;
-    const link = element("a", { href: `/review?pulls=${pull.pull_id}`, text: `Pull ${pull.number}` });
-    $("last-pull").replaceChildren(element("p", {}, link, " ", verdict(pull.verdict)), element("p", { text: pull.statement }));
-  }
+  showNewest(pull);
+}
+
+// A pull is shown before it is stored, and can be opened after that.
+function showNewest(pull) {
+  const stamp = JSON.stringify(pull);
+  if (!pull || stamp === page.drawnPull) return; // a link in use must not be replaced
+  page.drawnPull = stamp;
+  const attributes = { class: "pull-name", text: `Pull ${pull.number}` };
+  const name = pull.pull_id === null ? element("b", attributes) : element("a", { ...attributes, href: `/review?pulls=${pull.pull_id}` });
+  $("last-pull").replaceChildren(element("p", {}, name, " ", verdict(pull.verdict)), element("p", { text: pull.statement }));
 }
 
 function receive(text) {

@@ -1,6 +1,6 @@
 // Strip traces of the last seconds: one small canvas each, drawn once a screen refresh at most.
 
-import { element, show } from "./common.js";
+import { element, setText, show } from "./common.js";
 
 const SPAN_S = 20;
 const DASH = [6, 5];
@@ -25,6 +25,19 @@ export class Strip {
     this.canvas = element("canvas", { role: "img", "aria-label": `${title}, the last ${SPAN_S} seconds` });
     this.extent = element("span", { class: "soft" });
     parent.append(element("div", { class: "strip" }, element("h3", {}, element("span", { text: title }), this.extent), this.canvas));
+    this.width = this.height = 0;
+    // To ask for the size at every drawing would lay the whole page out anew each time.
+    new ResizeObserver(() => this.fit()).observe(this.canvas);
+  }
+
+  fit() {
+    const ratio = devicePixelRatio || 1;
+    this.width = this.canvas.clientWidth;
+    this.height = this.canvas.clientHeight;
+    this.canvas.width = Math.round(this.width * ratio);
+    this.canvas.height = Math.round(this.height * ratio);
+    this.context = this.canvas.getContext("2d");
+    this.context.setTransform(ratio, 0, 0, ratio, 0, 0);
   }
 
   add(strips) {
@@ -38,22 +51,15 @@ export class Strip {
   }
 
   draw(nowS) {
-    const { canvas } = this;
-    const ratio = devicePixelRatio || 1;
-    const width = canvas.clientWidth, height = canvas.clientHeight;
-    if (canvas.width !== Math.round(width * ratio)) {
-      canvas.width = Math.round(width * ratio);
-      canvas.height = Math.round(height * ratio);
-    }
-    const context = canvas.getContext("2d");
-    context.setTransform(ratio, 0, 0, ratio, 0, 0);
+    const { context, width, height } = this;
+    if (!width) return; // not laid out yet
     context.clearRect(0, 0, width, height);
     this.grid(context, width, height);
     const [low, high] = range(this.lines);
     const x = (t) => width * (1 - (nowS - t) / SPAN_S);
     const y = (v) => height - ((v - low) / (high - low)) * height;
     for (const line of this.lines) this.line(context, line, x, y);
-    this.extent.textContent = `${show(this.unit, low)} to ${show(this.unit, high)}${this.unit.symbol === "°" ? "" : " "}${this.unit.symbol}`;
+    setText(this.extent, `${show(this.unit, low)} to ${show(this.unit, high)}${this.unit.symbol === "°" ? "" : " "}${this.unit.symbol}`);
   }
 
   grid(context, width, height) {
