@@ -24,6 +24,7 @@ from typing import Final
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
+from scipy.stats import binomtest
 from simulated_pulls import SEVERITY, last_pull
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
@@ -39,9 +40,13 @@ NOT_TOGETHER: Final = (
     {Cause.BOOST_OSCILLATION, Cause.WASTEGATE_STUCK_OPEN},
     {Cause.BOOST_OSCILLATION, Cause.WASTEGATE_STUCK_CLOSED},
 )
-# Pairs that stay in the score though one can hide the other altogether: without boost nothing that
-# needs load shows, a channel that is wrong shows no swing, a moved clock no slip, and two
-# restrictions cost the same torque. The score is printed with them and without.
+# Pairs that stay in the score though one can hide the other altogether. The score is printed with
+# them and without. No boost, no load: what shows under load alone does not show (NO_LOAD). A
+# wastegate stuck closed makes the controller close the throttle at half speed, and what a
+# restriction costs grows with the square of the flow that never comes. Exhaust that is held up
+# keeps air out, of which a leak lets the meter count too much, and costs torque, which the boost
+# that is lost through the leak excuses. Two restrictions cost the same torque. A channel that is
+# wrong shows no swing.
 NO_LOAD: Final = frozenset(
     {
         Cause.BOOST_LEAK,
@@ -57,6 +62,9 @@ NO_LOAD: Final = frozenset(
 )
 HIDING: Final = (
     *({Cause.WASTEGATE_STUCK_OPEN, cause} for cause in NO_LOAD),
+    {Cause.WASTEGATE_STUCK_CLOSED, Cause.RESTRICTED_INTAKE},
+    {Cause.WASTEGATE_STUCK_CLOSED, Cause.RESTRICTED_EXHAUST},
+    {Cause.BOOST_LEAK, Cause.RESTRICTED_EXHAUST},
     {Cause.RESTRICTED_INTAKE, Cause.RESTRICTED_EXHAUST},
     {Cause.BOOST_OSCILLATION, Cause.SENSOR_FAULT},
 )
@@ -179,6 +187,14 @@ def _both(given: Answer) -> bool:
     return set(given.task.causes) <= set(given.named[:3])
 
 
+def share(good: int, count: int) -> str:
+    """With its 95 % interval (Wilson, J. Am. Stat. Assoc. 22 (1927) 209)."""
+    if count == 0:
+        return "none"
+    between = binomtest(good, count).proportion_ci(method="wilson")
+    return f"{good / count:.3f} (95 %: {between.low:.3f} to {between.high:.3f})"
+
+
 def report(answers: list[Answer], show: bool) -> None:
     """Every table."""
     single = [a for a in answers if len(a.task.causes) == 1]
@@ -210,14 +226,14 @@ def report(answers: list[Answer], show: bool) -> None:
         both = [_both(a) for a in double]
         print(
             f"\ntwo at once: {len(double)} pulls, "
-            f"both in the first three {sum(both) / len(both):.3f}"
+            f"both in the first three {share(sum(both), len(both))}"
         )
         open_ = [
             good for a, good in zip(double, both, strict=True) if set(a.task.causes) not in HIDING
         ]
         print(
             f"   without the {len(double) - len(open_)} in which one can hide the other: "
-            f"{sum(open_) / max(len(open_), 1):.3f} of {len(open_)}"
+            f"{share(sum(open_), len(open_))} of {len(open_)}"
         )
         missed = Counter(
             str(cause) for a in double for cause in a.task.causes if cause not in a.named[:3]
