@@ -33,6 +33,18 @@ def test_the_sweep_starts_where_it_leaves_the_hold_and_ends_at_the_lift() -> Non
     assert ended.announced_s - 17.0 == pytest.approx(0.12, abs=0.015)
 
 
+@pytest.mark.parametrize(("held_rpm", "told_rpm"), [(1000.0, 1100.0), (4000.0, 4200.0)])
+def test_a_sweep_is_told_once_it_is_clearly_above_its_hold(
+    held_rpm: float, told_rpm: float
+) -> None:
+    """By 100 rpm, or by a twentieth where that is more."""
+    speed: Points = [(0, held_rpm), (8, held_rpm), (14, 6500), (14.5, 6400), (20, 1000)]
+    pedal: Points = [(0, 15), (5, 15), (5.2, 84), (14, 84), (14.15, 0), (20, 0)]
+    started = run(session(speed=speed, pedal=pedal))[0]
+    assert isinstance(started, PullStarted)
+    assert started.start_rpm == pytest.approx(told_rpm, abs=30.0)
+
+
 @pytest.mark.parametrize("cut_s", [0.007, 0.1, 1.3])
 def test_the_cut_into_batches_changes_nothing(cut_s: float) -> None:
     assert run(WHOLE, cut_s) == run(WHOLE)
