@@ -6,7 +6,7 @@ threads may save while the page reads. One database belongs to one station.
 """
 
 import threading
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final, Self, TypeVar
@@ -228,6 +228,13 @@ class Store:
         """One pull without its samples; StoreError where there is none."""
         with self._read() as session:
             return _get(session, PullRow, pull_id, "pull").value()
+
+    def chosen(self, pull_ids: Sequence[int]) -> list[StoredPull]:
+        """These pulls in this order, read at once; StoreError where there is none of a number."""
+        query = select(PullRow).where(PullRow.id.in_(pull_ids))
+        with self._read() as session:
+            rows = {row.id: row for row in session.scalars(query)}
+            return [(rows.get(n) or _get(session, PullRow, n, "pull")).value() for n in pull_ids]
 
     def load_report(self, pull_id: int) -> PullReport:
         """The report as it was saved, samples bit for bit.

@@ -117,6 +117,7 @@ def served(folder: Path, port: int = 0) -> Iterator[Served]:
         tick=session.readiness.tick,
         read=session.read,
     )
+    app.openapi()  # as the daemon's own server does at start
     server = uvicorn.Server(
         uvicorn.Config(app, port=port, log_level="warning", ws="websockets-sansio")
     )

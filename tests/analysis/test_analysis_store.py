@@ -206,6 +206,14 @@ def test_pulls_are_found_by_job_and_stage(store: Store, stage_id: int) -> None:
     assert stored.created.tzinfo is not None
 
 
+def test_chosen_pulls_come_in_the_order_they_are_asked_for(store: Store, stage_id: int) -> None:
+    saved = [store.save_pull(stage_id, "session-1", report(number)) for number in (1, 2, 3)]
+    wanted = [saved[2], saved[0]]
+    assert store.chosen(wanted) == [store.pull(pull_id) for pull_id in wanted]
+    with pytest.raises(StoreError, match="there is no pull 99"):
+        store.chosen([saved[0], 99])
+
+
 def test_moving_excluding_and_annotating_stay_on_record(store: Store, stage_id: int) -> None:
     pull_id = store.save_pull(stage_id, "session-1", report())
     later = store.open_stage(store.stage(stage_id).job_id, "changed")

@@ -46,7 +46,7 @@ class Wish:
 
 def overlay(store: Store, pull_ids: list[int], wish: Wish) -> dict[str, Any]:
     """The charts, the styles of the pulls, what can be picked, and where each finding lies."""
-    stored = [store.pull(pull_id) for pull_id in pull_ids]
+    stored = store.chosen(pull_ids)
     reports = [store.report_of(pull) for pull in stored]
     powers = [
         power_under(report, pull.setup, wish.correction, wish.loss)

@@ -78,8 +78,8 @@ def pages_router(store: Store, setup: Setup, basis: Basis | None) -> APIRouter:
         pulls: Annotated[list[int], Query(min_length=1, max_length=24)],
         units: UnitsCookie = "",
     ) -> Response:
-        chosen = [store.pull(pull_id) for pull_id in dict.fromkeys(pulls)]
-        stages = {pull.stage_id: store.stage(pull.stage_id) for pull in chosen}
+        chosen = store.chosen(list(dict.fromkeys(pulls)))
+        stages = {stage_id: store.stage(stage_id) for stage_id in {p.stage_id for p in chosen}}
         job = store.job(chosen[0].job_id)
         context = {
             "pulls": chosen,

@@ -9,7 +9,7 @@ const MEASURED_PX = 2.4, FAINT_PX = 1.4, BEHIND_PX = 1, MEAN_PX = 3;
 
 // Lines as they come, their values as numbers: what is not known is null in JSON, which would count as 0.
 export const numbered = (lines) => lines.map((line) => ({ ...line, x: numbers(line.x), y: numbers(line.y) }));
-const numbers = (values) => Float64Array.from(values, (value) => value ?? NaN);
+const numbers = (values) => (values.includes(null) ? Float64Array.from(values, (value) => value ?? NaN) : new Float64Array(values));
 
 // All charts of an overlay with one range, one cursor and one marked place.
 export async function draw(target, { axis, charts, bands }) {
