@@ -97,17 +97,18 @@ async def test_review(page: Page, bay: Served) -> None:
 async def test_job(page: Page, bay: Served) -> None:
     """Exclude a pull with a reason, switch a unit, make a job, open the report."""
     await page.goto(f"{bay.url}/jobs/1")
-    newest = LastPull(7, 7, Severity.STOP, "knock")
-    bay.session.live.last_pull = newest
+    bay.session.newest = bay.session.live.last_pull = LastPull(7, 7, Severity.STOP, "knock")
     await expect(page.locator("#news")).to_contain_text("Pull 7 is in")
     await page.locator("button[data-pull='2']").click()
     await page.locator("#exclude [name=reason]").fill("tyre slipped")
     await page.locator("#exclude button").click()
     await expect(page.locator("tr.excluded")).to_contain_text("tyre slipped")
     assert bay.store.pull(2).excluded == "tyre slipped"
+    await page.wait_for_load_state()  # keys work once the page's scripts have run
     await page.keyboard.press("u")
     await page.locator("input[value=hp]").click()
     await expect(page.locator("tbody tr").first).to_contain_text(" hp")
+    await page.wait_for_load_state()
     await page.locator("form[data-api$=signatures] [name=name]").fill("A. N.")
     await page.get_by_role("button", name="Sign the job as it is now").click()
     await expect(page.get_by_text("Nothing has changed since.")).to_be_visible()
