@@ -16,6 +16,7 @@ from decode.quantities import Quantity
 from decode.samples import Channel, FloatArray, SampleBatch
 
 ROAD_LOOK_S: Final = 0.16  # about as long as a limiter's cut takes to show
+ROAD_READINGS: Final = 6  # ... and enough that a wheel on its shaft, which shuffles too, averages
 ROAD_SHARE: Final = 0.25  # of the rise before the peak: less is a roller that only trembles
 FULL_SHARE: Final = 0.95  # of the pressure at the peak: a throttle that closes takes more
 LATE_S: Final = 60.0  # a mapped pedal may come late (ignition off); then pressure has to do
@@ -153,10 +154,11 @@ class Signals:
         """Whether the first road speed that speaks often still rises as it did before the engine's
         peak: then an engine that loses speed has spun its wheels or shuffles in its mounts."""
         for history in self.roads.values():
-            time_s, speed_kmh = history.between(now_s - ROAD_LOOK_S, now_s)
-            if len(speed_kmh) > 2:
-                before = history.between(peak_s - 2.0 * ROAD_LOOK_S, peak_s)
-                return _slope(time_s, speed_kmh) > ROAD_SHARE * max(_slope(*before), 0.0)
+            if len(history.between(now_s - ROAD_LOOK_S, now_s)[0]) > 2:
+                look_s = max(ROAD_LOOK_S, now_s - history.times[-ROAD_READINGS:][0])
+                after = history.between(now_s - look_s, now_s)
+                before = history.between(peak_s - 2.0 * look_s, peak_s)
+                return _slope(*after) > ROAD_SHARE * max(_slope(*before), 0.0)
         return False
 
     def closures(self, intent: Intent, start_s: float, end_s: float) -> tuple[Section, ...]:
@@ -180,8 +182,8 @@ class Signals:
 
 
 def _slope(time_s: FloatArray, value: FloatArray) -> float:
-    """From the first reading to the last, per second; 0 where there is only one."""
-    return float((value[-1] - value[0]) / (time_s[-1] - time_s[0])) if len(time_s) > 1 else 0.0
+    """Of the line through the readings, per second; 0 where there is only one."""
+    return float(np.polyfit(time_s - time_s[0], value, 1)[0]) if len(time_s) > 1 else 0.0
 
 
 def _named(channels: Mapping[str, Channel], quantity: Quantity) -> list[str]:

@@ -30,3 +30,14 @@ def test_a_road_that_rises_a_quarter_as_fast_as_before_still_rises(
     signals.put({"roller": signal(road, 50.0, 0.0, 1)})
     signals.release(5.9)
     assert signals.road_rises(5.0, 5.5) == rises
+
+
+def test_a_wheel_that_shuffles_on_its_shaft_still_rises() -> None:
+    """Read 20 times a second, up and down by 0.7 km/h from reading to reading."""
+    signals = Signals({name: CHANNELS[name] for name in ("speed", "roller")})
+    time_s = np.arange(0.0, 6.0, 0.05)
+    shuffle_kmh = np.where(np.arange(len(time_s)) % 2 == 0, 0.7, -0.7)
+    signals.put({"roller": Samples(time_s, 10.0 * time_s + shuffle_kmh)})
+    signals.release(6.0)
+    looks_s = np.arange(5.2, 5.5, 0.02).tolist()
+    assert all(signals.road_rises(5.1, now_s) for now_s in looks_s)

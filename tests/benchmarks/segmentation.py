@@ -159,11 +159,13 @@ def main() -> None:
     arguments.add_argument("--sessions", type=int, default=2000)
     arguments.add_argument("--hours", type=float, default=20.0)
     arguments.add_argument("--tuning", action="store_true")
+    arguments.add_argument("--seed", type=int, help="the first, where another one is wanted")
     arguments.add_argument("--peers-every", type=int, default=5, help="sessions; 0: never")
     arguments.add_argument("--pictures", type=Path)
     chosen = arguments.parse_args()
     console = Console(width=190)
     ranges, seed = (TUNING, TUNING_SEED) if chosen.tuning else (HELD_OUT, HELD_OUT_SEED)
+    seed = seed if chosen.seed is None else chosen.seed
     cases = track(corpus(chosen.sessions, ranges, seed), total=chosen.sessions, console=console)
     outcome = run(cases, COMPARE_EVERY, chosen.peers_every)
     part = "tuning" if chosen.tuning else "held out"

@@ -32,6 +32,7 @@ TESTS: Final = (
     "tests/analysis/test_analysis_segmenting_readings.py",
     "tests/analysis/test_analysis_segmenting_refusal.py",
     "tests/analysis/test_analysis_segmenting_signals.py",
+    "tests/analysis/test_analysis_segmenting_watch.py",
     "tests/analysis/test_analysis_segmenting_sections.py",
     "tests/analysis/test_analysis_segmenter.py",
     "tests/analysis/test_analysis_segmenter_memory.py",
