@@ -99,7 +99,7 @@ class _Strip:
             self.points.append((time_s, value))
 
 
-class _Told(Generic[T]):
+class _Seldom(Generic[T]):
     """What changes seldom, as JSON: made anew only for another object than the last."""
 
     def __init__(self, make: Callable[[T], Any]) -> None:
@@ -132,9 +132,9 @@ class LiveView:
         self.readiness: Readiness | None = None
         self.air: Air | None = None
         self._last_pull: LastPull | None = None
-        self._readiness_told = _Told(Readiness.to_json)
-        self._air_told = _Told(_air)
-        self._health_told = _Told(_health)
+        self._readiness_told = _Seldom(Readiness.to_json)
+        self._air_told = _Seldom(_air)
+        self._health_told = _Seldom(_health)
         self._now_s = 0.0
         self._newest: dict[str, Samples] = {}
         self._period_s: dict[str, float] = {}
