@@ -22,11 +22,10 @@ from decode.errors import RecordingError
 from decode.records import RecordBatch, SessionInfo
 
 TICK_S: Final = 0.04
-# A block on disk carries about 1 kB of its own, so a slow bus gathers records up to this age. A
-# crash may cost 250 ms; the rest is for the tick, and for a busy machine that wakes us late. By
-# age and not by ticks: a late tick is then paid for once.
+# A block on disk carries some bytes of its own, and costs whoever reads it some time of its own, so
+# records are gathered up to this age. A crash may cost 250 ms; the rest is for the tick, and for a
+# busy machine that wakes us late. By age and not by ticks: a late tick is then paid for once.
 OLDEST_PENDING_S: Final = 0.12
-WORTH_A_BLOCK: Final = 400  # records; beyond it the block's own bytes no longer count
 SYNC_INTERVAL_S: Final = 0.1  # what a loss of power may cost, beside the sync itself
 
 logger = logging.getLogger(__name__)
@@ -133,7 +132,7 @@ class Recorder:
     def _take(self, everything: bool) -> list[RecordBatch]:
         with self._pending_lock:
             young = time.monotonic() - self._pending_since_s < OLDEST_PENDING_S
-            if young and not everything and sum(map(len, self._pending)) < WORTH_A_BLOCK:
+            if young and not everything:
                 return []
             taken, self._pending = self._pending, []
             return taken

@@ -1,52 +1,52 @@
-"""The recording on disk: an Arrow IPC stream in a zstd stream, one row for each RecordBatch.
+"""The recording on disk: an Arrow IPC stream in a zstd stream, one row for each record.
 
 Unpacked by zstd it opens in any Arrow reader; the head (SessionInfo as JSON) is in the schema's
-metadata. Rows are RecordBatches and not single records, so the batches come back exactly as they
-were. Times are steps, because those compress to almost nothing where times themselves do not.
+metadata. Times are steps, because those compress to almost nothing where times themselves do not.
 
 The file is one zstd stream, flushed behind each block, and not blocks compressed each on its own:
 what one block says of the bus is not said again in the next. A slow bus, whose blocks are small,
 then takes a third of the bytes, and reading 100,000 small blocks starts no compressor anew. The
-price is that a damaged byte can reach into later blocks, so each block carries its checksum.
+price is that a damaged byte can reach into later blocks, so each block carries a checksum. It is
+one of everything up to there, column by column, and so does not depend on where the blocks end: a
+reader takes many blocks at once and checks them in one go.
 """
 
 import dataclasses
 import json
-import zlib
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import pairwise
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, BinaryIO, Final
 
 import numpy as np
 import pyarrow as pa
+import xxhash
+from numpy.typing import NDArray
 
 from decode.errors import RecordingError
 from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind
 
 SUFFIX: Final = ".arrows.zst"  # an Arrow stream, zstd-compressed, by the conventions of both
 VERSION_KEY: Final = b"pullwatch_recording"
-VERSION: Final = b"2"
+VERSION: Final = b"3"
 SESSION_KEY: Final = b"session"
-CHECKSUM_KEY: Final = b"crc32"  # in the metadata of each block
+CHECKSUM_KEY: Final = b"xxh3"  # in the metadata of each block
 COMPRESSION: Final = "zstd"
+CONTINUES: Final = -1
 
-RECORD: Final = pa.struct(
-    [
-        # since the record before it in this block (an Arrow batch); the first one since 0
-        pa.field("arrived_step_ns", pa.int64(), nullable=False),
-        pa.field("adapter_step_ns", pa.int64(), nullable=False),
-        pa.field("address", pa.uint32(), nullable=False),
-        pa.field("flags", pa.uint16(), nullable=False),
-        pa.field("length", pa.uint32(), nullable=False),  # of this record's share of `data`
-    ]
-)
 FIELDS: Final = (
     pa.field("source", pa.uint16(), nullable=False),  # its place in the session's sources
-    pa.field("dropped_before", pa.uint32(), nullable=False),
-    pa.field("records", pa.list_(pa.field("record", RECORD, nullable=False)), nullable=False),
-    pa.field("data", pa.binary(), nullable=False),  # the payloads of the row, end to end
+    # since the record before it, of whatever source; of the first record since 0
+    pa.field("arrived_step_ns", pa.int64(), nullable=False),
+    pa.field("adapter_step_ns", pa.int64(), nullable=False),
+    pa.field("address", pa.uint32(), nullable=False),
+    pa.field("flags", pa.uint16(), nullable=False),
+    # said by the first record of a batch; CONTINUES where a record belongs to the one before it
+    pa.field("dropped_before", pa.int32(), nullable=False),
+    pa.field("data", pa.binary(), nullable=False),
 )
+
+Column = NDArray[Any]
 
 
 def schema_of(session: SessionInfo) -> pa.Schema:
@@ -77,6 +77,136 @@ def _session_from(head: dict[str, Any]) -> SessionInfo:
     return SessionInfo(**{**head, "sources": sources})
 
 
+@dataclass(frozen=True, slots=True)
+class Records:
+    """Consecutive records of all sources.
+
+    source: uint16[n], place in the session's sources. dropped_before: int32[n], CONTINUES where no
+    batch begins. The others are those of `RecordBatch`.
+    """
+
+    source: NDArray[np.uint16]
+    arrived_ns: NDArray[np.int64]
+    adapter_ns: NDArray[np.int64]
+    address: NDArray[np.uint32]
+    flags: NDArray[np.uint16]
+    dropped_before: NDArray[np.int32]
+    data: NDArray[np.uint8]
+    offsets: NDArray[np.int64]
+
+    def __len__(self) -> int:
+        return len(self.source)
+
+    @classmethod
+    def of(cls, batches: Sequence[RecordBatch], number_of: Mapping[str, int]) -> "Records":
+        """The records of batches, of which at least one; those without a record leave no trace.
+
+        number_of: each source's place in the session.
+        """
+        lengths = [len(batch) for batch in batches]
+        numbers = np.array([number_of[batch.source] for batch in batches], np.uint16)
+        dropped = np.full(sum(lengths), CONTINUES, np.int32)
+        begins = np.cumsum([0, *lengths[:-1]])
+        for begin, batch in zip(begins.tolist(), batches, strict=True):
+            if len(batch):
+                dropped[begin] = batch.dropped_before
+        every = RecordBatch.joined(batches)
+        return cls(
+            source=np.repeat(numbers, lengths),
+            arrived_ns=every.arrived_ns,
+            adapter_ns=every.adapter_ns,
+            address=every.address,
+            flags=every.flags,
+            dropped_before=dropped,
+            data=every.data,
+            offsets=every.offsets,
+        )
+
+
+class Progress:
+    """How far a recording has been written or read: what the next block builds upon."""
+
+    def __init__(self) -> None:
+        self.arrived_ns = self.adapter_ns = 0  # of the last record
+        self._checksums = [xxhash.xxh3_64() for _ in range(len(FIELDS) + 1)]
+
+    def after(
+        self, columns: Sequence[Column], arrived_ns: Column, adapter_ns: Column
+    ) -> "Progress":
+        """Behind these records too. columns: as in the file, the payloads as lengths and bytes."""
+        new = Progress()
+        for index, (checksum, column) in enumerate(zip(self._checksums, columns, strict=True)):
+            new._checksums[index] = checksum.copy()
+            new._checksums[index].update(column.data)
+        new.arrived_ns = int(arrived_ns[-1]) if len(arrived_ns) else self.arrived_ns
+        new.adapter_ns = int(adapter_ns[-1]) if len(adapter_ns) else self.adapter_ns
+        return new
+
+    @property
+    def checksum(self) -> bytes:
+        """XXH3 (64 bits) of the columns' own, in hexadecimal digits."""
+        every = b"".join(checksum.digest() for checksum in self._checksums)
+        return xxhash.xxh3_64_hexdigest(every).encode()
+
+
+def to_arrow(records: Records, before: Progress) -> tuple[pa.RecordBatch, Progress]:
+    """The records as a block behind those that were written before."""
+    numbers = [
+        records.source,
+        np.diff(records.arrived_ns, prepend=before.arrived_ns),
+        np.diff(records.adapter_ns, prepend=before.adapter_ns),
+        records.address,
+        records.flags,
+        records.dropped_before,
+    ]
+    offsets = records.offsets.astype(np.int32)
+    payloads = pa.Array.from_buffers(
+        pa.binary(), len(records), [None, pa.py_buffer(offsets), pa.py_buffer(records.data)]
+    )
+    after = before.after(
+        [*numbers, np.diff(offsets), records.data], records.arrived_ns, records.adapter_ns
+    )
+    columns = [*map(pa.array, numbers), payloads]
+    return pa.RecordBatch.from_arrays(columns, schema=pa.schema(FIELDS)), after
+
+
+def from_arrow(
+    blocks: Sequence[pa.RecordBatch], checksum: bytes, before: Progress
+) -> tuple[Records, Progress]:
+    """The records of blocks that follow what was read before; checksum: of the last of them.
+
+    ArrowInvalid where they are not what was written.
+    """
+    for block in blocks:
+        block.validate(full=True)  # offsets that point outside would read foreign memory
+    *numbers, payloads = pa.concat_batches(blocks).columns
+    source, arrived_step, adapter_step, address, flags, dropped = (c.to_numpy() for c in numbers)
+    _, offset_bytes, data_bytes = payloads.buffers()
+    offsets = np.frombuffer(offset_bytes or bytes(4), np.int32)[: len(payloads) + 1]
+    data = np.frombuffer(data_bytes or b"", np.uint8)[offsets[0] : offsets[-1]]
+    records = Records(
+        source=source,
+        arrived_ns=_summed(arrived_step, before.arrived_ns),
+        adapter_ns=_summed(adapter_step, before.adapter_ns),
+        address=address,
+        flags=flags,
+        dropped_before=dropped,
+        data=data,
+        offsets=offsets.astype(np.int64) - offsets[0],
+    )
+    columns = [source, arrived_step, adapter_step, address, flags, dropped, np.diff(offsets), data]
+    after = before.after(columns, records.arrived_ns, records.adapter_ns)
+    if after.checksum != checksum:
+        raise pa.ArrowInvalid("the checksum of a block is not that of its bytes")
+    return records, after
+
+
+def _summed(step_ns: NDArray[np.int64], before_ns: int) -> NDArray[np.int64]:
+    time_ns = np.cumsum(step_ns)
+    time_ns += before_ns
+    return time_ns
+
+
 class BlockWriter:
     """Writes a session's blocks; what `write` has taken is in the file when it returns.
 
@@ -89,12 +219,14 @@ class BlockWriter:
         self._stream = pa.CompressedOutputStream(file, COMPRESSION)
         schema = schema_of(session)
         self._blocks = pa.ipc.new_stream(self._stream, schema)
+        self._progress = Progress()
         # Arrow writes the head with the first block: an empty one puts it in the file now
         self._write(pa.RecordBatch.from_pylist([], schema=schema))
 
     def write(self, batches: Sequence[RecordBatch]) -> None:
-        """Add the batches as one block."""
-        self._write(to_arrow(batches, self._number_of))
+        """Add the batches, of which there is at least one, as one block."""
+        rows, self._progress = to_arrow(Records.of(batches, self._number_of), self._progress)
+        self._write(rows)
 
     def close(self) -> None:
         """Say that nothing follows, and close the file."""
@@ -105,87 +237,16 @@ class BlockWriter:
             self._file.close()
 
     def _write(self, rows: pa.RecordBatch) -> None:
-        self._blocks.write_batch(rows, custom_metadata={CHECKSUM_KEY: checksum(rows)})
+        checksum = self._progress.checksum
+        self._blocks.write_batch(rows, custom_metadata={CHECKSUM_KEY: checksum})
         self._stream.flush()
         self._file.flush()
 
 
 def open_blocks(path: Path) -> pa.ipc.RecordBatchStreamReader:
-    """The blocks of a recording, to be read by `checked`; OSError or ArrowException if it is none.
-
-    Close it after use.
-    """
+    """The blocks of a recording; OSError or ArrowException if it is none. Close it after use."""
     # blocks are small: sharing one out among threads costs more than it saves
     options = pa.ipc.IpcReadOptions(use_threads=False)
     return pa.ipc.open_stream(
         pa.CompressedInputStream(pa.OSFile(str(path)), COMPRESSION), options=options
     )
-
-
-def checked(blocks: pa.ipc.RecordBatchStreamReader) -> Iterator[pa.RecordBatch]:
-    """The blocks that are whole; OSError or ArrowException where one is damaged or cut off."""
-    for rows, metadata in blocks.iter_batches_with_custom_metadata():
-        rows.validate(full=True)  # offsets that point outside would read foreign memory
-        if metadata is None or metadata.get(CHECKSUM_KEY) != checksum(rows):
-            raise pa.ArrowInvalid("the checksum of a block is not that of its bytes")
-        yield rows
-
-
-def checksum(rows: pa.RecordBatch) -> bytes:
-    """CRC-32 (ISO 3309) over the buffers of a block, in decimal."""
-    sum_of_all = 0
-    for column in rows.columns:
-        for buffer in column.buffers():
-            sum_of_all = zlib.crc32(buffer or b"", sum_of_all)
-    return b"%d" % sum_of_all
-
-
-def to_arrow(batches: Sequence[RecordBatch], number_of: Mapping[str, int]) -> pa.RecordBatch:
-    """The batches as rows. number_of: each source's place in the session."""
-    starts = np.cumsum([0, *(len(batch) for batch in batches)], dtype=np.int32)
-    records = pa.StructArray.from_arrays(
-        [
-            pa.array(np.diff(np.concatenate([b.arrived_ns for b in batches]), prepend=0)),
-            pa.array(np.diff(np.concatenate([b.adapter_ns for b in batches]), prepend=0)),
-            pa.array(np.concatenate([batch.address for batch in batches])),
-            pa.array(np.concatenate([batch.flags for batch in batches])),
-            pa.array(np.concatenate([np.diff(b.offsets) for b in batches]).astype(np.uint32)),
-        ],
-        fields=list(RECORD),
-    )
-    columns = [
-        pa.array([number_of[batch.source] for batch in batches], FIELDS[0].type),
-        pa.array([batch.dropped_before for batch in batches], FIELDS[1].type),
-        pa.ListArray.from_arrays(pa.array(starts), records, type=FIELDS[2].type),
-        pa.array([batch.data.tobytes() for batch in batches], FIELDS[3].type),
-    ]
-    return pa.RecordBatch.from_arrays(columns, schema=pa.schema(FIELDS))
-
-
-def from_arrow(rows: pa.RecordBatch, sources: Sequence[SourceInfo]) -> Iterator[RecordBatch]:
-    """The rows as the batches they were; ArrowInvalid or IndexError where they contradict
-    themselves."""
-    numbers = rows.column("source").to_numpy()
-    dropped = rows.column("dropped_before").to_numpy()
-    lists, data = rows.column("records"), rows.column("data")
-    starts = lists.offsets.to_numpy()
-    arrived_step, adapter_step, address, flags, length = (
-        lists.values.field(index).to_numpy() for index in range(RECORD.num_fields)
-    )
-    arrived, adapter = np.cumsum(arrived_step), np.cumsum(adapter_step)
-    for row, (first, last) in enumerate(pairwise(starts)):
-        offsets = np.zeros(last - first + 1, dtype=np.int64)
-        np.cumsum(length[first:last], out=offsets[1:])
-        payloads = np.frombuffer(data[row].as_buffer(), dtype=np.uint8)
-        if len(payloads) != offsets[-1]:
-            raise pa.ArrowInvalid(f"{len(payloads)} payload bytes where {offsets[-1]} are named")
-        yield RecordBatch(
-            source=sources[numbers[row]].name,
-            arrived_ns=arrived[first:last],
-            adapter_ns=adapter[first:last],
-            address=address[first:last],
-            flags=flags[first:last],
-            data=payloads,
-            offsets=offsets,
-            dropped_before=int(dropped[row]),
-        )

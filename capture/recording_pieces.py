@@ -6,31 +6,31 @@ is decoded a thread reads the next one. Memory stays flat however long the recor
 nobody keeps what was decoded.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import replace
-from typing import Final, TypeVar
+from typing import Final
 
 import numpy as np
-import pyarrow as pa
-import pyarrow.compute as pc
 from numpy.typing import NDArray
 
-from capture.sources.recording import DAMAGED, ArrowRecording, Recording
+from capture.recording_format import Records
+from capture.sources.recording import ArrowRecording, Recording
 from decode.records import Piece, RecordBatch, SourceInfo, SourceRecords
 
 PIECE_RECORDS: Final = 65_536  # columns of 512 kB: the calls no longer count, caches hold
-
-Numbers = NDArray[np.int64]
-T = TypeVar("T")
+# the largest block whose release glibc still learns from: 32 MiB with what it adds (mallopt(3))
+LARGEST_LESSON: Final = (32 << 20) - (64 << 10)
 
 
 def pieces(recording: Recording, records: int = PIECE_RECORDS) -> Iterator[Piece]:
     """The recording in pieces of about so many records, up to where the file is whole."""
+    _let_memory_be_kept()
+    found: Iterator[Piece]
     if isinstance(recording, ArrowRecording):
-        found = _of_blocks(recording, records)
+        sources = recording.session.sources
+        found = (piece_of(part, sources) for part in recording.records(records))
     else:
-        found = map(Piece.of, _grouped(recording.batches(), len, records))
+        found = map(Piece.of, _grouped(recording.batches(), records))
     with ThreadPoolExecutor(1, "recording-reader") as reader:
         coming = reader.submit(next, found, None)
         while (piece := coming.result()) is not None:
@@ -38,121 +38,67 @@ def pieces(recording: Recording, records: int = PIECE_RECORDS) -> Iterator[Piece
             yield piece
 
 
-def _of_blocks(recording: ArrowRecording, records: int) -> Iterator[Piece]:
-    whole = 0
-    for blocks in _grouped(recording.blocks(), _records_of, records):
-        try:
-            piece = piece_of(blocks, recording.session.sources)
-        except DAMAGED:
-            yield from _up_to_damage(recording, blocks, whole)
-            return
-        yield piece
-        whole += len(blocks)
+def _let_memory_be_kept() -> None:
+    """Keep what one piece frees for the next one.
+
+    glibc hands it back to the system and gets it again page by page, which takes a third of the
+    time of decoding, until it has seen a large block come and go. Elsewhere this does nothing.
+    """
+    np.empty(LARGEST_LESSON, np.uint8)
 
 
-def _up_to_damage(
-    recording: ArrowRecording, blocks: Sequence[pa.RecordBatch], whole: int
-) -> Iterator[Piece]:
-    """Block by block, as far as that goes. whole: how many blocks were read before."""
-    for number, block in enumerate(blocks):
-        try:
-            piece = piece_of([block], recording.session.sources)
-        except DAMAGED as error:
-            recording.tell_torn(whole + number, error)
-            return
-        yield piece
-
-
-def _records_of(block: pa.RecordBatch) -> int:
-    return len(block.column("records").values)
-
-
-def _grouped(items: Iterator[T], size: Callable[[T], int], enough: int) -> Iterator[list[T]]:
-    """Consecutive items, together at least `enough` in size; the last ones may be less."""
-    waiting: list[T] = []
-    waiting_size = 0
-    for item in items:
-        waiting.append(item)
-        waiting_size += size(item)
-        if waiting_size >= enough:
+def _grouped(batches: Iterator[RecordBatch], enough: int) -> Iterator[list[RecordBatch]]:
+    """Consecutive batches, together at least `enough` records; the last ones may be less."""
+    waiting: list[RecordBatch] = []
+    count = 0
+    for batch in batches:
+        waiting.append(batch)
+        count += len(batch)
+        if count >= enough:
             yield waiting
-            waiting, waiting_size = [], 0
+            waiting, count = [], 0
     if waiting:
         yield waiting
 
 
-def piece_of(blocks: Sequence[pa.RecordBatch], sources: Sequence[SourceInfo]) -> Piece:
-    """The records of whole blocks as one piece.
-
-    ArrowInvalid or IndexError where a row names more or fewer bytes than it holds, or a source
-    that there is not.
-    """
-    rows = pa.concat_batches(blocks)
-    number, dropped = rows.column("source").to_numpy(), rows.column("dropped_before").to_numpy()
-    lists, data = rows.column("records"), rows.column("data")
-    starts = lists.offsets.to_numpy()
-    arrived_step, adapter_step, address, flags, length = (
-        values.to_numpy() for values in lists.values.flatten()
-    )
-    if starts[0] != 0 or starts[-1] != len(length):
-        raise pa.ArrowInvalid(f"the rows hold records {starts[0]} to {starts[-1]} of {len(length)}")
-    offsets = _sums(length)
-    if not np.array_equal(np.diff(offsets[starts]), pc.binary_length(data).to_numpy()):
-        raise pa.ArrowInvalid("a row holds other payload bytes than its records name")
-    block_starts = starts[_sums([block.num_rows for block in blocks])]
-    columns = RecordBatch(
-        source="",
-        arrived_ns=_times(arrived_step, block_starts),
-        adapter_ns=_times(adapter_step, block_starts),
-        address=address,
-        flags=flags,
-        data=_payloads(data),
-        offsets=offsets,
-    )
-    of_record = np.repeat(number, np.diff(starts))
+def piece_of(records: Records, sources: Sequence[SourceInfo]) -> Piece:
+    """The records sorted by source."""
+    numbers = np.flatnonzero(np.bincount(records.source)).tolist()
     by_source = {}
-    for found in np.unique(number).tolist():
-        of_row = number == found
-        place = np.flatnonzero(of_record == found)
-        batch = columns if of_row.all() else _only(columns, place, data.filter(pa.array(of_row)))
-        lost = int(dropped[of_row].sum())
-        batch = replace(batch, source=sources[found].name, dropped_before=lost)
+    for number in numbers:
+        if len(numbers) == 1:
+            place = np.arange(len(records))
+            batch = _batch(records, sources[number].name)
+        else:
+            of_source = records.source == number
+            place = np.flatnonzero(of_source)
+            batch = _batch(_only(records, of_source), sources[number].name)
         by_source[batch.source] = SourceRecords(batch, place)
-    return Piece(by_source, len(of_record))
+    return Piece(by_source, len(records))
 
 
-def _sums(length: Sequence[int] | NDArray[np.integer]) -> Numbers:
-    """0 and the running sums: int64[n + 1]."""
-    sums = np.zeros(len(length) + 1, np.int64)
-    np.cumsum(length, out=sums[1:])
-    return sums
+def _batch(records: Records, source: str) -> RecordBatch:
+    return RecordBatch(
+        source=source,
+        arrived_ns=records.arrived_ns,
+        adapter_ns=records.adapter_ns,
+        address=records.address,
+        flags=records.flags,
+        data=records.data,
+        offsets=records.offsets,
+        dropped_before=int(np.maximum(records.dropped_before, 0).sum()),
+    )
 
 
-def _times(step_ns: Numbers, block_starts: Numbers) -> Numbers:
-    """Steps summed up, beginning anew in each block: int64[records].
-
-    block_starts: where each block begins, and the number of all records.
-    """
-    sums = _sums(step_ns)
-    time_ns = sums[1:]
-    time_ns -= np.repeat(sums[block_starts[:-1]], np.diff(block_starts))
-    return time_ns
-
-
-def _payloads(data: pa.BinaryArray) -> NDArray[np.uint8]:
-    """The bytes of all rows, end to end: uint8[...]."""
-    first, last = np.frombuffer(data.buffers()[1], np.int32)[[0, len(data)]]
-    return np.frombuffer(data.buffers()[2] or b"", np.uint8)[first:last]
-
-
-def _only(columns: RecordBatch, place: Numbers, data: pa.BinaryArray) -> RecordBatch:
-    """The records at some places, in their order. data: the payloads of their rows."""
-    return replace(
-        columns,
-        arrived_ns=columns.arrived_ns[place],
-        adapter_ns=columns.adapter_ns[place],
-        address=columns.address[place],
-        flags=columns.flags[place],
-        data=_payloads(data),
-        offsets=_sums(np.diff(columns.offsets)[place]),
+def _only(records: Records, kept: NDArray[np.bool_]) -> Records:
+    length = np.diff(records.offsets)
+    return Records(
+        source=records.source[kept],
+        arrived_ns=records.arrived_ns[kept],
+        adapter_ns=records.adapter_ns[kept],
+        address=records.address[kept],
+        flags=records.flags[kept],
+        dropped_before=records.dropped_before[kept],
+        data=records.data[np.repeat(kept, length)],
+        offsets=np.concatenate((np.zeros(1, np.int64), np.cumsum(length[kept]))),
     )

@@ -1,21 +1,31 @@
 """Our own recordings, read back as the batches they were."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 from pathlib import Path
-from typing import Final, Protocol, TypeVar
+from typing import Final, Protocol
 
+import numpy as np
 import pyarrow as pa
 
-from capture.recording_format import checked, from_arrow, open_blocks, session_of
+from capture.recording_format import (
+    CHECKSUM_KEY,
+    CONTINUES,
+    Progress,
+    Records,
+    from_arrow,
+    open_blocks,
+    session_of,
+)
 from decode.errors import RecordingError
 from decode.records import RecordBatch, SessionInfo, SourceInfo
 
 # what Arrow says of a compressed stream that nobody ended
 CUT_OFF: Final = "Truncated compressed stream"
 # what reading raises where the bytes are damaged
-DAMAGED: Final = (OSError, pa.ArrowException, IndexError)
+DAMAGED: Final = (OSError, pa.ArrowException)
 
-T = TypeVar("T")
+Block = tuple[pa.RecordBatch, Mapping[bytes, bytes] | None]  # rows and metadata
 
 
 class Recording(Protocol):
@@ -50,40 +60,98 @@ class ArrowRecording:
 
     def batches(self) -> Iterator[RecordBatch]:
         """The batches as they were put, up to where the file is whole."""
-        return self._whole(from_arrow)
+        for records in self.records():
+            yield from batches_of(records, self.session.sources)
 
-    def blocks(self) -> Iterator[pa.RecordBatch]:
-        """The Arrow batches of the file, up to where it is whole."""
-        return self._whole(lambda rows, _: (rows,))
-
-    def tell_torn(self, blocks: int, error: BaseException) -> None:
-        """Say that nothing is whole behind so many blocks."""
-        if CUT_OFF in str(error):
-            self.torn = (
-                f"was never closed, or is cut off behind {blocks} whole blocks: "
-                "of a session that crashed, up to its last quarter second is missing"
-            )
-        else:
-            self.torn = f"unreadable after {blocks} whole blocks: {_first_line(error)}"
-
-    def _whole(
-        self, read: Callable[[pa.RecordBatch, Sequence[SourceInfo]], Iterable[T]]
-    ) -> Iterator[T]:
-        """What `read` makes of every block; where it fails the file is torn."""
+    def records(self, at_least: int = 1) -> Iterator[Records]:
+        """All records, so many at a time or a block more, up to where the file is whole."""
         self.torn = None
-        blocks = 0
+        whole = 0
+        progress = Progress()
         with _open_stream(self.path) as reader:
             try:
-                for rows in checked(reader):
-                    yield from read(rows, self.session.sources)
-                    blocks += 1
+                for blocks in _grouped(reader.iter_batches_with_custom_metadata(), at_least):
+                    for part in _as_far_as_whole(blocks, progress, self.session.sources):
+                        records, progress, count = part
+                        yield records
+                        whole += count
             except DAMAGED as error:
-                self.tell_torn(blocks, error)
+                self.torn = _torn(whole, error)
 
 
 def read_recording(path: Path) -> ArrowRecording:
     """Open a recording; RecordingError if it is none at all (a torn tail is no error)."""
     return ArrowRecording(path)
+
+
+def batches_of(records: Records, sources: Sequence[SourceInfo]) -> Iterator[RecordBatch]:
+    """The batches that the records were put in."""
+    begins = np.flatnonzero(records.dropped_before != CONTINUES)
+    for first, last in pairwise([*begins.tolist(), len(records)]):
+        offsets = records.offsets[first : last + 1]
+        yield RecordBatch(
+            source=sources[records.source[first]].name,
+            arrived_ns=records.arrived_ns[first:last],
+            adapter_ns=records.adapter_ns[first:last],
+            address=records.address[first:last],
+            flags=records.flags[first:last],
+            data=records.data[offsets[0] : offsets[-1]],
+            offsets=offsets - offsets[0],
+            dropped_before=int(records.dropped_before[first]),
+        )
+
+
+def _grouped(blocks: Iterator[Block], at_least: int) -> Iterator[list[Block]]:
+    """Consecutive blocks of together so many records; before damage, and at the end, fewer."""
+    waiting: list[Block] = []
+    count = 0
+    try:
+        for block in blocks:
+            waiting.append(block)
+            count += block[0].num_rows
+            if count >= at_least:
+                yield waiting
+                waiting, count = [], 0
+    except DAMAGED:
+        if waiting:
+            yield waiting
+        raise
+    if waiting:
+        yield waiting
+
+
+def _as_far_as_whole(
+    blocks: Sequence[Block], progress: Progress, sources: Sequence[SourceInfo]
+) -> Iterator[tuple[Records, Progress, int]]:
+    """The records of some blocks, the progress behind them, and how many blocks they were.
+
+    All at once, or block by block up to the first that is damaged.
+    """
+    try:
+        yield *_read(blocks, progress, sources), len(blocks)
+    except DAMAGED:
+        for block in blocks:
+            records, progress = _read([block], progress, sources)
+            yield records, progress, 1
+
+
+def _read(
+    blocks: Sequence[Block], before: Progress, sources: Sequence[SourceInfo]
+) -> tuple[Records, Progress]:
+    checksum = (blocks[-1][1] or {}).get(CHECKSUM_KEY, b"")
+    records, after = from_arrow([rows for rows, _ in blocks], checksum, before)
+    if len(records) and int(records.source.max()) >= len(sources):
+        raise pa.ArrowInvalid(f"a record is of source {records.source.max()} of {len(sources)}")
+    return records, after
+
+
+def _torn(blocks: int, error: BaseException) -> str:
+    if CUT_OFF in str(error):
+        return (
+            f"was never closed, or is cut off behind {blocks} whole blocks: "
+            "of a session that crashed, up to its last quarter second is missing"
+        )
+    return f"unreadable after {blocks} whole blocks: {_first_line(error)}"
 
 
 def _open_stream(path: Path) -> pa.ipc.RecordBatchStreamReader:

@@ -47,7 +47,7 @@ from decode.samples import SampleBatch, joined
 
 MESSAGES, SIGNALS = 10, 5  # of each message
 LIVE_BATCH = 90  # frames: 10 ms of a full 1 Mbit/s bus
-BATCHES_A_BLOCK = 8  # as the recorder writes such a bus: 80 ms, for a crash may cost 250 ms
+BATCHES_A_BLOCK = 12  # as the recorder writes such a bus: 120 ms, for a crash may cost 250 ms
 LARGE_BLOCK = 728  # batches: as many frames as a piece
 ROUNDS = 3
 FRAMES_AT_A_TIME = 131_072  # decoded in one go from the archive

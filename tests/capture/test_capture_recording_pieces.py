@@ -1,7 +1,7 @@
 """A recording read in pieces holds, bit for bit, the records that its batches hold."""
 
+import struct
 import threading
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -129,20 +129,38 @@ def test_a_torn_tail_is_told_and_what_is_whole_is_read(recorded: Path) -> None:
     assert "never closed" in recording.torn
 
 
-def lying(batch: RecordBatch) -> RecordBatch:
-    """Its records name more bytes than it holds."""
-    return replace(batch, offsets=batch.offsets * 2)
+def changed(file: Path, old: bytes, new: bytes) -> None:
+    """The third time these bytes are in the unpacked file they are others."""
+    with pa.input_stream(file, compression="zstd") as packed:
+        before, again, and_again, *rest = packed.read().split(old)
+    with pa.output_stream(file, compression="zstd") as repacked:
+        repacked.write(old.join((before, again, and_again)) + new + old.join(rest))
 
 
-@pytest.mark.parametrize("damage", [lying, lambda batch: replace(batch, source="unknown")])
-def test_damage_inside_costs_only_what_lies_behind(
-    tmp_path: Path, damage: Callable[[RecordBatch], RecordBatch]
-) -> None:
-    one = RecordBatch.of("bus", [1, 2], [b"12", b"345"], address=[0x100, 0x101])
-    recording = read_recording(written(tmp_path, [[one], [one, one], [damage(one)], [one]]))
-    assert sum(piece.records for piece in pieces(recording)) == 6
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        (b"12345", b"12346"),  # a payload
+        (struct.pack("<3i", 0, 2, 5), struct.pack("<3i", 0, 2, 9_999)),  # where payloads end
+        (struct.pack("<2i", 7, -1), struct.pack("<2i", 9, -1)),  # records lost before a batch
+    ],
+)
+def test_damage_inside_costs_only_what_lies_behind(tmp_path: Path, old: bytes, new: bytes) -> None:
+    one = RecordBatch.of("bus", [1, 2], [b"12", b"345"], [0x100, 0x101], dropped_before=7)
+    file = written(tmp_path, [[one], [one], [one], [one]])
+    changed(file, old, new)
+    recording = read_recording(file)
+    assert sum(piece.records for piece in pieces(recording)) == 4
     assert recording.torn is not None
-    assert "unreadable after 3 whole blocks" in recording.torn
+    assert "unreadable after 3 whole blocks" in recording.torn  # the first holds the head alone
+
+
+def test_a_source_that_there_is_not_is_damage(tmp_path: Path) -> None:
+    one = RecordBatch.of("bus", [1, 2], [b"12", b"345"], address=[0x100, 0x101])
+    recording = read_recording(written(tmp_path, [[one], [replace(one, source="unknown")], [one]]))
+    assert sum(piece.records for piece in pieces(recording)) == 2
+    assert recording.torn is not None
+    assert "a record is of source 3 of 3" in recording.torn
 
 
 def test_an_empty_recording_has_no_records(tmp_path: Path) -> None:
