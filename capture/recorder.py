@@ -26,6 +26,7 @@ TICK_S: Final = 0.04
 # records are gathered up to this age. A crash may cost 250 ms; the rest is for the tick, and for a
 # busy machine that wakes us late. By age and not by ticks: a late tick is then paid for once.
 OLDEST_PENDING_S: Final = 0.12
+WORTH_A_BLOCK: Final = 1_000  # records; beyond it the cost of a block no longer counts
 SYNC_INTERVAL_S: Final = 0.1  # what a loss of power may cost, beside the sync itself
 
 logger = logging.getLogger(__name__)
@@ -132,7 +133,7 @@ class Recorder:
     def _take(self, everything: bool) -> list[RecordBatch]:
         with self._pending_lock:
             young = time.monotonic() - self._pending_since_s < OLDEST_PENDING_S
-            if young and not everything:
+            if young and not everything and sum(map(len, self._pending)) < WORTH_A_BLOCK:
                 return []
             taken, self._pending = self._pending, []
             return taken

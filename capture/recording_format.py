@@ -192,7 +192,7 @@ def from_arrow(
         flags=flags,
         dropped_before=dropped,
         data=data,
-        offsets=offsets.astype(np.int64) - offsets[0],
+        offsets=(offsets - offsets[0]).astype(np.int64),
     )
     columns = [source, arrived_step, adapter_step, address, flags, dropped, np.diff(offsets), data]
     after = before.after(columns, records.arrived_ns, records.adapter_ns)

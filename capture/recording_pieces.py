@@ -17,7 +17,9 @@ from capture.recording_format import Records
 from capture.sources.recording import ArrowRecording, Recording
 from decode.records import Piece, RecordBatch, SourceInfo, SourceRecords
 
-PIECE_RECORDS: Final = 65_536  # columns of 512 kB: the calls no longer count, caches hold
+# columns of 1 MB: so few calls that the reading thread and the decoding one do not wait for each
+# other, and caches hold
+PIECE_RECORDS: Final = 131_072
 # the largest block whose release glibc still learns from: 32 MiB with what it adds (mallopt(3))
 LARGEST_LESSON: Final = (32 << 20) - (64 << 10)
 

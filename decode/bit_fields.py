@@ -77,10 +77,52 @@ class BitField:
         return WORD_BITS - self.bits - (self.start_bit - 8 * self.anchor)
 
     @property
+    def is_plain(self) -> bool:
+        """Whether `PlainField` can read it."""
+        unsigned_64 = self.bits == WORD_BITS and not self.signed
+        limited = self.not_available or self.highest_raw != NO_LIMIT
+        return not (self.is_float or unsigned_64 or limited or self.ninth_bits)
+
+    @property
     def ninth_bits(self) -> int:
         """How many bits lie in the ninth byte of the window."""
         used = self.lead + self.bits if self.big_endian else WORD_BITS - self.lead
         return max(0, used - WORD_BITS)
+
+
+@dataclass(frozen=True, slots=True)
+class PlainField:
+    """An integer within its window whose every value is one: most fields of most networks."""
+
+    anchor: int
+    big_endian: bool
+    signed: bool
+    left: np.uint64
+    right: np.uint64
+    scale: float
+    offset: float
+
+    @classmethod
+    def of(cls, field: BitField) -> "PlainField":
+        """The constants that `values` needs."""
+        left, right = np.uint64(field.lead), np.uint64(WORD_BITS - field.bits)
+        return cls(
+            field.anchor, field.big_endian, field.signed, left, right, field.scale, field.offset
+        )
+
+    def values(self, words: Words) -> NDArray[np.float64]:
+        """What `FieldTable.value` gives, in fewer steps; words: in the field's byte order."""
+        raw = words << self.left
+        if self.signed:
+            number = raw.view(np.int64)
+            number >>= self.right.view(np.int64)  # brings the sign along
+        else:
+            raw >>= self.right
+            number = raw.view(np.int64)
+        value = number.astype(np.float64)
+        value *= self.scale
+        value += self.offset
+        return value
 
 
 class Payloads:
@@ -138,13 +180,7 @@ class FieldTable:
         self.has_missing = [
             column([len(f.not_available) > i for f in fields], bool) for i in range(most)
         ]
-        self.is_plain = (
-            (self.ninth_bits == 0)
-            & ~self.wide
-            & (self.float_bits == 0)
-            & (self.highest_raw == NO_LIMIT)
-            & column([not f.not_available for f in fields], bool)
-        )
+        self.plain = [PlainField.of(f) if f.is_plain else None for f in fields]
         self.any_limit = bool((self.highest_raw != NO_LIMIT).any())
         self.any_ninth = bool(self.ninth_bits.any())
 

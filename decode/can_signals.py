@@ -79,13 +79,15 @@ class _Layer:
 
     def group_of(self, batch: RecordBatch) -> NDArray[np.integer]:
         identifier = batch.address & self._mask
-        extended = (batch.flags & int(Flag.EXTENDED)) != 0
         group: NDArray[np.integer] = self._standard[
             identifier & np.uint32(STANDARD_IDENTIFIERS - 1)
         ]
-        if extended.any():
+        flags = int(np.bitwise_or.reduce(batch.flags))  # most batches are all alike
+        if flags & Flag.EXTENDED:
+            extended = (batch.flags & int(Flag.EXTENDED)) != 0
             group[extended] = self._extended_group(identifier[extended])
-        group[(batch.flags & NOT_A_DATA_FRAME) != 0] = self._none
+        if flags & NOT_A_DATA_FRAME:
+            group[(batch.flags & NOT_A_DATA_FRAME) != 0] = self._none
         return group
 
     def _extended_group(self, identifier: NDArray[np.uint32]) -> NDArray[np.integer]:

@@ -17,7 +17,6 @@ from decode.bit_fields import BitField, FieldTable, Payloads, Words
 from decode.samples import FloatArray, Samples
 
 PAIRS_PER_FIELD: Final = 500  # more samples than this for each field: field by field is faster
-BLOCK: Final = 16_384  # records decoded at a time: their words and samples fill 256 kB of cache
 SELECTOR_BITS: Final = 32  # widest selector of a multiplexer
 _NO_SELECTOR: Final = -1
 
@@ -92,7 +91,11 @@ class FieldGroups:
         self._end_byte = np.array([field.end_byte for field in fields], dtype=np.int64)
         self._selectors = _SelectorTable(fields)
         self._groups = max((field.group for field in fields), default=-1) + 1
-        self._members = [np.flatnonzero(self._group == g).tolist() for g in range(self._groups)]
+        self._members: list[list[_Member]] = [[] for _ in range(self._groups)]
+        for index, field in enumerate(fields):
+            numbers = self._selectors.number[:, index]
+            selectors = tuple(numbers[numbers != _NO_SELECTOR].tolist())
+            self._members[field.group].append(_Member(index, field.end_byte, selectors))
 
     def decode(self, payloads: Payloads, group: NDArray[np.integer], time_s: FloatArray) -> Decoded:
         """The samples of every field that occurs, in the order of the records.
@@ -162,9 +165,11 @@ class FieldGroups:
         time_s: FloatArray,
     ) -> Decoded:
         known = order[: int(count.sum())]  # in the order of the groups, those of none left out
-        records = _Records(known, payloads.start[known], time_s[known])
+        records = _Records(known, payloads.start[known], payloads.length[known], time_s[known])
         columns: dict[int, tuple[IntArray, Samples]] = {}
-        for begin, length, members in zip(first, count, self._members, strict=True):
+        for begin, length, members in zip(
+            first.tolist(), count.tolist(), self._members, strict=True
+        ):
             if length:
                 of_group = records.only(slice(begin, begin + length))
                 columns.update(self._one_group(payloads, of_group, members))
@@ -173,44 +178,54 @@ class FieldGroups:
         return Decoded(samples, {name: traced[name] for name in traced.keys() & samples.keys()})
 
     def _one_group(
-        self, payloads: Payloads, records: "_Records", members: list[int]
+        self, payloads: Payloads, records: "_Records", members: Sequence["_Member"]
     ) -> dict[int, tuple[IntArray, Samples]]:
-        shortest = int(payloads.length[records.number].min())
-        columns: dict[tuple[int, ...], _Column] = {}
+        shortest = int(records.length.min())
+        columns: dict[tuple[tuple[int, ...], int], _Column] = {}
         found = {}
-        for field in members:
-            numbers = self._selectors.number[:, field]
-            end_byte = int(self._end_byte[field])
-            at_least = end_byte if end_byte > shortest else 0
-            key = (*numbers.tolist(), at_least)
+        for member in members:
+            at_least = member.end_byte if member.end_byte > shortest else 0
+            key = (member.selectors, at_least)
             if key not in columns:
-                carried = self._carried(payloads, records, numbers, at_least)
+                carried = self._carried(payloads, records, member.selectors, at_least)
                 columns[key] = _Column(payloads, carried)
-            found[field] = columns[key].records.number, columns[key].samples(self._table, field)
+            column = columns[key]
+            found[member.field] = column.records.number, column.samples(self._table, member.field)
         return found
 
     def _carried(
-        self, payloads: Payloads, records: "_Records", numbers: IntArray, at_least: int
+        self, payloads: Payloads, records: "_Records", selectors: tuple[int, ...], at_least: int
     ) -> "_Records":
         """The records of a group that are so long and have the values of these selectors."""
         if at_least:
-            records = records.only(payloads.length[records.number] >= at_least)
-        for number in numbers[numbers != _NO_SELECTOR]:
-            asked = np.broadcast_to(number, records.start.shape)
+            records = records.only(records.length >= at_least)
+        for selector in selectors:
+            asked = np.broadcast_to(np.int64(selector), records.start.shape)
             records = records.only(self._selectors.holds(payloads, records.start, asked))
         return records
 
 
 @dataclass(frozen=True, slots=True)
+class _Member:
+    """A field of a group: its number, the bytes it needs, the numbers of its selectors."""
+
+    field: int
+    end_byte: int
+    selectors: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class _Records:
-    """Some records: their numbers in the batch, where their payloads start, their times."""
+    """Some records: their numbers in the batch, where their payloads start and how long they are,
+    their times."""
 
     number: IntArray
     start: IntArray
+    length: IntArray
     time_s: FloatArray
 
     def only(self, kept: NDArray[np.bool_] | slice) -> "_Records":
-        return _Records(self.number[kept], self.start[kept], self.time_s[kept])
+        return _Records(self.number[kept], self.start[kept], self.length[kept], self.time_s[kept])
 
 
 class _Column:
@@ -222,11 +237,12 @@ class _Column:
         self._words: dict[tuple[int, bool], Words] = {}
 
     def samples(self, table: FieldTable, field: int) -> Samples:
-        if table.is_plain[field]:
-            words = self._window(int(table.anchor[field]), bool(table.big_endian[field]))
-            return Samples(self.records.time_s, _plain_values(table, words, field))
-        raw = table.raw(self._payloads, self.records.start, field)
-        return Samples(self.records.time_s, table.value(raw, field))
+        plain = table.plain[field]
+        if plain is None:
+            raw = table.raw(self._payloads, self.records.start, field)
+            return Samples(self.records.time_s, table.value(raw, field))
+        words = self._window(plain.anchor, plain.big_endian)
+        return Samples(self.records.time_s, plain.values(words))
 
     def _window(self, anchor: int, big_endian: bool) -> Words:
         key = (anchor, big_endian)
@@ -237,22 +253,3 @@ class _Column:
                 else self._payloads.words(self.records.start + anchor)
             )
         return self._words[key]
-
-
-def _plain_values(table: FieldTable, words: Words, field: int) -> FloatArray:
-    """The values of one plain field, block by block; what `FieldTable.value` gives."""
-    value = np.empty(len(words))
-    scratch = np.empty(min(BLOCK, len(words)), dtype=np.uint64)
-    left, right, sign = table.left[field], table.right[field], table.sign[field]
-    scale, offset = table.scale[field], table.offset[field]
-    for begin in range(0, len(words), BLOCK):
-        block = words[begin : begin + BLOCK]
-        raw, out = scratch[: len(block)], value[begin : begin + BLOCK]
-        np.left_shift(block, left, out=raw)
-        np.right_shift(raw, right, out=raw)
-        if sign:
-            np.bitwise_xor(raw, sign, out=raw)
-            np.subtract(raw, sign, out=raw)
-        np.multiply(raw.view(np.int64), scale, out=out)
-        np.add(out, offset, out=out)
-    return value

@@ -6,17 +6,19 @@
 Same frames, same run, the best of three: time by the clock and of the processor, because our own
 reading runs beside the decoding; on a busy machine only the latter can be compared. Ours decodes
 batches in memory, large ones and live ones (90 frames), and the compressed recording that the
-daemon would have written, the whole of it from opening the file on; asammdf extracts physical
-values from an MF4 that it has open, once uncompressed and once compressed; cantools decodes frame
-by frame, of the first 100,000 frames. --growth decodes longer and longer recordings in pieces, each
-in a process of its own: time a frame and peak memory.
+daemon would have written, the whole of it from opening the file on. asammdf extracts physical
+values from an MF4, once uncompressed and once compressed, from opening the file on and (the last
+row) from the open file on; cantools decodes frame by frame, of the first 100,000 frames. --growth
+decodes longer and longer recordings in pieces, each in a process of its own: time a frame and peak
+memory.
 
-Ten times asammdf is not reached: two to three times, by processor time, at 5 million frames and 50
-signals. About half of it is reading, checksums included, and half of that is the price of blocks
-small enough for a crash: the rows "large blocks" show what is left without. Of the decoding a
-quarter is arithmetic; sorting by identifier and gathering payloads and times cost more, and fresh
-memory the rest. Decoding from memory alone is about 4 to 5 times asammdf, so that no way of reading
-would reach ten.
+Ten times asammdf is not reached at 5 million frames and 50 signals: four to seven times is. Reading
+and decoding take about as long as each other, and share the two cores of a small machine badly, for
+every call into numpy hands the interpreter's lock over. Of reading, a quarter is decompression, the
+rest Arrow's joining of blocks and one or two passes over each column; "large blocks" shows what is
+left where nobody fears a crash. Of decoding, half is arithmetic in five passes; the rest sorts by
+identifier and gathers payloads and times. A loop compiled frame by frame (numba) took longer than
+numpy's passes, which use the processor's vectors.
 """
 
 import os
@@ -192,18 +194,21 @@ def write_mf4(bus: RecordBatch, file: Path, compression: int) -> None:
         mdf.save(file, overwrite=True, compression=compression)
 
 
-def extracted(file: Path, description: Path) -> tuple[Best, int]:
-    """From the open file to physical values of every channel; and how many samples."""
-    best = Best()
+def extracted(file: Path, description: Path) -> tuple[Best, Best, int]:
+    """To physical values of every channel, from the closed file on and from the open one on; and
+    how many samples."""
+    closed, opened = Best(), Best()
     names = [f"S{i}_{j}" for i in range(MESSAGES) for j in range(SIGNALS)]
     for _ in range(ROUNDS):
-        with asammdf.MDF(file) as mdf:
-            with best.round():
+        with closed.round():
+            mdf = asammdf.MDF(file)
+            with opened.round():
                 result = mdf.extract_bus_logging({"CAN": [(description, 0)]})
                 columns = result.select(names, ignore_value2text_conversions=True)
                 count = sum(len(column.samples) for column in columns)
-            result.close()
-    return best, count
+        result.close()
+        mdf.close()
+    return closed, opened, count
 
 
 def looped(bus: RecordBatch, description: Path) -> tuple[Best, int]:
@@ -242,7 +247,9 @@ def compare(count: int, identifiers: int, folder: Path) -> None:
             )
     for name, compression in (("asammdf", 0), ("asammdf, compressed", TRANSPOSED_DEFLATE)):
         write_mf4(bus, mf4, compression)
-        rows[name] = extracted(mf4, description)
+        closed, opened, samples = extracted(mf4, description)
+        rows[name] = closed, samples
+    rows["asammdf, compressed, once open"] = opened, samples
     rows["cantools loop"] = looped(bus, description)
     reference = rows["asammdf, compressed"][0]
     print(f"{count / 1e6:.1f} M frames, {identifiers} identifiers, load {os.getloadavg()[0]:.1f}")

@@ -191,7 +191,6 @@ def test_small_and_large_batches_give_the_same_bits(
     small = decode(signals, batch)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(field_groups, "PAIRS_PER_FIELD", 0)
-        patch.setattr(field_groups, "BLOCK", 3)
         large = decode(signals, batch)
     assert list(small) == list(large)
     for name, samples in small.items():
