@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from capture.recording_format import Records
-from capture.sources.recording import ArrowRecording, Recording
+from capture.sources.recording import ArrowRecording, Recording, grouped
 from decode.records import Piece, RecordBatch, SourceInfo, SourceRecords
 
 # columns of 1 MB: so few calls that the reading thread and the decoding one do not wait for each
@@ -32,7 +32,7 @@ def pieces(recording: Recording, records: int = PIECE_RECORDS) -> Iterator[Piece
         sources = recording.session.sources
         found = (piece_of(part, sources) for part in recording.records(records))
     else:
-        found = map(Piece.of, _grouped(recording.batches(), records))
+        found = map(Piece.of, grouped(recording.batches(), len, records))
     with ThreadPoolExecutor(1, "recording-reader") as reader:
         coming = reader.submit(next, found, None)
         while (piece := coming.result()) is not None:
@@ -47,20 +47,6 @@ def _let_memory_be_kept() -> None:
     time of decoding, until it has seen a large block come and go. Elsewhere this does nothing.
     """
     np.empty(LARGEST_LESSON, np.uint8)
-
-
-def _grouped(batches: Iterator[RecordBatch], enough: int) -> Iterator[list[RecordBatch]]:
-    """Consecutive batches, together at least `enough` records; the last ones may be less."""
-    waiting: list[RecordBatch] = []
-    count = 0
-    for batch in batches:
-        waiting.append(batch)
-        count += len(batch)
-        if count >= enough:
-            yield waiting
-            waiting, count = [], 0
-    if waiting:
-        yield waiting
 
 
 def piece_of(records: Records, sources: Sequence[SourceInfo]) -> Piece:

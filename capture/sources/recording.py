@@ -1,9 +1,9 @@
 """Our own recordings, read back as the batches they were."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from pathlib import Path
-from typing import Final, Protocol
+from typing import Final, Protocol, TypeVar
 
 import numpy as np
 import pyarrow as pa
@@ -25,6 +25,7 @@ CUT_OFF: Final = "Truncated compressed stream"
 # what reading raises where the bytes are damaged
 DAMAGED: Final = (OSError, pa.ArrowException)
 
+T = TypeVar("T")
 Block = tuple[pa.RecordBatch, Mapping[bytes, bytes] | None]  # rows and metadata
 
 
@@ -70,7 +71,8 @@ class ArrowRecording:
         progress = Progress()
         with _open_stream(self.path) as reader:
             try:
-                for blocks in _grouped(reader.iter_batches_with_custom_metadata(), at_least):
+                found = reader.iter_batches_with_custom_metadata()
+                for blocks in grouped(found, lambda block: block[0].num_rows, at_least):
                     for part in _as_far_as_whole(blocks, progress, self.session.sources):
                         records, progress, count = part
                         yield records
@@ -101,17 +103,17 @@ def batches_of(records: Records, sources: Sequence[SourceInfo]) -> Iterator[Reco
         )
 
 
-def _grouped(blocks: Iterator[Block], at_least: int) -> Iterator[list[Block]]:
-    """Consecutive blocks of together so many records; before damage, and at the end, fewer."""
-    waiting: list[Block] = []
-    count = 0
+def grouped(items: Iterator[T], size: Callable[[T], int], enough: int) -> Iterator[list[T]]:
+    """Consecutive items, together at least `enough` in size; before damage, and at the end, less."""
+    waiting: list[T] = []
+    waiting_size = 0
     try:
-        for block in blocks:
-            waiting.append(block)
-            count += block[0].num_rows
-            if count >= at_least:
+        for item in items:
+            waiting.append(item)
+            waiting_size += size(item)
+            if waiting_size >= enough:
                 yield waiting
-                waiting, count = [], 0
+                waiting, waiting_size = [], 0
     except DAMAGED:
         if waiting:
             yield waiting
