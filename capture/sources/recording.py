@@ -104,7 +104,7 @@ def batches_of(records: Records, sources: Sequence[SourceInfo]) -> Iterator[Reco
 
 
 def grouped(items: Iterator[T], size: Callable[[T], int], enough: int) -> Iterator[list[T]]:
-    """Consecutive items, together at least `enough` in size; before damage, and at the end, less."""
+    """Consecutive items, together `enough` in size or more; at the end, and before damage, less."""
     waiting: list[T] = []
     waiting_size = 0
     try:
