@@ -24,6 +24,7 @@ from decode.records import RecordBatch, SessionInfo, SourceInfo
 CUT_OFF: Final = "Truncated compressed stream"
 # what reading raises where the bytes are damaged
 DAMAGED: Final = (OSError, pa.ArrowException)
+AT_ONCE: Final = 8_192  # records read for `batches`: the cost of a block no longer counts
 
 T = TypeVar("T")
 Block = tuple[pa.RecordBatch, Mapping[bytes, bytes] | None]  # rows and metadata
@@ -61,10 +62,10 @@ class ArrowRecording:
 
     def batches(self) -> Iterator[RecordBatch]:
         """The batches as they were put, up to where the file is whole."""
-        for records in self.records():
+        for records in self.records(AT_ONCE):
             yield from batches_of(records, self.session.sources)
 
-    def records(self, at_least: int = 1) -> Iterator[Records]:
+    def records(self, at_least: int) -> Iterator[Records]:
         """All records, so many at a time or a block more, up to where the file is whole."""
         self.torn = None
         whole = 0
