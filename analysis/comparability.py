@@ -75,7 +75,7 @@ def doubts(baseline: Sequence[Run], changed: Sequence[Run]) -> tuple[str, ...]:
     sentences = [
         _ratio(_means(baseline, changed, lambda run: gear_ratio(run.pull))),
         _ramp(_means(baseline, changed, ramp_rpm_s)),
-        _factor(baseline, changed),
+        _air(baseline, changed),
         *_temperatures(baseline, changed),
     ]
     return tuple(sentence for sentence in sentences if sentence)
@@ -101,21 +101,33 @@ def _ramp(ramp: Means | None) -> str:
     )
 
 
-def _factor(baseline: Sequence[Run], changed: Sequence[Run]) -> str:
-    """By ISO 1585, whatever the station chose: it says how far apart the air was."""
-    factor = _means(baseline, changed, _iso_factor)
+def _air(baseline: Sequence[Run], changed: Sequence[Run]) -> str:
+    """By ISO 1585, whatever the station chose: it says how far apart the air was. By DIN 70020
+    where humidity is not known, for it asks for none. Nothing where no power is compared."""
+    runs = (*baseline, *changed)
+    if any(run.curve is None for run in runs):
+        return ""
+    for standard in (Standard.ISO_1585, Standard.DIN_70020):
+        if all(_factor(standard, run) is not None for run in runs):
+            return _air_words(standard, _means(baseline, changed, partial(_factor, standard)))
+    return (
+        "The air (pressure and temperature) of not every pull is known: what the weather did to "
+        "power cannot be told from what the change did."
+    )
+
+
+def _air_words(standard: Standard, factor: Means | None) -> str:
     if factor is None or abs(factor.share) < FACTOR_SHARE:
         return ""
     return (
-        f"The air differed: ISO 1585 would ask {100 * factor.share:+.1f} % for it "
+        f"The air differed: {standard} would ask {100 * factor.share:+.1f} % for it "
         f"({factor.baseline:.3f}, then {factor.changed:.3f})."
     )
 
 
-def _iso_factor(run: Run) -> float | None:
+def _factor(standard: Standard, run: Run) -> float | None:
     others = () if run.curve is None else run.curve.other_corrections
-    known = [other.factor for other in others if other.standard is Standard.ISO_1585]
-    return known[0] if known and known[0] != 1.0 else None
+    return next((o.factor for o in others if o.standard is standard and o.has_factor), None)
 
 
 def _temperatures(baseline: Sequence[Run], changed: Sequence[Run]) -> Iterator[str]:

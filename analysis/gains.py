@@ -48,12 +48,12 @@ def gains_of(
     power = [rows(runs, WHEEL_POWER, grid_rpm) for runs in stages]
     peaks = [peak_of_each(stage) for stage in power]
     areas = [stage.mean(axis=1) for stage in power]
-    factors = [_factors(runs) for runs in stages]
+    factors = _factors(stages)
     return Gains(
         peak=_gain_of(peaks),
         area=_gain_of(areas),
-        corrected_peak=_corrected(peaks, factors),
-        corrected_area=_corrected(areas, factors),
+        corrected_peak=None if factors is None else _corrected(peaks, factors),
+        corrected_area=None if factors is None else _corrected(areas, factors),
         peak_spread_kw=pooled_spread(*peaks),
     )
 
@@ -90,7 +90,7 @@ def gain_statements(
     assert gains.area is not None
     differing = np.abs(band.difference) > band.half_width
     if not differing.any():
-        return (_within_spread(gains, runs), _gain("Mean power", gains.area))
+        return _within_spread(gains, gains.peak, gains.area, runs)
     return (
         _gain("Peak wheel power", gains.peak),
         _gain("Mean power over the common speeds", gains.area),
@@ -104,17 +104,28 @@ def _gain(what: str, gain: Interval) -> str:
     return f"{what} changed by {_in_words(gain)}, {more} than run-to-run spread."
 
 
-def _within_spread(gains: Gains, runs: tuple[int, int]) -> str:
-    assert gains.peak is not None
-    needed = runs_to_settle(gains.peak.value, gains.peak_spread_kw)
+def _within_spread(
+    gains: Gains, peak: Interval, area: Interval, runs: tuple[int, int]
+) -> tuple[str, ...]:
+    needed = runs_to_settle(peak.value, gains.peak_spread_kw)
     if needed is None:
         settle = f"{MOST_RUNS} pulls of each stage would not show a difference this small"
     else:
         more = max(needed - min(runs), 1)
         settle = f"about {more} more pull{'s' if more > 1 else ''} of each stage would settle it"
+    alone = ()
+    if peak.excludes_zero or area.excludes_zero:
+        alone = (
+            "An interval that leaves zero by itself claims nothing here: read off a whole curve, "
+            "one of several figures does so by chance, and the curves do not differ by more than "
+            "their runs do.",
+        )
     return (
-        f"Peak wheel power changed by {_in_words(gains.peak)}, not more than run-to-run spread; "
-        f"{settle}."
+        f"Peak wheel power changed by {_in_words(peak)}, not more than run-to-run spread; "
+        f"{settle}.",
+        f"Mean power over the common speeds changed by {_in_words(area)}, not more than "
+        "run-to-run spread.",
+        *alone,
     )
 
 
@@ -149,18 +160,17 @@ def _edge(band: Overlay, grid_rpm: FloatArray) -> tuple[str, ...]:
     )
 
 
-def _corrected(
-    values: Sequence[FloatArray], factors: Sequence[FloatArray | None]
-) -> Interval | None:
-    known = [factor for factor in factors if factor is not None]
-    if len(known) < len(factors):
-        return None
-    return _gain_of([value * factor for value, factor in zip(values, known, strict=True)])
+def _corrected(values: Sequence[FloatArray], factors: Sequence[FloatArray]) -> Interval:
+    return _gain_of([value * factor for value, factor in zip(values, factors, strict=True)])
 
 
-def _factors(runs: Sequence[Run]) -> FloatArray | None:
-    """Each run's factor; None where no standard is chosen or one run has no factor to give."""
-    chosen = [run.curve.correction for run in runs if run.curve is not None]
-    if any(one.standard is Standard.NONE for one in chosen) or len(chosen) < len(runs):
+def _factors(stages: Sequence[Sequence[Run]]) -> list[FloatArray] | None:
+    """Each run's factor by stage; None where no standard is chosen, where the runs were corrected
+    by more than one, or where one run has no factor to give: such a gain would be the air's."""
+    every = [[run.curve.correction for run in runs if run.curve is not None] for runs in stages]
+    standards = {one.standard for stage in every for one in stage}
+    if standards == {Standard.NONE} or len(standards) != 1:
         return None
-    return np.array([one.factor for one in chosen])
+    if not all(one.has_factor for stage in every for one in stage):
+        return None
+    return [np.array([one.factor for one in stage]) for stage in every]

@@ -31,6 +31,11 @@ class Correction:
     statement: str
     air: Air
 
+    @property
+    def has_factor(self) -> bool:
+        """Whether the standard gave one; a factor of 1 for want of an input is none."""
+        return self.valid or self.factor != 1.0
+
     def to_json(self) -> dict[str, Any]:
         """Plain data."""
         return asdict(self)

@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 from roller_pulls import FINE_RPM, Bay, Torque, roller_pull, wobble
 
-from analysis.compare import compare_all, compare_stages
+from analysis.compare import compare_all, compare_runs, compare_stages
 from analysis.comparison import Comparison
 from analysis.gains import peak_of_each
 from analysis.pull import Pull
 from analysis.setup import Air, Dyno, Setup, Standard
-from analysis.stage_curves import WHEEL_POWER, WHEEL_TORQUE
+from analysis.stage_curves import WHEEL_POWER, WHEEL_TORQUE, run_of
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, Samples
 
@@ -259,3 +259,59 @@ def test_peak_of_noisy_runs_is_not_biased() -> None:
         plain.append(runs.mean(axis=0).max())
     assert np.mean(plain) - 100 > 0.15
     assert abs(np.mean(peaks) - 100) < 0.05
+
+
+def in_air(pulls: list[Pull], **values: float) -> list[Pull]:
+    for name, value in values.items():
+        pulls = [with_channel(pull, Quantity(name), value) for pull in pulls]
+    return pulls
+
+
+def test_no_corrected_gain_out_of_a_factor_that_one_stage_lacks() -> None:
+    """Without humidity the baseline has no factor: corrected against uncorrected is a gain of 5 %
+    that nobody made."""
+    setup = replace(BAY.setup, dyno=replace(BAY.setup.dyno, correction=Standard.SAE_J1349))
+    before = in_air(stage(SAME, 1), barometric_pressure=97.0, ambient_temperature=30.0)
+    after = in_air(stage(SAME, 2), barometric_pressure=97.0, ambient_temperature=30.0)
+    humid = in_air(after, relative_humidity=40.0)
+    assert compare_stages(before, humid, setup).corrected_peak_gain is None
+    both = compare_stages(in_air(before, relative_humidity=40.0), humid, setup)
+    assert both.corrected_peak_gain is not None
+
+
+def test_runs_corrected_by_two_standards_have_no_corrected_gain() -> None:
+    """The station file named another standard between two days, and the curves were stored."""
+    sae, din = (
+        replace(
+            BAY.setup,
+            dyno=replace(BAY.setup.dyno, correction=standard),
+            air=Air(99.0, 25.0, 40.0),
+        )
+        for standard in (Standard.SAE_J1349, Standard.DIN_70020)
+    )
+    before = [run_of(pull, sae) for pull in stage(SAME, 1)]
+    after = [run_of(pull, din) for pull in stage(SAME, 2)]
+    (mixed,) = compare_runs([("baseline", before), ("changed", after)])
+    assert mixed.assessable
+    assert mixed.corrected_peak_gain is None
+
+
+def test_air_that_differed_is_told_without_humidity_and_unknown_air_is_told() -> None:
+    cool = in_air(stage(SAME, 1), barometric_pressure=101.0, ambient_temperature=15.0)
+    warm = in_air(stage(SAME, 2), barometric_pressure=98.0, ambient_temperature=30.0)
+    (air,) = compare_stages(cool, warm, BAY.setup).conditions
+    assert air.startswith("The air differed: DIN 70020 would ask +5.7 %")
+    (unknown,) = compare_stages(cool, stage(SAME, 2), BAY.setup).conditions
+    assert unknown.startswith("The air (pressure and temperature) of not every pull is known")
+
+
+def test_an_interval_beyond_zero_is_no_claim_where_the_curves_do_not_differ() -> None:
+    small = Torque(plateau_nm=305.0)
+    found = compare_stages(stage(SAME, 2), stage(small, 22), BAY.setup)
+    band = found.overlays[WHEEL_POWER]
+    assert np.all(np.abs(band.difference) <= band.half_width)
+    assert found.area_gain is not None
+    assert found.area_gain.excludes_zero
+    said = [words for words in found.statements if "run-to-run spread" in words]
+    assert all("not more than run-to-run spread" in words for words in said)
+    assert "leaves zero by itself claims nothing" in text(found)
