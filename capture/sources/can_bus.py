@@ -71,8 +71,9 @@ def _open_bus(name: str, settings: CanSettings) -> can.BusABC:
     given = {key: value for key, value in options.items() if value is not None}
     try:
         return can.Bus(interface=settings.interface, **given | settings.options)
-    except (can.CanError, OSError, ValueError, TypeError, ImportError) as error:
-        where = f"{settings.interface} {settings.channel or ''}".strip()
+    except Exception as error:  # NameError too: kvaser's, where its driver is not installed
+        where = f"{settings.interface} {'' if settings.channel is None else settings.channel}"
+        where = where.strip()
         raise SourceError(f"{name}: {where} cannot be opened: {error}") from error
 
 

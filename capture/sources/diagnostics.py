@@ -96,14 +96,15 @@ class CanDiagnostics:
 
 
 def _open_gated(name: str, settings: DiagnosticSettings) -> GatedBus:
-    where = f"{name}: {settings.interface} {settings.channel or ''}".strip()
+    channel = "" if settings.channel is None else settings.channel
+    where = f"{name}: {settings.interface} {channel}".strip()
     if (slcan := settings.as_slcan()) is not None:
         return GatedBus(SlcanWire(slcan), where)
     options = {"channel": settings.channel, "bitrate": settings.bitrate}
     given = {key: value for key, value in options.items() if value is not None}
     try:
         return GatedBus(can.Bus(interface=settings.interface, **given | settings.options), where)
-    except (can.CanError, OSError, ValueError, TypeError, ImportError) as error:
+    except Exception as error:  # NameError too: kvaser's, where its driver is not installed
         raise SourceError(f"{where} cannot be opened: {error}") from error
 
 

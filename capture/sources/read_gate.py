@@ -235,8 +235,8 @@ class GatedPort:
                 write_timeout=WRITE_TIMEOUT_S,
                 exclusive=True,
             )
-        except (OSError, ValueError) as error:
-            raise SourceError(f"{url} cannot be opened: {error}") from error
+        except Exception as error:  # OSError, ValueError; a driver's refusal is a termios.error
+            raise SourceError(f"{url} cannot be opened at {baud} baud: {error}") from error
 
     def close(self) -> None:
         """Let go of the port."""

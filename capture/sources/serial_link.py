@@ -36,6 +36,12 @@ class SerialLink:
             )
         except (OSError, ValueError) as error:
             raise SourceError(f"{self.url} cannot be opened: {error}") from error
+        except Exception as error:  # what a driver refuses is a termios.error: no OSError
+            form = (
+                f"{settings.baud} baud, {settings.data_bits} data bits, parity {settings.parity}, "
+                f"flow control {settings.flow_control}"
+            )
+            raise SourceError(f"{self.url} does not take {form}: {error}") from error
 
     def __enter__(self) -> Self:
         return self

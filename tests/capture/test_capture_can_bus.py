@@ -113,3 +113,18 @@ def test_what_cannot_be_opened_is_a_source_error(settings: dict[str, object]) ->
     with running(CanBus("engine", CanSettings.model_validate(settings), CLOCK)) as source:
         wait_until(lambda: source.error is not None)
     assert "engine" in str(source.error)
+
+
+def test_whatever_an_interface_raises_when_it_is_opened_is_a_source_error(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Without its driver python-can's kvaser interface raises NameError, which ends the daemon."""
+
+    def without_driver(**_: object) -> can.BusABC:
+        raise NameError("name 'canGetNumberOfChannels' is not defined")
+
+    monkeypatch.setattr(can, "Bus", without_driver)
+    settings = CanSettings(interface="kvaser", channel=0)
+    with running(CanBus("engine", settings, CLOCK)) as source:
+        wait_until(lambda: source.error is not None)
+    assert str(source.error).startswith("engine: kvaser 0 cannot be opened")

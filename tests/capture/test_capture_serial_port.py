@@ -1,7 +1,9 @@
 import socket
+import termios
 import threading
 from collections.abc import Callable
 
+import pytest
 from transports import Plug, running, wait_until
 
 from capture.clock import Clock
@@ -69,6 +71,20 @@ def test_unplugging_is_a_source_error(plug: Plug) -> None:
         plug.unplug()
         wait_until(lambda: source.error is not None)
     assert plug.url in str(source.error)
+
+
+def test_settings_that_the_driver_refuses_are_a_source_error(
+    plug: Plug, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A driver that knows no such rate or parity: termios.error, which is no OSError."""
+
+    def refuse(*_: object) -> None:
+        raise termios.error(22, "Invalid argument")
+
+    monkeypatch.setattr(termios, "tcsetattr", refuse)
+    with running(lines(plug.url, baud=123_457, parity="mark")) as source:
+        wait_until(lambda: source.error is not None)
+    assert f"{plug.url} does not take 123457 baud, 8 data bits, parity mark" in str(source.error)
 
 
 def test_lines_over_tcp_and_the_end_of_the_connection() -> None:
