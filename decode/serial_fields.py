@@ -1,7 +1,8 @@
 """Delimited text lines into numbers. A line is right as a whole or it gives nothing.
 
-A damaged line may still hold fields that look like numbers; so one used field that is no number,
-or a wrong number of fields, drops the whole line, and the drop is counted.
+A damaged line may still hold fields that look like numbers; so a line that its source flagged
+ERROR, one used field that is no number, or another number of fields than the header has, drops the
+whole line, and the drop is counted.
 """
 
 import re
@@ -19,6 +20,9 @@ from decode.samples import FloatArray
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 _NS_PER: Final = {"s": 1e9, "ms": 1e6, "us": 1e3}
 _PASSED_OVER: Final = int(Flag.GAP | Flag.SENT)
+LONGEST_STAMP_NS: Final = (
+    2.0**62
+)  # 146 years: what is more overflows 64 bits when offsets are added
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +47,7 @@ class LineFields:
         keys = [*clock, *(field.key for field in fields.values())]
         self._wanted = {key for key in keys if isinstance(key, str)}
         self._place = {name: i for i, name in enumerate(form.header)}
+        self._count = form.fields or len(form.header)  # of fields in a whole line; 0: not known
         if self._pattern is not None:
             self._place |= {name: n - 1 for name, n in self._pattern.groupindex.items()}
 
@@ -56,7 +61,7 @@ class LineFields:
             if row is None:
                 continue
             if self._form.clock:
-                stamps[index] = round(row.pop() * _NS_PER[self._form.clock.unit])
+                stamps[index] = round(row.pop())
             records.append(index)
             rows.append(row)
         columns = np.array(rows, dtype=np.float64).reshape(len(rows), len(self._fields)).T
@@ -64,13 +69,15 @@ class LineFields:
         return CutLines(np.array(records, dtype=np.int64), values, stamps)
 
     def _lines(self, batch: RecordBatch) -> Iterator[tuple[int, str]]:
-        skip = ((batch.flags & _PASSED_OVER) != 0).tolist()
+        flags = batch.flags.tolist()
         for index in range(len(batch)):
-            if not skip[index]:
-                yield index, batch.payload(index).decode("utf-8", "replace").strip("\r\n\x00")
+            if flags[index] & Flag.ERROR:
+                self.malformed += 1
+            elif not flags[index] & _PASSED_OVER:
+                yield index, batch.payload(index).decode("utf-8", "replace").strip("\r\n")
 
     def _row(self, text: str) -> list[float] | None:
-        """The used fields of a line, the clock's last; None where it gives nothing."""
+        """The used fields of a line, the clock's last in ns; None where it gives nothing."""
         of_ours = text.startswith(self._form.starts_with)
         cells = self._cells(text) if of_ours and self._wanted <= self._place.keys() else None
         row = None if cells is None else self._numbers(cells)
@@ -82,18 +89,24 @@ class LineFields:
         if self._pattern is not None:
             match = self._pattern.search(text)
             return None if match is None else ["" if g is None else g for g in match.groups()]
+        cells = self._split(text)
+        if self._form.fields is None and cells[-1:] == [""] and len(cells) == self._count + 1:
+            cells.pop()  # some devices close each line of numbers with a delimiter
+        return None if self._count and len(cells) != self._count else cells
+
+    def _split(self, text: str) -> list[str]:
         delimiter = self._form.delimiter
         cells = text.split() if delimiter == " " else text.split(delimiter)
-        wrong = self._form.fields is not None and len(cells) != self._form.fields
-        return None if wrong else [cell.strip() for cell in cells]
+        return [cell.strip() for cell in cells]
 
     def _learns_header(self, text: str) -> bool:
         """Take the line as the header if it names all that is wanted by name."""
         if not self._wanted or self._form.header or self._pattern is not None:
             return False
-        place = {name: i for i, name in enumerate(self._cells(text) or [])}
-        if self._wanted <= place.keys():
-            self._place = place
+        names = self._split(text)
+        place = {name: i for i, name in enumerate(names)}
+        if self._wanted <= place.keys() and self._form.fields in (None, len(names)):
+            self._place, self._count = place, len(names)
             return True
         return False
 
@@ -106,9 +119,10 @@ class LineFields:
             row.append(number)
         if self._form.clock:
             stamp = self._number(cells, self._form.clock.key, ())
-            if stamp is None or stamp < 0:
+            stamp_ns = -1.0 if stamp is None else stamp * _NS_PER[self._form.clock.unit]
+            if not 0 <= stamp_ns < LONGEST_STAMP_NS:
                 return None
-            row.append(stamp)
+            row.append(stamp_ns)
         return row
 
     def _number(

@@ -18,6 +18,9 @@ def cut(
     return cutter.cut(RecordBatch.of("d", list(range(len(lines))), lines)), cutter
 
 
+LAMBDA = {"lambda": {"name": "lambda"}}
+
+
 def test_fields_by_number_with_a_tag_and_a_clock() -> None:
     lines = [b"D;0.5;12.25\r", b"S;ready", b"D;0.75; -3e1 ", b"D;1.0;"]
     got, cutter = cut(
@@ -67,6 +70,41 @@ def test_a_regular_expression_as_the_last_resort() -> None:
     )
     assert got.values["afr"].tolist() == [14.1]
     assert got.values["rpm"].tolist() == [3000.0]
+    assert cutter.malformed == 1
+
+
+def test_a_line_that_its_source_flagged_as_damaged_gives_no_value() -> None:
+    """A NUL stands where the minus was; without it -12.5 would be read as 12.5."""
+    cutter = LineFields(LineFormat(), {"a": LineNumber(field=0)})
+    batch = RecordBatch.of("d", [0, 1], [b"\x0012.5,3", b"-12.5,3"], flags=[int(Flag.ERROR), 0])
+    got = cutter.cut(batch)
+    assert got.record.tolist() == [1]
+    assert got.values["a"].tolist() == [-12.5]
+    assert cutter.malformed == 1
+
+
+@pytest.mark.parametrize("header", [[], ["time", "rpm", "lambda"]])
+def test_two_lines_that_lost_the_end_between_them_are_no_line(header: list[str]) -> None:
+    """`1;2;0.9` and `1;2;0.9` run together: their third field would be 0.91."""
+    lines = [b"time;rpm;lambda", b"1;2;0.9", b"1;2;0.91;2;0.9", b"1;2", b"1;2;0.8;"]
+    got, cutter = cut(lines[bool(header) :], LAMBDA, delimiter=";", header=header)
+    assert got.values["lambda"].tolist() == [0.9, 0.8]  # a delimiter at the end is no field
+    assert cutter.malformed == 2
+
+
+def test_a_header_with_other_fields_is_learned_anew() -> None:
+    got, cutter = cut([b"t,lambda", b"1,0.9", b"lambda,t,rpm", b"0.8,2,3000"], LAMBDA)
+    assert got.values["lambda"].tolist() == [0.9, 0.8]
+    assert cutter.malformed == 0
+
+
+@pytest.mark.parametrize("stamp", [b"1700000000000", b"1e300", b"-1"])
+def test_a_stamp_that_no_clock_counts_to_gives_no_value(stamp: bytes) -> None:
+    """Milliseconds since 1970 where the map says seconds do not fit 64 bits of nanoseconds."""
+    lines = [stamp + b",0.9", b"5,0.8"]
+    got, cutter = cut(lines, {"lambda": {"field": 1}}, clock={"field": 0})
+    assert got.stamp_ns.tolist() == [-1, 5_000_000_000]
+    assert got.values["lambda"].tolist() == [0.8]
     assert cutter.malformed == 1
 
 
