@@ -4,8 +4,10 @@ from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from capture.sources.table import Column, TableRecording, table_of
+from capture.sources.table_layout import unique
 from decode.errors import InputFileError, Problem, RecordingError
 
 BUS_LOG_CHANNEL: Final = "CAN_DataFrame"  # ASAM MDF bus logging: raw frames, not measurements
@@ -20,20 +22,29 @@ def holds_frames(path: Path) -> bool:
 def read_mdf_table(path: Path) -> TableRecording:
     """Every numeric channel of a measurement, with its own times, as columns of a table."""
     headers: list[str] = []
+    units: list[str] = []
     columns: list[Column] = []
     skipped = 0
     with _open(path) as mdf:
         for signal in mdf.iter_channels():
-            if not np.issubdtype(signal.samples.dtype, np.number) or signal.samples.ndim != 1:
+            if not _is_numeric(signal.samples):
                 skipped += 1
                 continue
             time_s = signal.timestamps.astype(np.float64)
-            columns.append(Column(len(headers), time_s, signal.samples.astype(np.float64)))
+            value = signal.samples.astype(np.float64)
+            if signal.invalidation_bits is not None:
+                value[np.asarray(signal.invalidation_bits, dtype=bool)] = np.nan
+            columns.append(Column(len(headers), time_s, value))
             headers.append(str(signal.name))
+            units.append(str(signal.unit or ""))
     if not columns:
         raise InputFileError(path, [Problem(1, 1, "table", "holds no channel of numbers")])
     notes = [f"{len(headers)} channels of numbers (MDF), {skipped} others left out"]
-    return table_of(path, headers, columns, notes)
+    return table_of(path, unique(headers), units, columns, notes)
+
+
+def _is_numeric(samples: NDArray[Any]) -> bool:
+    return samples.ndim == 1 and samples.dtype.kind in "iufb"
 
 
 def _open(path: Path) -> Any:

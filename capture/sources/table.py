@@ -11,8 +11,22 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from capture.sources.table_layout import TableLayout, decode_text, detect_layout
-from capture.sources.table_time import FloatArray, seconds, time_column_of
+from capture.sources.table_layout import (
+    NO_VALUE,
+    TableLayout,
+    decode_text,
+    detect_layout,
+    unit_of,
+    whole_lines,
+)
+from capture.sources.table_time import (
+    CLOCK_TIMES,
+    FloatArray,
+    counted_together,
+    numbers,
+    seconds,
+    time_column_of,
+)
 from decode.errors import InputFileError, Problem
 from decode.records import NO_ADAPTER_TIME, RecordBatch, SessionInfo, SourceInfo, SourceKind
 
@@ -21,6 +35,7 @@ BATCH_RECORDS: Final = 8_192
 LARGEST_STEP_BACK_S: Final = 1.0  # rows a little out of order are sorted; more is a second log
 NS_PER_S: Final = 1e9
 LONGEST_SESSION_S: Final = 1e6  # later times than 11 days are dates, not times of a session
+LONGEST_TABLE_S: Final = 3e9  # a century; a table that spans more has another kind of time
 
 
 class Column(NamedTuple):
@@ -34,6 +49,7 @@ class Column(NamedTuple):
 @dataclass
 class TableRecording:
     """A table as a recording. notes: what was found and assumed, in words, for the user to check.
+    units: of each column, "" where the table names none.
 
     Record time is the table's own, so that findings name the times the user sees in it; dates are
     counted from the first row.
@@ -41,6 +57,7 @@ class TableRecording:
 
     session: SessionInfo
     notes: tuple[str, ...]
+    units: tuple[str, ...]
     torn: str | None = None
     _time_s: FloatArray = field(default_factory=lambda: np.empty(0))
     _column: NDArray[np.uint32] = field(default_factory=lambda: np.empty(0, np.uint32))
@@ -82,6 +99,7 @@ def _read_text(path: Path) -> tuple[pd.DataFrame, TableLayout, list[str]]:
         raise _refusal(path, 1, f"cannot be read: {error}") from error
     text, encoding = decode_text(data)
     layout = detect_layout(path, text, encoding)
+    text, left_out = whole_lines(path, text, layout)
     width = len(layout.headers)
     try:
         frame = pd.read_csv(
@@ -98,7 +116,7 @@ def _read_text(path: Path) -> tuple[pd.DataFrame, TableLayout, list[str]]:
         )
     except (pd.errors.ParserError, ValueError) as error:
         raise _refusal(path, layout.first_data_line, str(error).strip()) from error
-    return frame, layout, [layout.describe()]
+    return frame, layout, [layout.describe(), *left_out]
 
 
 def _read_parquet(path: Path) -> tuple[pd.DataFrame, TableLayout, list[str]]:
@@ -109,7 +127,7 @@ def _read_parquet(path: Path) -> tuple[pd.DataFrame, TableLayout, list[str]]:
     if frame.index.name is not None:
         frame = frame.reset_index()
     headers = tuple(str(name) for name in frame.columns)
-    layout = TableLayout("utf-8", ",", ".", 1, 1, headers, ("",) * len(headers))
+    layout = TableLayout("utf-8", ",", ".", 1, 1, headers, tuple(map(unit_of, headers)))
     return frame, layout, [f"{len(headers)} columns (Parquet)"]
 
 
@@ -122,18 +140,26 @@ def _recording(
     if not axes:
         names = ", ".join(f'"{name}"' for name in layout.headers)
         raise _refusal(path, layout.header_line, f"no column of times was found among {names}")
-    times = {axis: _axis(path, frame[axis], layout, axis, notes) for axis in axes}
+    read = {axis: _axis(path, frame[axis], layout, axis, notes) for axis in axes}
+    times = {axis: time_s for axis, (time_s, _) in read.items()}
+    times |= counted_together(
+        {a: time_s for a, (time_s, how) in read.items() if how == CLOCK_TIMES}
+    )
     columns = [
         (axis, number, _numbers(frame[number], layout, number, notes))
         for number, axis in enumerate(time_of)
         if axis is not None and layout.headers[number]
     ]
     series = [Column(number, times[axis], values) for axis, number, values in columns]
-    return table_of(path, layout.headers, series, notes)
+    return table_of(path, layout.headers, layout.units, series, notes)
 
 
 def table_of(
-    path: Path, headers: Sequence[str], columns: Sequence[Column], notes: Sequence[str]
+    path: Path,
+    headers: Sequence[str],
+    units: Sequence[str],
+    columns: Sequence[Column],
+    notes: Sequence[str],
 ) -> TableRecording:
     """All cells with a time and a number, in order of time."""
     time_s = np.concatenate([column.time_s for column in columns])
@@ -143,7 +169,9 @@ def table_of(
     order = np.flatnonzero(known)[np.argsort(time_s[known], kind="stable")]
     if not len(order):
         raise _refusal(path, 1, "holds no number with a time")
-    first_s = float(time_s[order[0]])
+    first_s, last_s = float(time_s[order[0]]), float(time_s[order[-1]])
+    if last_s - first_s > LONGEST_TABLE_S:
+        raise _refusal(path, 1, f"its times span {last_s - first_s:.4g} s: {notes[-1]}")
     dated = first_s > LONGEST_SESSION_S
     shift_s = first_s if dated else min(first_s, 0.0)
     source = SourceInfo(SOURCE_NAME, SourceKind.TABLE, tuple(headers))
@@ -151,6 +179,7 @@ def table_of(
     return TableRecording(
         SessionInfo(path.stem, "table", 0, started_unix_ns, (source,)),
         tuple(notes),
+        tuple(units),
         _time_s=time_s[order] - shift_s,
         _column=number[order],
         _value=value[order],
@@ -159,14 +188,22 @@ def table_of(
 
 def _axis(
     path: Path, cells: "pd.Series[str]", layout: TableLayout, axis: int, notes: list[str]
-) -> FloatArray:
-    """One time column in seconds; a table whose time starts again is refused."""
+) -> tuple[FloatArray, str]:
+    """One time column in seconds, and how it was read; refused where its time starts again."""
     header = layout.headers[axis]
     if pd.api.types.is_datetime64_any_dtype(cells):
-        time_s = cells.astype("datetime64[ns]").astype(np.int64).to_numpy(np.float64) / NS_PER_S
-        how = "dates"
+        since = pd.to_datetime(cells, utc=True) - pd.Timestamp(0, tz="UTC")
+        time_s, how = np.asarray(since.dt.total_seconds(), np.float64), "dates"
+    elif pd.api.types.is_timedelta64_dtype(cells):
+        lasting = pd.to_timedelta(cells).dt.total_seconds()
+        time_s, how = np.asarray(lasting, np.float64), "durations"
     else:
         time_s, how = seconds(cells, header, layout.units[axis], layout.decimal)
+        texts = cells.astype("str").str.strip()
+        filled = np.flatnonzero(~texts.str.lower().isin(NO_VALUE))
+        if len(filled) and not np.isfinite(time_s).any():
+            line, cell = layout.first_data_line + int(filled[0]), texts.iloc[filled[0]]
+            raise _refusal(path, line, f'"{header}" holds no times: "{cell}" is none')
     notes.append(f'time from "{header}": {how}')
     known = np.flatnonzero(np.isfinite(time_s))
     back = np.flatnonzero(np.diff(time_s[known]) < -LARGEST_STEP_BACK_S)
@@ -178,7 +215,7 @@ def _axis(
             f'"{header}" goes back from {time_s[before]:g} s to {time_s[row]:g} s: '
             "these are two logs in one file; split it there",
         )
-    return time_s
+    return time_s, how
 
 
 def _numbers(
@@ -188,11 +225,14 @@ def _numbers(
     if pd.api.types.is_numeric_dtype(cells):
         return cells.to_numpy(np.float64)
     texts = cells.astype("str").str.strip()
-    point = texts.str.replace(",", ".") if layout.decimal == "," else texts
-    values = pd.to_numeric(point, errors="coerce").to_numpy(np.float64)
-    words = int(np.count_nonzero(np.isnan(values) & (texts != "").to_numpy()))
-    if words:
-        notes.append(f'"{layout.headers[number]}": {words} of {len(values)} cells are no numbers')
+    values = numbers(texts, layout.decimal)
+    words = np.flatnonzero(np.isnan(values) & ~texts.str.lower().isin(NO_VALUE).to_numpy())
+    if len(words):
+        line, cell = layout.first_data_line + int(words[0]), texts.iloc[words[0]]
+        notes.append(
+            f'"{layout.headers[number]}": {len(words)} of {len(values)} cells are no numbers, '
+            f'the first is "{cell}" in line {line}'
+        )
     return values
 
 

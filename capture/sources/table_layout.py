@@ -8,9 +8,11 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 from typing import Final
 
+from capture.sources.table_time import CLOCK
 from decode.errors import InputFileError, Problem
 
 SAMPLE_LINES: Final = 200  # a preamble of a logger is a few dozen lines at most
@@ -19,7 +21,9 @@ DECIMAL_SIGNS: Final = ".,"
 MOSTLY: Final = 0.5  # of the filled cells of a line must be numbers in a line of data
 
 NUMBER: Final = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?")
-CLOCK_TIME: Final = re.compile(r"(\S+[ T])?\d{1,3}:\d{2}(:\d{2})?([.,:]\d+)?Z?")
+# what may as well be a whole number with its thousands parted: 6.500
+AMBIGUOUS: Final = re.compile(r"[+-]?[1-9]\d{0,2}[.,]\d{3}")
+NO_VALUE: Final = frozenset({"", "nan", "null", "na", "n/a", "none", "-", "--"})  # lower case
 UNIT_IN_HEADER: Final = re.compile(r"(?P<name>.*?)\s*[\[(](?P<unit>[^\])]*)[\])]\s*")
 # What stands in a line of units. It is compared without brackets and in lower case.
 UNIT_WORDS: Final = frozenset(
@@ -75,10 +79,13 @@ def detect_layout(file: Path, text: str, encoding: str) -> TableLayout:
     first = next((i for i, row in enumerate(rows) if len(row) >= width and _is_data(row)), None)
     header = None if first is None else _header_above(rows, first)
     if width < 2 or first is None or header is None:
-        message = "no line of column names over lines of numbers was found in its first lines"
+        message = (
+            f"no line of column names over lines of numbers was found in its first {SAMPLE_LINES} "
+            "lines; columns may be divided by semicolon, tab, comma or bar"
+        )
         raise InputFileError(file, [Problem(1, 1, "table", message)])
-    headers = _unique([cell.strip() for cell in rows[header]])
-    unit_row = rows[header + 1] if first - header > 1 else [""] * len(headers)
+    headers = unique([cell.strip() for cell in rows[header]])
+    unit_row = rows[header + 1] if first - header > 1 else []
     return TableLayout(
         encoding,
         delimiter,
@@ -86,8 +93,29 @@ def detect_layout(file: Path, text: str, encoding: str) -> TableLayout:
         header + 1,
         first + 1,
         tuple(headers),
-        tuple(_unit(name, unit_row[i : i + 1]) for i, name in enumerate(headers)),
+        tuple(unit_of(name, *unit_row[i : i + 1]) for i, name in enumerate(headers)),
     )
+
+
+def whole_lines(file: Path, text: str, layout: TableLayout) -> tuple[str, list[str]]:
+    """The text with longer lines emptied (which of their cells is whose, nobody knows), and a note.
+
+    InputFileError where most lines have more cells than there are names.
+    """
+    lines = text.splitlines()
+    width, begin = len(layout.headers), layout.first_data_line - 1
+    suspects = [i for i in range(begin, len(lines)) if lines[i].count(layout.delimiter) >= width]
+    rows = _rows([lines[i] for i in suspects], layout.delimiter)
+    longer = [i for i, row in zip(suspects, rows, strict=True) if any(map(str.strip, row[width:]))]
+    if not longer:
+        return text, []
+    said = f"{len(longer)} of {len(lines) - begin} lines have more cells than the {width} names"
+    if len(longer) > MOSTLY * (len(lines) - begin):
+        message = f"{said}: name every column, or put numbers with a decimal comma into quotes"
+        raise InputFileError(file, [Problem(longer[0] + 1, 1, "table", message)])
+    for i in longer:
+        lines[i] = ""
+    return "\n".join(lines), [f"{said} and are left out, the first is line {longer[0] + 1}"]
 
 
 def _rows(lines: Sequence[str], delimiter: str) -> list[list[str]]:
@@ -113,11 +141,11 @@ def _fit(rows: Sequence[list[str]]) -> tuple[int, float, int]:
 
 def _is_number(cell: str) -> bool:
     text = cell.strip()
-    return bool(NUMBER.fullmatch(text) or CLOCK_TIME.fullmatch(text))
+    return bool(NUMBER.fullmatch(text) or CLOCK.fullmatch(text))
 
 
 def _is_data(row: Sequence[str]) -> bool:
-    filled = [cell for cell in row if cell.strip()]
+    filled = [cell for cell in row if cell.strip().lower() not in NO_VALUE]
     return bool(filled) and sum(map(_is_number, filled)) > MOSTLY * len(filled)
 
 
@@ -137,23 +165,33 @@ def _is_unit_row(row: Sequence[str]) -> bool:
 
 
 def _decimal_sign(rows: Sequence[list[str]]) -> str:
+    """The sign of the numbers that can be read in one way only, or else of most of all."""
     cells = [cell.strip() for row in rows for cell in row]
-    counts = {sign: sum(sign in c for c in cells if NUMBER.fullmatch(c)) for sign in DECIMAL_SIGNS}
-    return max(DECIMAL_SIGNS, key=lambda sign: counts[sign])
+    numbers = [cell for cell in cells if NUMBER.fullmatch(cell)]
+    certain = [cell for cell in numbers if not AMBIGUOUS.fullmatch(cell)]
+
+    def times_of(sign: str) -> tuple[int, int]:
+        return sum(sign in cell for cell in certain), sum(sign in cell for cell in numbers)
+
+    return max(DECIMAL_SIGNS, key=times_of)
 
 
-def _unit(header: str, cell: Sequence[str]) -> str:
-    if cell and cell[0].strip():
-        return cell[0].strip().strip("[]()").strip()
+def unit_of(header: str, below: str = "") -> str:
+    """A column's unit as the table says it: in the line below the header, or in its brackets."""
+    if below.strip():
+        return below.strip().strip("[]()").strip()
     named = UNIT_IN_HEADER.fullmatch(header)
     return named["unit"].strip() if named else ""
 
 
-def _unique(names: Sequence[str]) -> list[str]:
+def unique(names: Sequence[str]) -> list[str]:
     """The names, a repeated one with its number: `Time`, `Time (2)`."""
-    seen: Counter[str] = Counter()
-    unique = []
+    taken, seen, kept = set(names), set(), []
     for name in names:
-        seen[name] += 1
-        unique.append(f"{name} ({seen[name]})" if seen[name] > 1 and name else name)
-    return unique
+        if name and name in seen:
+            numbered = (f"{name} ({number})" for number in count(2))
+            name = next(free for free in numbered if free not in taken)
+        taken.add(name)
+        seen.add(name)
+        kept.append(name)
+    return kept

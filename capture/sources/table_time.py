@@ -1,7 +1,7 @@
 """The times of a table: which columns hold them, and how their cells become seconds."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 import numpy as np
@@ -27,12 +27,17 @@ SECONDS_PER: Final = {
     **dict.fromkeys(("us", "µs", "μs", "usec", "microseconds"), 1e-6),
     **dict.fromkeys(("ns", "nanoseconds"), 1e-9),
     **dict.fromkeys(("min", "minutes"), 60.0),
+    **dict.fromkeys(("h", "hr", "hours", "std", "stunden"), 3_600.0),
 }
 SUFFIX: Final = re.compile(r"(?P<name>.+?)[ _](?P<unit>s|sec|ms|us|ns)$")
 DECORATION: Final = re.compile(r"\s*[\[(].*?[\])]\s*")
 CLOCK: Final = re.compile(
-    r"(?:\S+[ T])?(?:(?P<h>\d{1,3}):)?(?P<m>\d{1,3}):(?P<s>\d{2})(?:[.,:](?P<part>\d+))?Z?"
+    r"(?:\S+[ T])?(?:(?P<h>\d{1,3}):)?(?P<m>\d{1,3}):(?P<s>\d{2})(?:[.,:](?P<part>\d+))?"
+    r"(?: ?(?P<half>[AaPp])\.?[Mm]\.?|Z|[+-]\d{2}:?\d{2})?"
 )
+CLOCK_TIMES: Final = "clock times, counted from the first"
+# a point between decimal commas parts thousands, and the other way round: such a cell is no number
+_SIGNS_SWAPPED: Final = str.maketrans(",.", ".,")
 # An engine logged slower than one row in 5 s shows no pull; such steps are milliseconds.
 LARGEST_STEP_S: Final = 5.0
 DAY_S: Final = 86_400.0
@@ -72,14 +77,35 @@ def time_column_of(headers: Sequence[str]) -> list[int | None]:
 def seconds(
     cells: "pd.Series[str]", header: str, unit: str, decimal: str
 ) -> tuple[FloatArray, str]:
-    """The cells as seconds (NaN where a cell is no time), and in words how they were read."""
+    """The cells as seconds (NaN where a cell is no time), and in words how they were read.
+
+    CLOCK_TIMES are seconds of the first day: see `counted_together`.
+    """
     texts = cells.astype("str").str.strip()
-    if texts.str.fullmatch(CLOCK.pattern).mean() > 0.5:
-        return _clock_seconds(texts), "clock times, counted from the first"
-    point = texts.str.replace(",", ".") if decimal == "," else texts
-    numbers = pd.to_numeric(point, errors="coerce").to_numpy(np.float64)
-    factor, how = _factor(numbers, header, unit)
-    return numbers * factor, how
+    filled = texts[texts != ""]
+    if filled.str.fullmatch(CLOCK.pattern).mean() > 0.5:
+        return _clock_seconds(texts), CLOCK_TIMES
+    values = numbers(texts, decimal)
+    factor, how = _factor(values, header, unit)
+    return values * factor, how
+
+
+def numbers(texts: "pd.Series[str]", decimal: str) -> FloatArray:
+    """The cells as numbers with this decimal sign, NaN where a cell is none."""
+    point = texts.str.translate(_SIGNS_SWAPPED) if decimal == "," else texts
+    return pd.to_numeric(point, errors="coerce").to_numpy(np.float64)
+
+
+def counted_together(clocks: Mapping[int, FloatArray]) -> dict[int, FloatArray]:
+    """The clock times of all columns, by column, counted from the earliest.
+
+    A column that begins behind midnight is of the same night as the others.
+    """
+    known = {axis: time_s for axis, time_s in clocks.items() if np.isfinite(time_s).any()}
+    begins = {axis: float(time_s[np.isfinite(time_s)][0]) for axis, time_s in known.items()}
+    days = {axis: round((b - next(iter(begins.values()))) / DAY_S) for axis, b in begins.items()}
+    first_s = min((begins[axis] - DAY_S * days[axis] for axis in known), default=0.0)
+    return {axis: time_s - DAY_S * days.get(axis, 0) - first_s for axis, time_s in clocks.items()}
 
 
 def _factor(numbers: FloatArray, header: str, unit: str) -> tuple[float, str]:
@@ -92,18 +118,23 @@ def _factor(numbers: FloatArray, header: str, unit: str) -> tuple[float, str]:
         if len(known) and np.median(known) > largest:
             return factor, f"time since 1970 in units of {factor:g} s, by its size"
     steps = np.diff(known)
+    assumed = "assumed from the size of its steps"
+    if unit:
+        assumed += f', as its unit "{unit}" is none of time'
     if len(steps) and np.median(steps) >= LARGEST_STEP_S:
-        return 1e-3, "milliseconds, assumed from the size of its steps"
-    return 1.0, "seconds, assumed from the size of its steps"
+        return 1e-3, f"milliseconds, {assumed}"
+    return 1.0, f"seconds, {assumed}"
 
 
 def _clock_seconds(texts: "pd.Series[str]") -> FloatArray:
-    """Times of day as seconds since the first; midnight passes, a day is never skipped."""
+    """Times of day as seconds of the first; midnight passes, a day is never skipped."""
     parts = texts.str.extract(CLOCK)
     h, m, s = (pd.to_numeric(parts[name]).to_numpy(np.float64) for name in "hms")
+    half = parts["half"].str.lower()
+    h = np.where(half.notna(), h % 12.0 + 12.0 * (half == "p"), h)
     part = pd.to_numeric("0." + parts["part"].fillna("0")).to_numpy(np.float64)
     time_s: FloatArray = np.nan_to_num(h) * 3_600.0 + m * 60.0 + s + part
     known = np.isfinite(time_s)
     midnights = np.cumsum(np.diff(time_s[known], prepend=time_s[known][:1]) < -HALF_DAY_S)
-    time_s[known] += DAY_S * midnights - time_s[known][:1]
+    time_s[known] += DAY_S * midnights
     return time_s

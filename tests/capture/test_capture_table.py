@@ -4,8 +4,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from capture.sources.mdf_table import read_mdf_table
 from capture.sources.table import TableRecording, read_table
-from capture.sources.table_layout import detect_layout
+from capture.sources.table_layout import detect_layout, unique
 from capture.sources.table_time import is_time_header, time_column_of
 from decode.errors import InputFileError
 from decode.records import SourceKind
@@ -79,6 +80,53 @@ def test_a_time_column_for_each_channel(tmp_path: Path) -> None:
     assert arrived == sorted(arrived)
 
 
+def test_clock_times_of_several_columns_stay_on_one_clock(tmp_path: Path) -> None:
+    text = (
+        "Time;rpm;Time;boost;Time;nothing\n23:59:59.5;1500;00:00:00.25;101;;\n"
+        "23:59:59.6;1510;00:00:01.25;102;;\n23:59:59.7;1520;;;;\n23:59:59.8;1520;;;;\n"
+        "00:00:00.0;1530;;;;\n"
+    )
+    found = cells(read(tmp_path, text))
+    np.testing.assert_allclose([t for t, _ in found["rpm"]], [0.0, 0.1, 0.2, 0.3, 0.5])
+    np.testing.assert_allclose([t for t, _ in found["boost"]], [0.75, 1.75])
+    assert list(found) == ["rpm", "boost"]
+
+
+def test_parted_thousands_are_no_decimals(tmp_path: Path) -> None:
+    text = "Zeit;Drehzahl;Druck\ns;1/min;bar\n1;950;1,5\n2;6.500;1,6\n3;6.550;1,7\n"
+    table = read(tmp_path, text)
+    assert cells(table)["Drehzahl"] == [(1.0, 950.0)]
+    assert table.notes[-1] == (
+        '"Drehzahl": 2 of 3 cells are no numbers, the first is "6.500" in line 4'
+    )
+    # most numbers have a point, but what a comma parts is no thousands
+    text = "Zeit;Drehzahl;Last;Druck\n1;6.500;1.100;1,5\n2;6.510;1.200;1,6\n"
+    assert cells(read(tmp_path, text)) == {"Druck": [(1.0, 1.5), (2.0, 1.6)]}
+
+
+def test_lines_with_more_cells_than_names_give_nothing(tmp_path: Path) -> None:
+    table = read(tmp_path, "time;rpm;\n0.1;1500;\n0.2;1510;0.3;1520\n0.4;1530;\n0.5;1540;;;\n")
+    assert cells(table) == {"rpm": [(0.1, 1500.0), (0.4, 1530.0), (0.5, 1540.0)]}
+    assert "1 of 4 lines have more cells than the 3 names and are left out" in table.notes[1]
+    assert "the first is line 3" in table.notes[1]
+    with pytest.raises(InputFileError, match=r"log.csv:2:1: .* names: .* decimal comma .* quotes"):
+        read(tmp_path, "time,rpm,boost\n0,10,1500,5,101,3\n0,20,1501,5,102,3\n")
+
+
+def test_words_for_no_value_are_empty_cells(tmp_path: Path) -> None:
+    text = "time,a,b,c\n0.1,NaN,n/a,-\n0.2,1,NaN,NaN\n0.3,2,3,null\n"
+    table = read(tmp_path, text)
+    assert cells(table) == {"a": [(0.2, 1.0), (0.3, 2.0)], "b": [(0.3, 3.0)]}
+    assert not any("no numbers" in note for note in table.notes)
+
+
+def test_times_that_are_none_are_refused(tmp_path: Path) -> None:
+    with pytest.raises(InputFileError, match=r'log.csv:3:1: .*"Zeit" holds no times: "1.000"'):
+        read(tmp_path, "Zeit;Druck\ns;bar\n1.000;1,5\n2.000;1,6\n")
+    with pytest.raises(InputFileError, match=r"its times span 9e\+21 s"):
+        read(tmp_path, "time;rpm\n1e30;1\n1e31;2\n")
+
+
 def test_one_time_column_serves_columns_on_both_sides() -> None:
     assert time_column_of(["rpm", "Time", "boost", "injection time"]) == [1, None, 1, 1]
     assert time_column_of(["Zeitstempel", "Time", "rpm"]) == [None, None, 0]
@@ -114,6 +162,14 @@ def test_headers_that_are_a_time_axis(header: str, expected: bool) -> None:
             [0.0, 1.0, 2.5],
         ),
         ("clock", ["01:02.5", "01:03.0", "01:04.0"], [0.0, 0.5, 1.5]),
+        ("clock", ["11:59:59 AM", "12:00:00 PM", "01:00:00 p.m."], [0.0, 1.0, 3_601.0]),
+        ("clock", ["12:59:59 AM", "1:00:00 AM", "1:00:01.5AM"], [0.0, 1.0, 2.5]),
+        (
+            "clock",
+            ["2026-02-01T10:00:00.5+01:00", "2026-02-01T10:00:01.5+01:00"],
+            [0.0, 1.0],
+        ),
+        ("time (h)", ["0.001", "0.002", "0.003"], [3.6, 7.2, 10.8]),
         ("timestamp", ["1767225600.0", "1767225600.5", "1767225601.0"], [0.0, 0.5, 1.0]),
         ("timestamp", ["1767225600000", "1767225600500", "1767225601000"], [0.0, 0.5, 1.0]),
         ("time", ["-0.5", "0.0", "0.5"], [0.0, 0.5, 1.0]),
@@ -160,6 +216,12 @@ def test_repeated_headers_stay_apart(tmp_path: Path) -> None:
     (tmp_path / "x").touch()
     layout = detect_layout(tmp_path / "x", "time,rpm,rpm\n0.1,1,2\n0.2,3,4\n", "utf-8")
     assert layout.headers == ("time", "rpm", "rpm (2)")
+    assert unique(["a", "a", "a (2)", "", ""]) == ["a", "a (3)", "a (2)", "", ""]
+
+
+def test_a_unit_that_is_none_of_time_is_said(tmp_path: Path) -> None:
+    table = read(tmp_path, "time (ticks);rpm\n1;1500\n2;1510\n")
+    assert 'as its unit "ticks" is none of time' in table.notes[1]
 
 
 def test_parquet(tmp_path: Path) -> None:
@@ -171,6 +233,39 @@ def test_parquet(tmp_path: Path) -> None:
     table = read_table(tmp_path / "dated.parquet")
     assert cells(table) == {"rpm": [(0.0, 1.0), (86_400.0, 2.0)]}
     assert table.session.started_unix_ns == pd.Timestamp("2026-02-01").value
+
+
+def test_times_and_units_of_parquet(tmp_path: Path) -> None:
+    file = tmp_path / "log.parquet"
+    dates = pd.to_datetime(["2026-02-01T00:00:00", None, "2026-02-01T00:00:02"])
+    pd.DataFrame({"time": dates.tz_localize("Europe/Berlin"), "rpm": [1, 2, 3]}).to_parquet(file)
+    table = read_table(file)
+    assert cells(table) == {"rpm": [(0.0, 1.0), (2.0, 3.0)]}
+    assert table.session.started_unix_ns == pd.Timestamp("2026-01-31T23:00").value
+    pd.DataFrame({"time": pd.to_timedelta(["1s", "2s"]), "rpm": [1, 2]}).to_parquet(file)
+    assert cells(read_table(file)) == {"rpm": [(1.0, 1.0), (2.0, 2.0)]}
+    pd.DataFrame({"time [ms]": [1.0, 2.0], "rpm [1/min]": [1, 2]}).to_parquet(file)
+    table = read_table(file)
+    assert cells(table) == {"rpm [1/min]": [(0.001, 1.0), (0.002, 2.0)]}
+    assert table.units == ("ms", "1/min")
+
+
+def test_mdf_names_once_units_and_no_value_that_is_said_to_be_invalid(tmp_path: Path) -> None:
+    asammdf = pytest.importorskip("asammdf")
+    time_s = np.array([0.0, 0.5, 1.0])
+    with asammdf.MDF(version="4.10") as mdf:
+        for unit, invalid in (("rpm", [False, True, False]), ("Nm", [False, False, False])):
+            bits = np.array(invalid)
+            value = np.array([1.0, 2.0, 3.0])
+            signal = asammdf.Signal(value, time_s, name="n", unit=unit, invalidation_bits=bits)
+            mdf.append(signal)
+        mdf.save(tmp_path / "log.mf4")
+    table = read_mdf_table(tmp_path / "log.mf4")
+    assert cells(table) == {
+        "n": [(0.0, 1.0), (1.0, 3.0)],
+        "n (2)": [(0.0, 1.0), (0.5, 2.0), (1.0, 3.0)],
+    }
+    assert table.units == ("rpm", "Nm")
 
 
 def test_a_real_log_of_a_real_car(open_data: Path) -> None:
