@@ -50,15 +50,20 @@ class ChannelMap:
 
     def mismatches(self, sources: Iterable[SourceInfo]) -> list[str]:
         """What the map expects of the station's sources and does not find, in words."""
-        kinds = {info.name: info.kind for info in sources}
+        infos = {info.name: info for info in sources}
         told = []
         for name in sorted(self.sources):
             wanted = self.source_kind(name)
-            if name not in kinds:
-                near = with_suggestion(name, kinds)
+            if name not in infos:
+                near = with_suggestion(name, infos)
                 told.append(f'the map takes channels from "{name}", which is no source; {near}')
-            elif kinds[name] is not wanted:
-                told.append(f'the map reads "{name}" as {wanted}, but it is {kinds[name]}')
+            elif infos[name].kind is not wanted:
+                told.append(f'the map reads "{name}" as {wanted}, but it is {infos[name].kind}')
+        for name, entry in self.entries.items():
+            info = infos.get(entry.source or "")
+            if entry.column and info is not None and entry.column not in info.columns:
+                near = with_suggestion(entry.column, filter(None, info.columns))
+                told.append(f'{name} reads column "{entry.column}", which is not there; {near}')
         return told
 
     def conversion(self, name: str) -> Conversion:

@@ -14,6 +14,7 @@ from analysis.publish.tables import findings_table, pulls_table, refused_table
 from analysis.pull import Refused
 from analysis.session import SessionAnalysis, replay
 from analysis.setup import Setup
+from capture.commands.told import tell_mismatches, tell_notes, tell_torn
 from capture.sources.any_recording import open_recording
 from capture.sources.recording import Recording
 from capture.station import load_station
@@ -37,8 +38,8 @@ def analyse(
     """Find the pulls of a recording or a table and say what each tells."""
     recording = open_recording(file)
     channel_map = map_for(recording, file, map_file)
-    for mismatch in channel_map.mismatches(recording.session.sources):
-        Console(stderr=True).print(f"{mismatch}", style="yellow", markup=False)
+    tell_notes(recording)
+    tell_mismatches(channel_map, recording.session)
     setup = load_station(station_file).setup if station_file else Setup()
     limits = load_limits(limits_file) if limits_file else default_limits()
     with Console(stderr=True).status(f"reading {file.name}"):
@@ -63,13 +64,6 @@ def map_for(recording: Recording, file: Path, map_file: Path | None) -> ChannelM
     if not text:
         raise SourceError(f"{file} carries no channel map; name one with --map")
     return parse_map(text, f"{file} (the map it carries)")
-
-
-def tell_torn(recording: Recording) -> None:
-    """Say beside the answer what is missing at the end of a recording that has been read."""
-    if recording.torn:
-        words = f"The recording {recording.torn}."
-        Console(stderr=True).print(words, style="yellow", markup=False)
 
 
 def analyse_recording(

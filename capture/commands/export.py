@@ -6,8 +6,10 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
-from capture.commands.analyse import map_for, tell_torn
+from capture.commands.analyse import map_for
 from capture.commands.as_json import AsJson, print_document
+from capture.commands.told import tell_mismatches, tell_notes, tell_torn
+from capture.export import ExportError
 from capture.export import export as export_channels
 from capture.recording_pieces import pieces
 from capture.sources.any_recording import open_recording
@@ -26,6 +28,10 @@ def export(
     """Write every decoded channel of a recording as CSV, Parquet or MDF4."""
     recording = open_recording(file)
     channel_map = map_for(recording, file, map_file)
+    if output.exists() and output.samefile(file):
+        raise ExportError(f"{output} is what is exported; name another file")
+    tell_notes(recording)
+    tell_mismatches(channel_map, recording.session)
     decoder = Decoder(channel_map, recording.session)
     with Console(stderr=True).status(f"reading {file.name}"):
         samples = joined([decoder.decode_piece(piece) for piece in pieces(recording)])

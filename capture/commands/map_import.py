@@ -4,7 +4,6 @@ What a channel means is proposed from its name and unit. A sure proposal is take
 doubtful one asked about (--ask) or left in the map as a comment: never taken silently.
 """
 
-import gzip
 from collections.abc import Mapping
 from dataclasses import asdict, replace
 from pathlib import Path
@@ -16,8 +15,9 @@ from rich.console import Console
 from rich.table import Table
 
 from capture.commands.as_json import AsJson, print_document
-from capture.sources.any_recording import TABLE_SUFFIXES, open_recording
-from capture.sources.table_layout import decode_text, detect_layout
+from capture.commands.told import tell_notes
+from capture.sources.any_recording import open_recording
+from capture.sources.table import TableRecording
 from decode.channel_map import parse_map
 from decode.errors import PullwatchError
 from decode.map_draft import MapDraft
@@ -25,7 +25,6 @@ from decode.map_entries import MOST_CYLINDERS
 from decode.naming import Proposal, Seen, best_of, propose, unit_spelling
 from decode.network_files import draft_of, read_network
 from decode.quantities import HOUSE_UNIT, Quantity
-from decode.records import SourceKind
 from decode.table_map import TableColumn, table_draft, table_proposals
 from decode.units import SPELLINGS, allowed_units
 from decode.yaml_file import with_suggestion
@@ -78,32 +77,21 @@ def _one_of(ask: bool, as_json: bool) -> None:
 def table_columns(file: Path) -> list[TableColumn]:
     """The columns of a table that hold numbers, with units and the range of their values."""
     recording = open_recording(file)
-    (source, *_) = recording.session.sources
-    if source.kind is not SourceKind.TABLE:
-        raise PullwatchError(f"{file} is no table; a recording carries its map already")
+    if not isinstance(recording, TableRecording):
+        raise PullwatchError(f"{file} is no table; its map comes from a network description")
+    tell_notes(recording)
+    (source,) = recording.session.sources
     low = np.full(len(source.columns), np.inf)
     high = np.full(len(source.columns), -np.inf)
     for batch in recording.batches():
         value = np.ascontiguousarray(batch.data).view("<f8")
         np.minimum.at(low, batch.address, value)
         np.maximum.at(high, batch.address, value)
-    units = _units(file)
     return [
-        TableColumn(header, units.get(header, ""), Seen(float(low[i]), float(high[i])))
+        TableColumn(header, recording.units[i], Seen(float(low[i]), float(high[i])))
         for i, header in enumerate(source.columns)
         if header and low[i] <= high[i]
     ]
-
-
-def _units(file: Path) -> dict[str, str]:
-    """By header; empty for a table that is no text."""
-    suffixes = [suffix.lower() for suffix in file.suffixes]
-    zipped = suffixes[-1:] == [".gz"]
-    if not suffixes or suffixes[-2 if zipped else -1] not in TABLE_SUFFIXES[:-1]:
-        return {}
-    data = gzip.decompress(file.read_bytes()) if zipped else file.read_bytes()
-    layout = detect_layout(file, *decode_text(data))
-    return dict(zip(layout.headers, layout.units, strict=True))
 
 
 def _new_file(file: Path, output: Path | None) -> Path:

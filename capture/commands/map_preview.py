@@ -21,6 +21,7 @@ from analysis.channel_preview import LOOK_BACK_S, ChannelState, judge
 from capture.clock import Clock
 from capture.commands.as_json import AsJsonLines, print_line
 from capture.commands.run import run_loop
+from capture.commands.told import tell_mismatches, tell_notes, tell_torn
 from capture.reconnect import SourceRunner
 from capture.sources.any_recording import open_recording
 from capture.sources.make import make_source
@@ -148,7 +149,9 @@ def _recorded(file: Path, map_file: Path | None, as_json: bool) -> None:
         print_line(_document(seen, seen.newest_s, KEEP_S))
     else:
         Console().print(seen.table(seen.newest_s, KEEP_S))
-    _warn(channel_map, recording.session)
+    tell_notes(recording)
+    tell_mismatches(channel_map, recording.session)
+    tell_torn(recording)
 
 
 def _document(seen: Preview, now_s: float, look_back_s: float = LOOK_BACK_S) -> dict[str, Any]:
@@ -178,7 +181,7 @@ async def _live(
     session = SessionInfo("preview", station.name, clock.now_ns(), time.time_ns(), infos)
     seen = Preview(channel_map, session)
     runners = [SourceRunner(source, clock) for source in sources]
-    _warn(channel_map, session)
+    tell_mismatches(channel_map, session)
     stop = asyncio.Event()
     loop = asyncio.get_running_loop()
     if seconds is None:  # loop.add_signal_handler does not exist on Windows
@@ -211,8 +214,3 @@ async def _running(runners: list[SourceRunner], seen: Preview) -> AsyncIterator[
         finally:
             for task in tasks:
                 task.cancel()
-
-
-def _warn(channel_map: ChannelMap, session: SessionInfo) -> None:
-    for mismatch in channel_map.mismatches(session.sources):
-        Console(stderr=True).print(mismatch, style="yellow", markup=False)

@@ -230,6 +230,27 @@ def test_a_table_without_a_map_asks_for_one(table: Path, pullwatch: Pullwatch) -
     assert "--map" in done.err
 
 
+@pytest.mark.parametrize("command", ["analyse", "export", "map preview"])
+def test_how_a_table_was_read_is_told_and_columns_that_are_not_there(
+    command: str, table: Path, tmp_path: Path, pullwatch: Pullwatch
+) -> None:
+    file = tmp_path / "other_map.yaml"
+    file.write_text(TABLE_MAP.replace("Knock 1", "Knock1"), "utf-8")
+    target = [tmp_path / "out.csv"] if command == "export" else []
+    done = pullwatch(*command.split(), table, *target, "--map", file)
+    assert done.code == 0
+    assert "divided by semicolon, decimal point, header in line 1" in done.err
+    assert 'time from "Time": s, as its column says' in done.err
+    assert 'knock reads column "Knock1", which is not there; did you mean "Knock 1"?' in done.err
+
+
+def test_export_leaves_what_it_exports_as_it_is(table: Path, pullwatch: Pullwatch) -> None:
+    before = table.read_bytes()
+    done = pullwatch("export", table, table, "--map", table.parent / "table_map.yaml")
+    assert (done.code, table.read_bytes()) == (1, before)
+    assert "name another file" in done.err
+
+
 def test_what_is_no_recording_is_refused(tmp_path: Path, pullwatch: Pullwatch) -> None:
     file = tmp_path / "text.arrows.zst"
     file.write_text("no recording", "utf-8")

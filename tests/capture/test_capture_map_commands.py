@@ -5,6 +5,7 @@ import socket
 import threading
 from pathlib import Path
 
+import numpy as np
 import pytest
 from typer.testing import CliRunner, Result
 
@@ -134,3 +135,15 @@ def speak(server: socket.socket) -> None:
                 threading.Event().wait(0.05)
         except OSError:
             return
+
+
+def test_propose_takes_the_units_that_a_measurement_carries(tmp_path: Path) -> None:
+    asammdf = pytest.importorskip("asammdf")
+    with asammdf.MDF(version="4.10") as mdf:
+        time_s, value = np.array([0.0, 0.1]), np.array([-30.0, 120.0])
+        mdf.append(asammdf.Signal(value, time_s, name="Oil temperature", unit="°F"))
+        mdf.save(tmp_path / "log.mf4")
+    result = call("map", "propose", tmp_path / "log.mf4", "-o", tmp_path / "map.yaml")
+    assert "1 channels of numbers (MDF)" in result.stderr
+    entry = load_map(tmp_path / "map.yaml").entries["oil_temperature"]
+    assert (entry.quantity, entry.unit) == (Quantity.OIL_TEMPERATURE, "°F")
