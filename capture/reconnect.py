@@ -128,7 +128,7 @@ class SourceRunner:
         why: str | None = None
         while not self._stopping.is_set():
             why = self._try_once(hand_over)
-            if why is None:
+            if why is None or self._stopping.is_set():
                 break
             self._wait_after(why)
         self.state = SourceState.STOPPED if self._stopping.is_set() else SourceState.ENDED
@@ -143,7 +143,7 @@ class SourceRunner:
         try:
             self._source.run(self._emitter(hand_over), self._attempt_over)
         except SourceError as error:
-            return str(error)
+            return self._asked_to_reopen() or str(error)
         return self._asked_to_reopen()
 
     def _asked_to_reopen(self) -> str | None:

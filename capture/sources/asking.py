@@ -2,7 +2,7 @@
 
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Final, Protocol
 
@@ -82,7 +82,7 @@ class Link(Protocol):
 
 
 class Asker:
-    """Asks one ECU; every request and response becomes a record."""
+    """Asks one ECU; every response becomes a record, behind the request that it answers."""
 
     def __init__(
         self,
@@ -103,11 +103,13 @@ class Asker:
         """The final answer; None where none came in time, or `stop` was set."""
         sent = self._link.send(request)
         self.flush()  # while the ECU thinks
-        received = self._final(request)
-        if not received:
-            return None
-        self._unsaid += [sent, *received]
-        return _answer(received[-1].payload)
+        answer = None
+        for message in self._responses(request):
+            self._unsaid += [message] if answer else [sent, message]
+            answer = _answer(message.payload)
+            if answer.refusal == PENDING:
+                self.flush()  # the final answer may be seconds away, or not come
+        return None if answer is None or answer.refusal == PENDING else answer
 
     def flush(self) -> None:
         """Hand over what has been received."""
@@ -119,23 +121,21 @@ class Asker:
         """See `Link`."""
         self._link.keep_alive()
 
-    def _final(self, request: bytes) -> list[Message]:
-        """Everything that answers the request, in order; empty where the final answer is not."""
-        received = []
+    def _responses(self, request: bytes) -> Iterator[Message]:
+        """Everything that answers the request, in order; the last is final unless time ran out."""
         now_s = time.monotonic()
         limit_s, deadline_s = now_s + LIMIT_S, now_s + self.timeout_s
         while not self._stop.is_set() and (now_s := time.monotonic()) < limit_s:
             if now_s >= deadline_s and not self._link.receiving:
-                break
+                return
             left_s = max(deadline_s - now_s, SHORTEST_WAIT_S)
             message = self._link.receive(min(STOP_CHECK_S, left_s))
             if message is None or not answers(request, message.payload):
                 continue
-            received.append(message)
+            yield message
             if _answer(message.payload).refusal != PENDING:
-                return received
+                return
             deadline_s = min(limit_s, time.monotonic() + self.pending_s)
-        return []
 
 
 def answers(request: bytes, payload: bytes) -> bool:

@@ -31,6 +31,9 @@ from decode.standard_parameters import PARAMETERS, Limit
 
 # An ECU that misses this often in a row, while it answers others, does not have the value.
 MISSES: Final = 3
+# One that it has given before is there: a noisy line loses one in three answers at worst, ten in a
+# row by no accident. Then the ECU has started anew, and wants to be opened anew.
+MISSES_OF_KNOWN: Final = 10
 SILENCE_S: Final = 2.0  # after a first request without answer: ignition off, cable off
 LAST_BASE: Final = 0xE0  # parameters 0xE1 to 0xFF are the last that can be asked about
 LONGEST_SLEEP_S: Final = 0.02  # while nothing is due
@@ -70,6 +73,7 @@ class Poller:
             {one.key[1]: one.length for one in wanted if one.key[0] == READ_BY_IDENTIFIER}
         )
         self._misses: Counter[Key] = Counter()
+        self._known: set[Key] = set()  # what the ECU has given at least once
         self._unanswered: list[tuple[Key, ...]] = []  # requests since the last answer
         self._silent_since_s: float | None = None
 
@@ -81,8 +85,21 @@ class Poller:
         supported = self._supported()
         for parameter in sorted(wanted - supported) if supported else ():
             self._drop((READ_CURRENT_DATA, parameter), "the ECU does not list it as supported")
-        for parameter in sorted(_scale_parameters(wanted) & supported):
-            self._asker.ask(bytes([READ_CURRENT_DATA, parameter]))
+        for parameter in sorted(_scale_parameters(wanted)):
+            if not supported or parameter in supported:
+                self._learn_scale(parameter, parameter in supported)
+
+    def _learn_scale(self, parameter: int, listed: bool) -> None:
+        """Without it other values would be read with the wrong full scale, and look right."""
+        for _ in range(MISSES):
+            answer = self._asker.ask(bytes([READ_CURRENT_DATA, parameter]))
+            if answer is not None and (answer.refusal is None or answer.refusal in UNSUPPORTED):
+                return
+        if listed:
+            raise SourceError(
+                f"{self._name}: the ECU does not say the full scale of its values (service 0x01, "
+                f"0x{parameter:02X}), though it lists it; asked again before any is read"
+            )
 
     def run(self, stop: threading.Event, show: Callable[[tuple[Share, ...]], None]) -> None:
         """Poll until `stop`; SourceError when the ECU falls silent or has nothing to give."""
@@ -132,42 +149,58 @@ class Poller:
                 raise SourceError(f"{self._name}: the ECU does not answer; is the ignition on?")
             return
         self._silent_since_s = None
-        if len(self._unanswered) == 1:  # it heard the others: this one it does not answer
-            self._missed(self._unanswered[0], "the ECU does not answer to it")
+        for unanswered in dict.fromkeys(self._unanswered):  # it heard others: not these
+            self._missed(unanswered, "the ECU does not answer to it", len(unanswered))
         self._unanswered.clear()
         if answer.refusal is not None:
             if answer.refusal in UNSUPPORTED:
-                self._missed(keys, f"the ECU refuses: {answer.why}")
+                self._refused(keys, f"the ECU refuses: {answer.why}")
             return
         items = self._reader.items(answer.payload)
         if items is None:
-            self._missed(keys, f"its response makes no sense: {answer.payload.hex(' ')}")
+            self._refused(keys, f"its response makes no sense: {answer.payload.hex(' ')}")
             return
         found = {item.key for item in items} & set(keys)
         self._schedule.answered(found, now_s)
-        for key in keys:
-            if key in found:
-                del self._misses[key]
-            else:
-                self._missed((key,), "the ECU leaves it out")
+        self._known |= found
+        for key in found:
+            del self._misses[key]
+        left_out = tuple(key for key in keys if key not in found)
+        self._missed(left_out, "the ECU leaves it out", len(keys))
 
-    def _missed(self, keys: tuple[Key, ...], why: str) -> None:
+    def _refused(self, keys: tuple[Key, ...], why: str) -> None:
         """A request for several is asked in halves, until it is known who spoils it."""
         if len(keys) > 1:
             self._schedule.ask_for_fewer(keys[0][0], len(keys))
-            return
-        key = keys[0]
-        self._misses[key] += 1
-        if self._misses[key] >= MISSES:
-            self._drop(key, why)
+        else:
+            self._missed(keys, why, 1)
+
+    def _missed(self, keys: tuple[Key, ...], why: str, asked: int) -> None:
+        """asked: for how many the request was. A single answer may be lost; so many in a row are
+        not: then the request was for too many, or its one value is not there."""
+        self._misses.update(keys)
+        for key in keys:
+            most = MISSES_OF_KNOWN if key in self._known and asked == 1 else MISSES
+            if self._misses[key] < most:
+                continue
+            del self._misses[key]
+            if asked > 1:
+                self._schedule.ask_for_fewer(key[0], asked)
+            elif key in self._known:
+                raise SourceError(f"{self._name}: {self._what(key)} comes no longer: {why}")
+            else:
+                self._drop(key, why)
 
     def _drop(self, key: Key, why: str) -> None:
-        if key not in self._schedule:
-            return
-        channels = ", ".join(self._schedule.drop(key))
+        if key in self._schedule:
+            what = self._what(key)
+            self._schedule.drop(key)
+            logger.warning("%s: %s is no longer asked for: %s", self._name, what, why)
+
+    def _what(self, key: Key) -> str:
+        channels = ", ".join(self._schedule.channels(key))
         form = "04X" if key[0] == READ_BY_IDENTIFIER else "02X"
-        what = f"service {key[0]:#04x}, 0x{key[1]:{form}}"
-        logger.warning("%s: %s (%s) is no longer asked for: %s", self._name, channels, what, why)
+        return f"{channels} (service {key[0]:#04x}, 0x{key[1]:{form}})"
 
 
 def _scale_parameters(wanted: set[int]) -> set[int]:

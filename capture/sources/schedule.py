@@ -171,13 +171,17 @@ class Schedule:
         """A request for so many was not answered: from now on half as many at once."""
         self._at_once[service] = max(1, count // 2)
 
-    def drop(self, key: Key) -> tuple[str, ...]:
-        """Ask no more for this one; returns the channels that are lost.
+    def channels(self, key: Key) -> tuple[str, ...]:
+        """Whom this one is asked for."""
+        return self._turns[key].wanted.channels
+
+    def drop(self, key: Key) -> None:
+        """Ask no more for this one.
 
         Whoever was asked for with it is above suspicion: requests may be as large as before.
         """
         self._at_once[key[0]] = self._most.get(key[0], 1)
-        return self._turns.pop(key).wanted.channels
+        del self._turns[key]
 
     def shares(self, now_s: float) -> tuple[Share, ...]:
         """What each value gets, in the order of the map."""

@@ -113,6 +113,35 @@ async def test_a_silent_source_is_opened_again_with_the_reason_in_the_gap() -> N
     assert [batch.payload(0) for batch in batches] == [b"silent for 3 s", b"last"]
 
 
+def fail_when_ended(emit: Emit, stop: threading.Event) -> None:
+    """As a poller does whose request is cut short."""
+    stop.wait(5)
+    raise SourceError("the ECU does not answer")
+
+
+async def test_what_fails_because_it_is_ended_does_not_hide_why_it_was() -> None:
+    batches: list[RecordBatch] = []
+    runner = SourceRunner(Scripted(fail_when_ended, end), CLOCK, quick())
+    task = asyncio.create_task(runner.run(batches.append))
+    await until(lambda: runner.state is SourceState.OPENING)
+    runner.reopen("silent for 3 s")
+    await task
+    assert [batch.payload(0) for batch in batches] == [b"silent for 3 s", b"last"]
+
+
+async def test_what_fails_because_it_is_stopped_is_no_trouble(
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    runner = SourceRunner(Scripted(fail_when_ended), CLOCK, quick())
+    task = asyncio.create_task(runner.run(lambda _: None))
+    await until(lambda: runner.state is SourceState.OPENING)
+    task.cancel()
+    with pytest.raises(asyncio.CancelledError):
+        await task
+    assert runner.health().trouble is None
+    assert not caplog.records
+
+
 async def test_a_programming_error_is_raised_and_not_retried() -> None:
     def broken(emit: Emit, stop: threading.Event) -> None:
         raise ZeroDivisionError

@@ -101,7 +101,8 @@ def test_fewer_at_once_until_the_one_that_spoils_it_is_dropped() -> None:
     assert len(schedule.next(1.0)) == 3
     schedule.ask_for_fewer(1, 3)
     assert len(schedule.next(2.0)) == 1
-    assert schedule.drop((1, 5)) == ("channel 5",)
+    assert schedule.channels((1, 5)) == ("channel 5",)
+    schedule.drop((1, 5))
     assert len(schedule.next(3.0)) == 5
     assert (1, 5) not in schedule
 
