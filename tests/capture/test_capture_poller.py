@@ -169,7 +169,7 @@ def test_the_full_scale_is_asked_for_again_where_its_answer_is_lost(lost: list[b
 
 def test_nothing_is_read_with_a_full_scale_that_is_not_known() -> None:
     polled, count = standard(lambda times: [])
-    with pytest.raises(SourceError, match="does not say the full scale .* 0x4F"):
+    with pytest.raises(SourceError, match=r"does not say the full scale .* 0x4F"):
         polled.poller.discover()
     assert count[0x0B] == 0
 
