@@ -113,7 +113,7 @@ def _within_spread(
     else:
         more = max(needed - min(runs), 1)
         settle = f"about {more} more pull{'s' if more > 1 else ''} of each stage would settle it"
-    alone = ()
+    alone: tuple[str, ...] = ()
     if peak.excludes_zero or area.excludes_zero:
         alone = (
             "An interval that leaves zero by itself claims nothing here: read off a whole curve, "

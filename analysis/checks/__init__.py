@@ -47,9 +47,7 @@ def observe(
 ) -> list[Observation]:
     """What one check saw, or one note that it could not judge and what it needs for that."""
     if check.boosted_only and not context.setup.car.boosted and not _logs_boost(pull):
-        return [
-            note(check.name, "Not judged: the station file calls the engine naturally aspirated.")
-        ]
+        return [note(check.name, "Not judged: nothing says that the engine is boosted.")]
     missing = [
         " or ".join(group)
         for group in check.needs

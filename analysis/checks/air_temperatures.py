@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from analysis.causes.symptoms import Observation, Symptom
-from analysis.checks.charge_heat import ambient_degc, charge_temperature
+from analysis.checks.charge_heat import air_words, ambient_degc, charge_temperature
 from analysis.checks.check import Check, Context, healthy, note, said
 from analysis.checks.stretches import at, place
 from analysis.checks.words import beyond, sureness
@@ -85,7 +85,7 @@ def _hot(pull: Pull, charge: Samples, ambient: float | None, limits: Limits) -> 
     if present < 0.5:
         return Observation(Symptom.CHARGE_AIR_HOT, present)
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
-    statement = f"The charge air reached {top:.0f} degC ({words})."
+    statement = f"The {air_words(pull)} reached {top:.0f} degC ({words})."
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
     return Observation(Symptom.CHARGE_AIR_HOT, present, finding)
 
@@ -150,8 +150,8 @@ def _soak(pull: Pull, charge: Samples, limits: Limits, context: Context) -> Obse
     if present < 0.5:
         return Observation(Symptom.HEAT_SOAK, present)
     statement = (
-        f"The charge air started this pull at {start:.0f} degC, {hotter:.0f} K hotter than the "
-        f"coolest start of this stage ({min(starts):.0f} degC): heat soak; let it cool."
+        f"The {air_words(pull)} started this pull at {start:.0f} degC, {hotter:.0f} K hotter than "
+        f"the coolest start of this stage ({min(starts):.0f} degC): heat soak; let it cool."
     )
     where = place(pull, pull.bounds.start_s, pull.bounds.start_s)
     return Observation(
@@ -162,8 +162,7 @@ def _soak(pull: Pull, charge: Samples, limits: Limits, context: Context) -> Obse
 def _seen(pull: Pull, charge: Samples, ambient: float | None, limits: Limits) -> list[Observation]:
     """What it was, and a note where it was warm: over the limit, and by more than ambient."""
     start, end, warm = _start(pull, charge), _end(pull, charge), limits[WARM.name]
-    air = "charge air" if pull.named(Quantity.CHARGE_AIR_TEMPERATURE) else "intake air"
-    words = f"{air} went from {start:.0f} to {end:.0f} degC in the pull"
+    words = f"{air_words(pull)} went from {start:.0f} to {end:.0f} degC in the pull"
     limit, value, over = limits[HOT.name], _top(pull, charge), ""
     if ambient is not None:
         limit, value = limits[RISE.name], _top(pull, charge) - ambient

@@ -96,6 +96,13 @@ def tracking(pull: Pull, boost: Samples, target: Samples, limits: Limits) -> Tra
     return Tracking(time_s, actual, goal, spooled, SPOOL_ALLOWANCE_KPA * still_spooling)
 
 
+def why_untracked(pull: Pull, target: Samples) -> str:
+    """Why tracking found nothing to judge, in words."""
+    asked = at(target, np.array([*pull.sweep(target).time_s, pull.bounds.start_s]))
+    few = float(asked.max()) >= WORTH_JUDGING_KPA
+    return "too few samples of boost" if few else "no boost was asked for in this pull"
+
+
 def _full_pedal_since(pull: Pull) -> float:
     """When the driver asked for everything: in the hold where there was one."""
     pedal = pull.first(Quantity.PEDAL_POSITION)
@@ -249,7 +256,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
         ]
     track = tracking(pull, boost, target, limits)
     if track is None:
-        return [note("boost", "Not judged: no boost was asked for in this pull.")]
+        return [note("boost", f"Not judged: {why_untracked(pull, target)}.")]
     open_ = undisturbed(pull, track, context)
     seen = [_over(pull, track, limits, car.max_boost_kpa)]
     if len(open_.time_s) >= 5:

@@ -8,7 +8,7 @@ import numpy as np
 
 from analysis.causes.symptoms import Symptom
 from analysis.checks.plausible import ALWAYS_MOVING, POSSIBLE
-from analysis.checks.stretches import longest, stretches
+from analysis.checks.stretches import Stretch, longest, stretches
 from analysis.checks.words import sureness
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.pull import Pull, finite
@@ -40,6 +40,10 @@ CLIPPABLE: Final = ALWAYS_MOVING - {Quantity.LAMBDA}  # lambda may rest on a res
 LEAST_SAMPLES: Final = 10  # fewer say nothing about standing still
 PERIODS: Final = 5.0  # a busy bus delays a message by two or three periods, not five
 STEPS_ACROSS: Final = 150  # a channel coarser than this may rest at its top by rounding alone
+FEWEST_VALUES: Final = 6  # that a channel has shown, before its least step is its resolution
+REST_STEPS: Final = 3.0  # of its own: a channel that moves no further may rest on one by rounding
+LAMBDA_STEP: Final = 0.005  # control holds lambda this well: coarser steps rest while it works
+AIR_FUEL_RATIO: Final = 6.0  # no engine runs at full load with six times the air it needs
 SURE: Final = 0.995  # of what is counted, not estimated
 
 
@@ -67,13 +71,31 @@ def _impossible(pull: Pull, name: str, inside: Samples, limits: Limits) -> Chann
         return None
     worst = float(inside.value[wrong][np.abs(inside.value[wrong]).argmax()])
     words = (
-        f"{name} showed {worst:g} {HOUSE_UNIT[quantity]}, which cannot be "
+        f"{name} showed {_amount(worst, HOUSE_UNIT[quantity])}, which cannot be "
         f"({low:g} to {high:g} can), in {len(wrong)} of {len(inside)} samples"
     )
     first_s, last_s = inside.time_s[wrong[0]], inside.time_s[wrong[-1]]
     return ChannelFault(
         Symptom.CHANNEL_IMPOSSIBLE, limit, words, len(wrong), SURE, float(first_s), float(last_s)
     )
+
+
+def _amount(value: float, unit: str) -> str:
+    return f"{value:g}" if unit == "1" else f"{value:g} {unit}"
+
+
+def _no_lambda(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelFault | None:
+    """An air-fuel ratio that the map takes for lambda would be called lean, and stop every run."""
+    if pull.channels[name].quantity not in (Quantity.LAMBDA, Quantity.LAMBDA_TARGET):
+        return None
+    if not len(inside) or (value := float(np.median(inside.value))) < AIR_FUEL_RATIO:
+        return None
+    words = (
+        f"{name} read about {value:.1f}, which no engine runs with at full load: an air-fuel ratio "
+        "that the map takes for lambda, or a sensor in air,"
+    )
+    limit, start_s, end_s = limits[IMPOSSIBLE.name], pull.bounds.start_s, pull.bounds.end_s
+    return ChannelFault(Symptom.CHANNEL_IMPOSSIBLE, limit, words, len(inside), SURE, start_s, end_s)
 
 
 def _silent(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelFault | None:
@@ -110,11 +132,26 @@ def _stuck(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelFau
     value = inside.value[found.first]
     if found.first > 0 and value == inside.value.max() > inside.value.min():
         return None  # it ran up to there and stayed: clipped, not stuck
-    unit = pull.channels[name].unit
-    words = f"{name} stood perfectly still at {value:g} {unit} for {share:.0f} % of the sweep,"
+    if _may_rest(pull, name, inside, found):
+        return None
+    amount = _amount(value, pull.channels[name].unit)
+    words = f"{name} stood perfectly still at {amount} for {share:.0f} % of the sweep,"
     return ChannelFault(
         Symptom.CHANNEL_STUCK, limit, words, share, SURE, found.start_s, found.end_s
     )
+
+
+def _may_rest(pull: Pull, name: str, inside: Samples, found: Stretch) -> bool:
+    """Whether what moves may look still on this channel's own steps: it goes on moving by steps so
+    few, or it is a lambda that is sent more coarsely than control holds it."""
+    distinct = np.unique(np.round(finite(pull.samples[name]).value, 6))
+    if len(distinct) < FEWEST_VALUES:
+        return False
+    step = float(np.diff(distinct).min())
+    if pull.channels[name].quantity is Quantity.LAMBDA and step >= 0.999 * LAMBDA_STEP:
+        return True
+    moves_on = found.end_s < inside.time_s[-1]
+    return moves_on and float(np.ptp(inside.value)) <= (REST_STEPS + 1e-3) * step
 
 
 def is_coarse(values: FloatArray) -> bool:
@@ -141,6 +178,7 @@ def _clipped(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelF
 
 LOOKS: Final[tuple[Callable[[Pull, str, Samples, Limits], ChannelFault | None], ...]] = (
     _impossible,
+    _no_lambda,
     _silent,
     _stuck,
     _clipped,

@@ -29,6 +29,11 @@ def charge_temperature(pull: Pull) -> Samples | None:
     return charge if charge is not None else pull.first(Quantity.INTAKE_AIR_TEMPERATURE)
 
 
+def air_words(pull: Pull) -> str:
+    """What charge_temperature measured, in words."""
+    return "charge air" if pull.first(Quantity.CHARGE_AIR_TEMPERATURE) is not None else "intake air"
+
+
 def ambient_degc(pull: Pull, context: Context) -> float | None:
     """A channel's mean over the pull, or the station file's."""
     measured = pull.first(Quantity.AMBIENT_TEMPERATURE)

@@ -32,7 +32,7 @@ Judge = Callable[[Pull, Limits, Context], list[Observation]]
 class Check:
     """needs: groups of quantities; of each group one channel must be there, or the check says
     "not judged: needs ...". limits: this check's own, named `<name>.<what>`. boosted_only: means
-    nothing for an engine that the station calls naturally aspirated."""
+    nothing for an engine that neither the station file nor a channel calls boosted."""
 
     name: str
     title: str

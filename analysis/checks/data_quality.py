@@ -11,9 +11,16 @@ import numpy as np
 
 from analysis.causes.symptoms import Observation, Symptom
 from analysis.checks.boost_pressure import barometric_kpa
-from analysis.checks.channel_faults import CLIPPED, GAP, IMPOSSIBLE, STUCK, fault_of
+from analysis.checks.channel_faults import (
+    CLIPPED,
+    GAP,
+    IMPOSSIBLE,
+    STUCK,
+    ChannelFault,
+    fault_of,
+)
 from analysis.checks.check import Check, Context, healthy, note
-from analysis.checks.plausible import SLOW
+from analysis.checks.plausible import POSSIBLE, SLOW
 from analysis.checks.silent_channels import silences, spoke
 from analysis.checks.stretches import at, place
 from analysis.checks.throttle import throttle_open
@@ -50,19 +57,32 @@ CLOCK_SPREAD_S: Final = 0.02
 PRESSURE_SPREAD_KPA: Final = 1.5
 
 
-def _channels(pull: Pull, limits: Limits) -> list[Observation]:
+def _channels(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Every channel that means something, by itself."""
     seen = []
     for name, channel in pull.channels.items():
         if channel.quantity is None or not spoke(pull, name):
             continue
-        if (fault := fault_of(pull, name, limits)) is None:
+        fault = fault_of(pull, name, limits)
+        if fault is None or _stands_at_ambient(pull, name, fault, context):
             continue
         where = place(pull, fault.start_s, fault.end_s)
         words = f"{fault.words} {span(where)}."
         finding = beyond(fault.limit, Severity.LOOK_CLOSER, words, fault.value, where)
         seen.append(Observation(fault.symptom, fault.present, finding, (name,)))
     return seen  # what a channel does not show says nothing of what ails another
+
+
+def _stands_at_ambient(pull: Pull, name: str, fault: ChannelFault, context: Context) -> bool:
+    """Behind the open throttle of an engine that nothing calls boosted, pressure need not move."""
+    if fault.symptom is not Symptom.CHANNEL_STUCK or context.setup.car.boosted:
+        return False
+    if pull.channels[name].quantity is not Quantity.MANIFOLD_PRESSURE:
+        return False
+    if pull.named(Quantity.BOOST_PRESSURE) or pull.named(Quantity.BOOST_TARGET):
+        return False
+    low, high = POSSIBLE[Quantity.BAROMETRIC_PRESSURE]
+    return low <= float(np.median(pull.sweep(finite(pull.samples[name])).value)) <= high
 
 
 def _pressures(pull: Pull, limits: Limits, context: Context, bad: set[str]) -> list[Observation]:
@@ -150,7 +170,7 @@ def _good(pull: Pull) -> Observation:
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Every channel for itself, then one against another, then the clocks between sources."""
-    seen = [*_channels(pull, limits), *silences(pull, limits, context)]
+    seen = [*_channels(pull, limits, context), *silences(pull, limits, context)]
     bad = {name for o in seen for name in o.distrust}
     seen += _pressures(pull, limits, context, bad)
     seen += [*_rates(pull, limits), *_clocks(pull, limits)]

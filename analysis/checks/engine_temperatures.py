@@ -138,7 +138,7 @@ def _oil_pressure(pull: Pull, limits: Limits) -> tuple[list[Observation], str]:
         return [Observation(Symptom.OIL_PRESSURE_LOW, present)], (
             f"oil pressure at least {float(inside.value[fast].min()):.0f} kPa"
         )
-    found = stretches(inside.time_s, share < limit.value)
+    found = stretches(inside.time_s, share <= limit.value)
     where = place(pull, found[0].start_s, found[-1].end_s)
     statement = (
         f"Oil pressure fell to {value:.0f} kPa {span(where)}, {least:.0f} kPa per 1,000 rpm; at "

@@ -8,7 +8,7 @@ boosted one were judged; where one was not, this says which, and what to log for
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from analysis.checks.boost import WORTH_JUDGING_KPA
+from analysis.checks.boost import WORTH_JUDGING_KPA, why_untracked
 from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Context
 from analysis.checks.ignition import retard_of
@@ -85,8 +85,9 @@ def _is_boosted(pull: Pull, context: Context) -> bool:
 
 
 def _boost_needs(pull: Pull, context: Context) -> str:
-    if pull.first(Quantity.BOOST_TARGET) is None:
+    target = pull.first(Quantity.BOOST_TARGET)
+    if target is None:
         return "log its target"
     if gauge_boost(pull, context.setup) is None:
         return "log boost, or manifold and barometric pressure"
-    return "none was asked for in this pull"
+    return why_untracked(pull, target)

@@ -108,9 +108,11 @@ def _side(pull: Pull, side: Side, limits: Limits) -> list[Observation]:
     worst = max(found, key=lambda s: float(short[s.indices].max()))
     index = worst.first + int(short[worst.indices].argmax())
     value, where = float(short[index]), place(pull, found[0].start_s, found[-1].end_s)
+    wanted = pull.first(side.target) is not None
+    goal_words = "kPa were wanted" if wanted else "kPa stood before the sweep (no target is logged)"
     statement = (
         f"{side.words} drooped by up to {value:.0f} % {span(where)}: "
-        f"{inside.value[index]:,.0f} kPa where {goal[index]:,.0f} kPa were wanted."
+        f"{inside.value[index]:,.0f} kPa where {goal[index]:,.0f} {goal_words}."
     )
     too_far = value > limits[DROOP_STOP.name].value
     severity = Severity.STOP if too_far else Severity.LOOK_CLOSER

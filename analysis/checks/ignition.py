@@ -12,13 +12,14 @@ from typing import Final
 import numpy as np
 
 from analysis.causes.symptoms import Observation, Symptom
-from analysis.checks.charge_heat import reference, retard_from_heat
+from analysis.checks.charge_heat import air_words, reference, retard_from_heat
 from analysis.checks.check import Check, Context, healthy, note, said
 from analysis.checks.stretches import Stretch, at, held_at, place, smoothed, stretches
+from analysis.checks.torque_shortfall import misfire_counters
 from analysis.checks.words import beyond, rpm, span, sureness
 from analysis.findings import Severity
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import Pull, finite
+from analysis.pull import Pull
 from analysis.setup import Ignition
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
@@ -80,6 +81,7 @@ MISFIRES = Limit(
 
 STEP_DEG: Final = 1.5  # a rise of at least half a knock step within one update is an event
 FIXED_SPREAD_DEG: Final = 0.3  # below one step of any recovery: the figure never moved
+FIXED_SAMPLES: Final = 10  # fewer say nothing about standing still
 OWN_SPREAD_DEG: Final = 0.75  # one recovery step: what two readings of one cylinder may differ
 COMMON_OVER_S: Final = 0.8  # about two knock events and their recovery begin to overlap
 
@@ -132,7 +134,9 @@ def is_fixed(retard: Retard) -> bool:
     """The same retard on every cylinder from end to end: a fail-safe, not knock."""
     every = retard.by_cylinder
     return bool(
-        every.min() >= EVENT.value / 2 and float(every.max() - every.min()) <= FIXED_SPREAD_DEG
+        every.shape[1] >= FIXED_SAMPLES
+        and every.min() >= EVENT.value / 2
+        and float(every.max() - every.min()) <= FIXED_SPREAD_DEG
     )
 
 
@@ -168,7 +172,7 @@ def _one_cylinder(pull: Pull, retard: Retard, limits: Limits) -> Observation:
     present = 1 - (1 - deep) * (1 - repeated)
     if present < 0.5:
         return Observation(Symptom.ONE_CYLINDER_RETARDED, present)
-    span_of = _place_above(pull, retard.time_s, its, event.value / 2)
+    span_of = _place_above(pull, retard.time_s, its, min(event.value, float(its.max())) / 2)
     where = place(pull, span_of.start_s, span_of.end_s, retard.cylinders[worst])
     others = float(np.delete(retard.by_cylinder, worst, axis=0).max())
     rest = f"the others at most {others:.1f} deg" if others >= 0.1 else "the others none"
@@ -184,10 +188,11 @@ def _one_cylinder(pull: Pull, retard: Retard, limits: Limits) -> Observation:
 def _heat_words(pull: Pull, context: Context, explained: float) -> str:
     usual = reference(pull, context)
     if usual is None:
-        return " No charge temperature is logged, so none of it could be put down to heat."
+        return " No air temperature is logged, so none of it could be put down to heat."
     if explained < 0.3:
         return ""
-    return f" Charge air hotter than {usual.origin} explains {explained:.1f} deg of it."
+    air = air_words(pull).capitalize()
+    return f" {air} hotter than {usual.origin} explains {explained:.1f} deg of it."
 
 
 def _all_cylinders(
@@ -261,7 +266,7 @@ def _below_target(pull: Pull, retard: Retard | None, limits: Limits) -> list[Obs
 
 def _misfires(pull: Pull, limits: Limits) -> list[Observation]:
     """How far every misfire counter rose in the pull, whether it runs on or starts anew."""
-    counters = [pull.sweep(finite(pull.samples[n])) for n in pull.named(Quantity.MISFIRE_COUNT)]
+    counters = [pull.sweep(counter) for counter in misfire_counters(pull)]
     rises = [(np.diff(c.value, prepend=c.value[:1]), c.time_s) for c in counters if len(c)]
     if not rises:
         return []

@@ -1,7 +1,8 @@
 """Mixture: lambda against its target under load, and what the trims had to add.
 
 Best torque lies 10 to 15 % rich of stoichiometric; a boosted petrol engine that runs leaner than
-asked under load knocks and overheats within seconds, so lean under boost stops the run.
+asked under load knocks and overheats within seconds, so lean under boost stops the run. A
+compression-ignition engine runs lean by design: there only too rich is judged.
 """
 
 from typing import Final
@@ -55,7 +56,8 @@ def _target(pull: Pull, time_s: FloatArray, context: Context, limits: Limits) ->
 def _lean(
     pull: Pull, lean: Samples, measured: FloatArray, context: Context, limits: Limits
 ) -> Observation:
-    """lean: lambda over its target."""
+    """lean: lambda over its target, or over the safe one where none is logged: then the sentence
+    names no target."""
     limit = limits[LEAN.name]
     found = stretches(lean.time_s, lean.value > limit.value, limits[LEAN_FOR.name].value)
     if not found:
@@ -68,13 +70,18 @@ def _lean(
     pressed = 0.0 if boost is None else float(at(boost, lean.time_s[index : index + 1])[0])
     boosted = pressed > UNDER_BOOST_KPA
     under = f" under {pressed:.0f} kPa of boost" if boosted else ""
-    statement = (
-        f"The mixture ran lean{under}: lambda {measured[index]:.2f} where "
-        f"{measured[index] - value:.2f} was wanted, {span(where)}."
-    )
+    ran = f"The mixture ran lean{under}: lambda {measured[index]:.2f}"
     stop = boosted and value > limits[LEAN_STOP.name].value
     severity = Severity.STOP if stop else Severity.LOOK_CLOSER
+    statement = f"{ran} where {measured[index] - value:.2f} was wanted, {span(where)}."
     finding = beyond(limit, severity, statement, value, where)
+    if pull.first(Quantity.LAMBDA_TARGET) is None:
+        safe = limits[UNKNOWN_TARGET.name]
+        statement = (
+            f"{ran} {span(where)}; no target is logged, and a boosted petrol engine is not to run "
+            f"leaner than {safe.value:.2f} under load."
+        )
+        finding = beyond(safe, severity, statement, float(measured[index]), where)
     return Observation(Symptom.MIXTURE_LEAN, sureness(value, limit.value, LAMBDA_SPREAD), finding)
 
 
@@ -118,7 +125,26 @@ def _trims(pull: Pull, limits: Limits) -> list[Observation]:
     return [Observation(Symptom.TRIMS_ADD, present, finding)]
 
 
-def _held(pull: Pull, error: Samples, measured: FloatArray, limits: Limits) -> Observation:
+def _never_lean(measured: FloatArray, limits: Limits) -> Observation:
+    """What can be said without a target."""
+    top, safe = float(measured.max()), limits[UNKNOWN_TARGET.name]
+    statement = (
+        f"Lambda was at most {top:.2f}; no target is logged, and {safe.value:.2f} is the leanest "
+        "for a boosted petrol engine under load."
+    )
+    return healthy("mixture", statement, round(top, 3), safe)
+
+
+def _never_rich(error: Samples, measured: FloatArray, limits: Limits) -> Observation:
+    """Of an engine that may run as lean as it likes."""
+    statement = (
+        f"Lambda was at least {float(measured.min()):.2f}, never much richer than its target; a "
+        "compression-ignition engine runs lean by design."
+    )
+    return healthy("mixture", statement, round(float(-error.value.min()), 3), limits[RICH.name])
+
+
+def _held(error: Samples, measured: FloatArray, limits: Limits) -> Observation:
     worst, limit = float(np.abs(error.value).max()), limits[LEAN.name]
     how = f"held its target within {max(worst, 0.01):.2f}"
     if float(error.value.max()) > limit.value:
@@ -137,12 +163,20 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     if target is None or len(inside) < 3:
         return [note("mixture", "Not judged: needs lambda_target."), *_trims(pull, limits)]
     error = Samples(inside.time_s, inside.value - target)
-    seen = [_lean(pull, error, inside.value, context, limits), *_trims(pull, limits)]
-    if pull.first(Quantity.LAMBDA_TARGET) is not None:
+    diesel = context.setup.car.ignition is Ignition.COMPRESSION
+    has_target = pull.first(Quantity.LAMBDA_TARGET) is not None
+    seen = _trims(pull, limits)
+    if not diesel:
+        seen = [_lean(pull, error, inside.value, context, limits), *seen]
+    if has_target:
         seen.append(_rich(pull, error, inside.value, limits))
-    if not any(o.finding for o in seen):
-        seen.append(_held(pull, error, inside.value, limits))
-    return seen
+    if any(o.finding for o in seen):
+        return seen
+    if diesel:
+        return [*seen, _never_rich(error, inside.value, limits)]
+    if not has_target:
+        return [*seen, _never_lean(inside.value, limits)]
+    return [*seen, _held(error, inside.value, limits)]
 
 
 CHECK: Final = Check(

@@ -12,12 +12,13 @@ from numpy.typing import NDArray
 
 from analysis.causes.symptoms import Observation, Symptom
 from analysis.checks.boost_pressure import gauge_boost
-from analysis.checks.check import Check, Context, healthy
+from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.stretches import Stretch, at, held_at, place, stretches
 from analysis.checks.words import beyond, listed, rpm, span, sureness
 from analysis.findings import Severity
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import EndReason, Pull
+from analysis.pull import EndReason, Pull, finite
+from analysis.setup import Ignition
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
@@ -128,7 +129,7 @@ def _short_fuel(pull: Pull, start_s: float) -> str | None:
         pressure, target = pull.first(actual), pull.first(wanted)
         if pressure is None or target is None:
             continue
-        goal = at(target, pressure.time_s)
+        goal = np.maximum(at(target, pressure.time_s), 1.0)
         worst = _peak_before(Samples(pressure.time_s, 100 * (1 - pressure.value / goal)), start_s)
         if worst is not None and worst > SHORT_FUEL_PERCENT:
             return f"{side} pressure was {worst:.0f} % below its target"
@@ -139,7 +140,7 @@ def _knocking(pull: Pull, start_s: float) -> str | None:
     peaks = [
         peak
         for name in pull.named(Quantity.KNOCK_RETARD)
-        if (peak := _peak_before(pull.samples[name], start_s)) is not None
+        if (peak := _peak_before(finite(pull.samples[name]), start_s)) is not None
     ]
     return f"knock had taken {max(peaks):.1f} deg" if peaks and max(peaks) > KNOCK_DEG else None
 
@@ -191,6 +192,9 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
         return []
     throttle, opened = pull.sweep(everything), full_open(pull, context)
     never = limits[NEVER_OPEN.name]
+    if opened < never.value and context.setup.car.ignition is Ignition.COMPRESSION:
+        # Its flap helps exhaust recirculation, and many controllers count it from open to shut.
+        return [note("throttle", f"Not judged: the flap of a diesel reads {opened:.0f} %.")]
     if opened < never.value:
         where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
         statement = (

@@ -67,19 +67,31 @@ def mean_retard_deg(pull: Pull, time_s: FloatArray) -> FloatArray:
     return np.mean(every, axis=0) if every else np.zeros(len(time_s))
 
 
+def misfire_counters(pull: Pull) -> list[Samples]:
+    """The counters that a misfire moves once: those of the cylinders or that of the whole engine,
+    whichever counted more where both are logged, so that none counts twice."""
+    named = {name: finite(pull.samples[name]) for name in pull.named(Quantity.MISFIRE_COUNT)}
+    groups: dict[bool, list[Samples]] = {False: [], True: []}
+    for name, counter in named.items():
+        if len(counter):
+            groups[pull.channels[name].cylinder is None].append(counter)
+    return max(groups.values(), key=lambda each: (sum(_rises(c).sum() for c in each), len(each)))
+
+
+def _rises(counter: Samples) -> FloatArray:
+    return np.maximum(np.diff(counter.value, prepend=counter.value[:1]), 0.0)
+
+
 def misfire_percent(pull: Pull, time_s: FloatArray, cylinders: int | None) -> FloatArray:
     """Share of the firings around each time that the counters call missed, per cent, float64[n]: as
     much of the torque is missing. Four-stroke; of an unknown number of cylinders few are taken, so
     that more is allowed for."""
     missed = np.zeros(len(time_s))
-    for counter in (finite(pull.samples[name]) for name in pull.named(Quantity.MISFIRE_COUNT)):
-        if len(counter):
-            rises = np.maximum(np.diff(counter.value, prepend=counter.value[:1]), 0.0)
-            total = Samples(
-                counter.time_s, np.cumsum(rises)
-            )  # runs on where the counter starts anew
-            half_s = MISFIRES_OVER_S / 2
-            missed += held_at(total, time_s + half_s) - held_at(total, time_s - half_s)
+    for counter in misfire_counters(pull):
+        # runs on where the counter starts anew
+        total = Samples(counter.time_s, np.cumsum(_rises(counter)))
+        half_s = MISFIRES_OVER_S / 2
+        missed += held_at(total, time_s + half_s) - held_at(total, time_s - half_s)
     firings_per_s = pull.engine_speed_at(time_s) / 120.0 * (cylinders or FEW_CYLINDERS)
     share: FloatArray = 100.0 * missed / np.maximum(firings_per_s * MISFIRES_OVER_S, 1.0)
     return share

@@ -144,9 +144,10 @@ def _filling(pull: Pull, charge: Charge, limits: Limits, context: Context) -> li
     seen_low = Observation(Symptom.AIR_FLOW_LOW, present_low)
     if present_high >= 0.5:
         statement = (
-            f"The measured air flow would fill the cylinders to {100 * most:.0f} %; no engine "
-            f"takes more than {100 * high.value:.0f} %. Air is lost behind the meter, or the meter "
-            "reads too high."
+            f"The measured air flow would fill the cylinders to {100 * most:.0f} %; a healthy "
+            f"engine takes at most about {100 * high.value:.0f} % of what they hold at this "
+            "pressure. Air is lost behind the meter or blown through while both valves are open, "
+            "or the meter reads too high."
         )
         seen_high = Observation(
             Symptom.AIR_FLOW_HIGH,
@@ -170,7 +171,8 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Compressor efficiency and where the air goes, under boost."""
     charge = charge_of(pull, context)
     if charge is None:
-        return [note("turbo", "Not judged: too little boost, or no barometric pressure known.")]
+        few = "too little boost or too few samples of it"
+        return [note("turbo", f"Not judged: {few}, or no barometric pressure known.")]
     seen = [
         *_efficiency(pull, charge, limits, context),
         *_filling(pull, charge, limits, context),

@@ -2,7 +2,8 @@
 
 Corrected power is measured power times the factor. Kelvin is degrees Celsius plus 273, as the
 standards print it (273.15 would change a factor by 3e-5). The standards' own texts were not at
-hand: the formulas are as secondary sources quote them, the validity limits from memory, and the
+hand: the formulas are as secondary sources quote them, the validity limits and the exponents of
+temperature for compression ignition from memory (ISO 1585 may have 1.2 for UN R85's 1.5), and the
 tests in tests/published name each source.
 """
 

@@ -15,6 +15,7 @@ from analysis.pull import Pull
 from analysis.setup import LossConvention, Setup
 from decode.samples import FloatArray, Samples
 
+LEAST_KW: Final = 0.1  # at the peak of a pull: less is a roller that was not driven
 LARGEST_PEAK_SHIFT: Final = 0.003  # of peak power, by smoothing alone; beyond it, a caution
 
 ARRAYS: Final = (
@@ -92,8 +93,8 @@ def power_curve(pull: Pull, setup: Setup) -> PowerCurve | None:
         return None
     window_s = smoothing_window_s(pull)
     measured = wheel_power(pull, setup.dyno, sweep.time_s, window_s)
-    if measured is None:
-        return None
+    if measured is None or not float(np.max(measured.power_kw)) >= LEAST_KW:
+        return None  # a roller that stands or never changes its speed measures nothing
     shift = peak_shift(sweep.time_s, measured.power_kw, measured.window_s)
     speed_kmh = surface_speed_kmh(pull, sweep.time_s, window_s)
     engine_kw = engine_power_kw(measured.power_kw, speed_kmh, setup.dyno)

@@ -166,7 +166,5 @@ def test_naturally_aspirated_is_not_judged_by_boost() -> None:
     context = replace(TURBO, setup=Setup(car=Car(boosted=False)))
     findings = run_checks(engine_pull(without=gone), LIMITS, context)
     words = {f.check: f.statement for f in findings if f.check in ("boost", "turbo")}
-    assert set(words.values()) == {
-        "Not judged: the station file calls the engine naturally aspirated."
-    }
+    assert set(words.values()) == {"Not judged: nothing says that the engine is boosted."}
     assert set(words) == {"boost", "turbo"}

@@ -22,6 +22,7 @@ let drawing = false;
 let attempts = 0;
 let advancedAt = performance.now();
 let advancedTo = -1;
+let heardAt = performance.now();
 
 const setClass = (node, name, on) => { if (node.classList.contains(name) !== on) node.classList.toggle(name, on); };
 
@@ -77,8 +78,9 @@ function updateCylinders(spec, now, box, worst, wells) {
     well.peak.style.transform = `translateY(${Math.min(1, well.most / RETARD_SPAN_DEG) * 36}px)`;
     setClass(well.cell, "alarm", now.alarmed.has(well.channel));
   }
-  setText(worst, `most ${show(spec.unit, most)}${spec.unit.symbol}`);
-  setClass(box, "stale", wells.every((well) => now.values[well.channel] === undefined || now.stale.includes(well.channel)));
+  const stale = wells.every((well) => now.values[well.channel] === undefined || now.stale.includes(well.channel));
+  setText(worst, stale ? "" : `most ${show(spec.unit, most)}${spec.unit.symbol}`);
+  setClass(box, "stale", stale);
 }
 
 function build({ layout, history }) {
@@ -99,6 +101,7 @@ function update(now) {
   page.phase = phase;
   const speed = now.values[page.layout.engine_speed];
   setText($("speed-value"), typeof speed === "number" ? speed.toFixed(0) : "–");
+  setClass($("engine-speed"), "stale", speed === undefined || now.stale.includes(page.layout.engine_speed));
   $("speed-fill").style.transform = `scaleX(${Math.min(1, (speed ?? 0) / page.layout.max_engine_speed_rpm)})`;
   for (const one of page.readouts) one.update(now);
   for (const strip of page.strips) strip.draw(now.now_s);
@@ -124,22 +127,29 @@ function showPhase(phase) {
 function alertBand(alert) {
   const seen = element("button", { type: "button", class: "button", "data-key": alert.key }, "Seen", element("kbd", { text: "a" }));
   seen.addEventListener("click", () => acknowledge(alert.key));
-  const what = alert.severity === "stop" ? "Stop" : "Look closer";
-  const at = alert.engine_speed_rpm === null || alert.statement.includes(" rpm") ? "" : ` At ${alert.engine_speed_rpm.toFixed(0)} rpm.`;
-  const latched = alert.latched ? " Stays until seen." : "";
   return element("div", { class: `alert ${alert.severity}` }, shape(alert.severity),
-    element("div", { class: "words" }, element("strong", { text: `${what}: ${alert.statement}` }), element("span", { text: at + latched })), seen);
+    element("div", { class: "words" }, element("strong"), element("span")), seen);
 }
 
+function sayAlert(band, alert) {
+  const what = alert.severity === "stop" ? "Stop" : "Look closer";
+  const at = alert.engine_speed_rpm === null || alert.statement.includes(" rpm") ? "" : ` At ${alert.engine_speed_rpm.toFixed(0)} rpm.`;
+  setText(band.querySelector("strong"), `${what}: ${alert.statement}`);
+  setText(band.querySelector(".words span"), at + (alert.latched ? " Stays until seen." : ""));
+}
+
+// A value that goes on rising changes the words alone: a button that is being pressed must stay.
 function showAlerts(now) {
-  const stamp = now.alerts.map((a) => a.key + a.severity + a.statement).join("|");
+  const stamp = now.alerts.map((a) => a.key + a.severity).join("|");
   if (stamp !== page.drawnAlerts) {
     const focused = document.activeElement?.dataset?.key;
     $("alerts").replaceChildren(...now.alerts.map(alertBand));
     if (focused) $("alerts").querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus();
     page.drawnAlerts = stamp;
-    document.title = now.alerts.length ? `(!) ${now.alerts[0].statement}` : "Live · pullwatch";
   }
+  now.alerts.forEach((alert, at) => sayAlert($("alerts").children[at], alert));
+  const title = now.alerts.length ? `(!) ${now.alerts[0].statement}` : "Live · pullwatch";
+  if (document.title !== title) document.title = title;
   sound(now.alerts.length ? now.alerts[0].severity : null);
 }
 
@@ -230,25 +240,37 @@ function receive(text) {
   if (message.kind === "hello") { build(message); return; }
   latest = message;
   if (message.now_s !== advancedTo) { advancedTo = message.now_s; advancedAt = performance.now(); }
+  heardAt = performance.now();
+  $("connection").hidden = true;
   for (const strip of page.strips) strip.add(message.strips);
+  if (document.hidden) return update(latest); // nothing is drawn behind another page, but alerts sound
   if (drawing) return;
   drawing = true;
   requestAnimationFrame(() => { drawing = false; update(latest); });
 }
 
+function blind(words) {
+  $("connection").hidden = false;
+  setText($("connection"), `${words} The readouts are old.`);
+  showPhase("blind");
+  if (page) page.phase = null;
+}
+
 function lost() {
   const wait = RECONNECT_MS[Math.min(attempts, RECONNECT_MS.length - 1)];
   attempts += 1;
-  $("connection").hidden = false;
-  setText($("connection"), "No connection to pullwatch: trying again. The readouts are old.");
-  showPhase("blind");
-  if (page) page.phase = null;
+  blind("No connection to pullwatch: trying again.");
   setTimeout(connect, wait);
+}
+
+// A network that goes away, or a program that hangs, closes nothing: only silence tells.
+function listen() {
+  if (page && $("connection").hidden && performance.now() - heardAt > SILENT_AFTER_MS) blind("No word from pullwatch.");
 }
 
 function connect() {
   const socket = new WebSocket(`${location.protocol === "https:" ? "wss" : "ws"}://${location.host}/api/v1/live`);
-  socket.onopen = () => { attempts = 0; $("connection").hidden = true; };
+  socket.onopen = () => { attempts = 0; };
   socket.onmessage = ({ data }) => receive(data);
   socket.onclose = lost;
 }
@@ -263,3 +285,4 @@ $("sound").addEventListener("click", toggleSound);
 onKey("s", toggleSound);
 onKey("a", () => { if (latest?.alerts.length) acknowledge(latest.alerts[0].key); });
 connect();
+setInterval(listen, SILENT_AFTER_MS / 4);

@@ -1,0 +1,246 @@
+"""No car is accused of what its log cannot show, and no sentence says more than was measured:
+odd cars, coarse or polled channels, targets that nobody logs, scales the map got wrong."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from engine_pulls import HEALTHY, Shape, Sweep, by_rpm, engine_pull, steady
+
+from analysis.checks import DEFAULT_LIMITS, run_checks
+from analysis.checks.check import Context
+from analysis.findings import Finding, Severity
+from analysis.limits import COMMON_PRACTICE, Limits
+from analysis.power.curve import power_curve
+from analysis.pull import Pull
+from analysis.setup import Air, Car, Dyno, Ignition, Setup
+from decode.quantities import HOUSE_UNIT, Quantity
+from decode.samples import Channel, FloatArray, Samples
+
+LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
+TURBO = Context(setup=Setup(car=Car(boosted=True, cylinders=4), air=Air(98.0, 20.0, 50.0)))
+NATURAL = Context(setup=Setup(car=Car(cylinders=4), air=Air(98.0, 20.0, 50.0)))
+DIESEL = Context(setup=Setup(car=Car(ignition=Ignition.COMPRESSION, boosted=True)))
+NO_TURBO = ("boost", "boost_target", "wastegate", "charge")
+NO_KNOCK = ("retard_1", "retard_2", "retard_3", "retard_4")
+
+
+def judged(pull: Pull, context: Context, check: str, limits: Limits = LIMITS) -> list[Finding]:
+    return [f for f in run_checks(pull, limits, context) if f.check == check]
+
+
+def with_channel(pull: Pull, name: str, quantity: Quantity, samples: Samples) -> Pull:
+    channel = Channel(name, HOUSE_UNIT[quantity], quantity, None, "engine")
+    return replace(
+        pull,
+        channels={**pull.channels, name: channel},
+        samples={**pull.samples, name: samples},
+    )
+
+
+def coarse(shape: Shape, step: float, noise: float) -> Shape:
+    """Rounded to a step after a little noise."""
+    chance = np.random.default_rng(3)
+
+    def rounded(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
+        value = shape(time_s, rpm) + chance.normal(0.0, noise, len(time_s))
+        return np.asarray(np.round(value / step) * step)
+
+    return rounded
+
+
+@pytest.mark.parametrize("rate_hz", [5.0, 10.0])
+@pytest.mark.parametrize("loss_kpa", [0.0, 1.8])
+def test_pressure_behind_the_open_throttle_of_a_natural_engine_may_stand_still(
+    rate_hz: float, loss_kpa: float
+) -> None:
+    """Polled in whole kPa, it reads ambient from end to end."""
+    pull, time_s = engine_pull(without=NO_TURBO), np.arange(0.0, 14.0, 1.0 / rate_hz)
+    lost = loss_kpa * (pull.engine_speed_at(time_s) / 6500) ** 2
+    kpa = np.where(time_s < 13.0, np.round(97.4 - lost), 35.0)
+    pull = with_channel(pull, "map", Quantity.MANIFOLD_PRESSURE, Samples(time_s, kpa))
+    (data,) = judged(pull, NATURAL, "data_quality")
+    assert data.severity is Severity.HEALTHY
+    stands = Samples(time_s, np.where(time_s < 13.0, 97.0, 35.0))
+    (stuck,) = judged(
+        with_channel(pull, "map", Quantity.MANIFOLD_PRESSURE, stands), TURBO, "data_quality"
+    )
+    assert "stood perfectly still at 97 kPa" in stuck.statement
+
+
+@pytest.mark.parametrize("rate_hz", [5.0, 10.0, 50.0])
+def test_lambda_that_rests_on_its_own_hundredths_is_not_stuck(rate_hz: float) -> None:
+    held = by_rpm((1500, 0.92), (2500, 0.85), (6500, 0.85))
+    sweep = Sweep(noise={**Sweep().noise, Quantity.LAMBDA: 0.0})
+    pull = engine_pull(
+        {"lambda": coarse(held, 0.01, 0.002), "lambda_target": held},
+        rates_hz={"lambda": rate_hz},
+        sweep=sweep,
+    )
+    assert not [f for f in judged(pull, TURBO, "data_quality") if f.cause]
+    finer = engine_pull({"lambda": held, "lambda_target": held}, sweep=sweep)
+    (stuck,) = [f for f in judged(finer, TURBO, "data_quality") if f.cause]
+    assert "lambda stood perfectly still at 0.85 for" in stuck.statement  # no unit behind a ratio
+
+
+def test_rail_pressure_in_coarse_steps_is_not_stuck() -> None:
+    """Sent in whole bar and held within one: five seconds of the ten it reads the same."""
+
+    def held(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
+        built_up = np.round(np.minimum(12_000.0 + 3_000.0 * time_s, 20_100.0), -2)
+        return np.where((time_s > 5.0) & (time_s < 10.0), 20_000.0, built_up)
+
+    pull = engine_pull(
+        {"rail": held}, sweep=Sweep(noise={**Sweep().noise, Quantity.FUEL_PRESSURE_HIGH: 0.0})
+    )
+    assert not [f for f in judged(pull, TURBO, "data_quality") if f.cause]
+
+
+def test_an_air_fuel_ratio_taken_for_lambda_is_the_maps_fault_and_not_lean() -> None:
+    pull = engine_pull({"lambda": by_rpm((1500, 13.5), (6500, 12.3))})
+    (data,) = [f for f in judged(pull, TURBO, "data_quality") if f.cause]
+    assert "lambda read about 12.9" in data.statement
+    assert "an air-fuel ratio that the map takes for lambda" in data.statement
+    assert all(f.severity is Severity.NOTE for f in judged(pull, TURBO, "mixture"))
+
+
+def test_without_a_target_no_sentence_names_one() -> None:
+    lean = engine_pull({"lambda": steady(0.97)}, without=("lambda_target",))
+    (found,) = [f for f in judged(lean, TURBO, "mixture") if f.severity is Severity.LOOK_CLOSER]
+    assert "was wanted" not in found.statement
+    assert "no target is logged" in found.statement
+    assert (found.limit, found.unit) == (0.95, "1")
+    assert found.value == pytest.approx(0.97, abs=0.01)
+    rich = engine_pull({"lambda": steady(0.75)}, without=("lambda_target",))
+    (well,) = judged(rich, TURBO, "mixture")
+    assert well.severity is Severity.HEALTHY
+    assert well.statement.startswith("Lambda was at most 0.7")
+
+
+def test_a_diesel_is_lean_by_design_and_only_judged_where_it_is_rich() -> None:
+    def diesel(lambda_: float) -> Pull:
+        return engine_pull(
+            {"lambda": steady(lambda_), "lambda_target": steady(1.25)}, without=NO_KNOCK
+        )
+
+    (lean,) = judged(diesel(1.5), DIESEL, "mixture")
+    assert lean.severity is Severity.HEALTHY
+    assert "lean by design" in lean.statement
+    (rich,) = judged(diesel(1.1), DIESEL, "mixture")
+    assert rich.severity is Severity.LOOK_CLOSER
+    assert "ran rich" in rich.statement
+
+
+def test_a_diesels_flap_is_no_throttle_held_shut() -> None:
+    pull = engine_pull({"throttle": steady(4.0)}, without=NO_KNOCK)
+    (flap,) = judged(pull, DIESEL, "throttle")
+    assert flap.severity is Severity.NOTE
+    (shut,) = judged(pull, TURBO, "throttle")
+    assert shut.severity is Severity.LOOK_CLOSER
+
+
+def test_low_side_pressure_without_a_target_is_not_said_to_be_wanted() -> None:
+    falls = by_rpm((1500, 600), (2500, 500), (6500, 500))
+    (found,) = judged(
+        engine_pull({"low_side": falls}, without=("low_side_target",)), TURBO, "fuel_supply"
+    )
+    assert "where 600 kPa stood before the sweep (no target is logged)" in found.statement
+
+
+def test_air_is_called_what_was_measured() -> None:
+    pull = engine_pull({"intake": steady(70.0)}, without=NO_TURBO)
+    (hot, *_) = judged(pull, NATURAL, "air_temperatures")
+    assert hot.statement.startswith("The intake air reached 70 degC")
+    cooler = engine_pull({"intake": steady(40.0)}, without=NO_TURBO)
+    soaked = judged(pull, replace(NATURAL, earlier=(cooler,)), "air_temperatures")
+    assert any("The intake air started this pull at 70" in f.statement for f in soaked)
+
+
+def test_a_misfire_that_two_counters_count_is_one() -> None:
+    twice = lambda time_s, rpm: np.where(time_s > 8.0, 2.0, 0.0)  # noqa: E731
+    pull = engine_pull({"misfires": twice})
+    own = Channel("misfires_1", "1", Quantity.MISFIRE_COUNT, 1, "engine")
+    both = replace(
+        pull,
+        channels={**pull.channels, "misfires_1": own},
+        samples={**pull.samples, "misfires_1": pull.samples["misfires"]},
+    )
+    (ignition,) = judged(both, TURBO, "ignition")
+    assert ignition.severity is Severity.HEALTHY  # two are below the limit of three
+
+
+def test_no_misfire_at_all_still_speaks_against_misfires() -> None:
+    lean = engine_pull({"lambda": steady(1.0)})
+    said = [f.statement for f in run_checks(lean, LIMITS, TURBO)]
+    assert any("no misfire was counted" in words for words in said)
+
+
+def test_boost_that_is_polled_too_slowly_was_asked_for_all_the_same() -> None:
+    slow = engine_pull(rates_hz={"boost": 0.4, "boost_target": 0.4})
+    (boost,) = judged(slow, TURBO, "boost")
+    assert boost.statement == "Not judged: too few samples of boost."
+    none = engine_pull({"boost": steady(2.0), "boost_target": steady(5.0)})
+    (boost,) = judged(none, TURBO, "boost")
+    assert boost.statement == "Not judged: no boost was asked for in this pull."
+
+
+def test_three_samples_of_retard_do_not_say_that_it_never_moved() -> None:
+    few = {name: steady(3.0) for name in NO_KNOCK}
+    slow = engine_pull(few, rates_hz=dict.fromkeys(NO_KNOCK, 0.5))
+    assert not any("never moves" in f.statement for f in judged(slow, TURBO, "ignition"))
+    whole = engine_pull(few)
+    assert any("never moves" in f.statement for f in judged(whole, TURBO, "ignition"))
+
+
+def test_limits_that_the_user_turned_round_do_not_break_the_check() -> None:
+    limits = Limits.of(DEFAULT_LIMITS, {"ignition.knock_event": 30.0}, "limits file")
+    found = judged(engine_pull({"retard_2": steady(7.0)}), TURBO, "ignition", limits)
+    assert any("Cylinder 2 had up to 7.0 deg" in f.statement for f in found)
+
+
+def test_oil_pressure_at_exactly_its_limit() -> None:
+    """60 kPa at 2,000 rpm and more above: the least share is 30 to the last bit."""
+    limits = Limits.of(DEFAULT_LIMITS, {"engine_temperatures.oil_pressure": 30.0}, "limits file")
+    pull = engine_pull(
+        {"oil_pressure": lambda t, rpm: np.where(rpm > 2000, 300.0, 60.0)},
+        sweep=Sweep(start_rpm=2000.0, noise={}),
+        rates_hz={"oil_pressure": 4.0},
+    )
+    (first, *_) = judged(pull, TURBO, "engine_temperatures", limits)
+    assert (first.severity, first.value) == (Severity.STOP, 30.0)
+
+
+def test_what_is_not_available_hides_no_knock_before_a_closure() -> None:
+    start = Sweep().at_rpm(4000)
+
+    def closing(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
+        closed = (time_s >= start) & (time_s < start + 0.5)
+        return np.where(closed, 40.0, HEALTHY["throttle"][1](time_s, rpm))
+
+    def knocking(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
+        value = np.where((time_s > start - 0.4) & (time_s < start), 8.0, 0.0)
+        value[::7] = np.nan
+        return value
+
+    pull = engine_pull({"throttle": closing, "retard_1": knocking, "rail_target": steady(0.0)})
+    (closure,) = judged(pull, TURBO, "throttle")
+    assert "knock had taken 8.0 deg" in closure.statement
+
+
+@pytest.mark.parametrize("kmh", [0.0, 80.0])
+def test_a_roller_that_is_not_driven_gives_no_power(kmh: float) -> None:
+    sweep = Sweep(noise={Quantity.ENGINE_SPEED: 4.0})
+    setup = Setup(dyno=Dyno(inertia_kg_m2=20.0, roller_radius_m=0.3))
+    assert power_curve(engine_pull({"roller": steady(kmh)}, sweep=sweep), setup) is None
+    assert power_curve(engine_pull(sweep=sweep), setup) is not None
+
+
+def test_rules_of_thumb_say_so() -> None:
+    """Every limit names what it comes from; a number that nobody published says that."""
+    thumb = [limit for limit in DEFAULT_LIMITS if COMMON_PRACTICE in limit.origin]
+    published = {limit.name for limit in DEFAULT_LIMITS} - {limit.name for limit in thumb}
+    assert published == {
+        "ignition.heat_per_degree",
+        "engine_temperatures.exhaust",
+        "engine_temperatures.exhaust_stop",
+    }
