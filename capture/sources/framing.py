@@ -101,24 +101,29 @@ def _by_end(stream: bytes, form: FrameFormat) -> Found | NotFound:
 
 def _by_length(stream: bytes, form: FrameFormat) -> Found | NotFound:
     start = len(form.sync)
-    content, _ = unescape(stream[start:], form.escape)
-    length = (
-        form.length.of(form.sync + content)
-        if isinstance(form.length, CarriedLength)
-        else (form.length)
-    )
+    length = _length(stream, form)
     if length is None:
         return NotFound.INCOMPLETE
     if not start <= length <= form.longest:
         return NotFound.DAMAGED
+    content, used = unescape(stream[start:], form.escape, length - start)
     if len(content) < length - start:
         return NotFound.INCOMPLETE
-    content, used = unescape(stream[start:], form.escape, length - start)
     raw = start + used
     end = stream[raw : raw + len(form.end)]
     if end != form.end:
         return NotFound.INCOMPLETE if form.end.startswith(end) else NotFound.DAMAGED
     return Found(form.sync + content, raw + len(form.end))
+
+
+def _length(stream: bytes, form: FrameFormat) -> int | None:
+    """Of the frame; None while it is not known. Of a long stream no more is unescaped than holds
+    it: what waits behind it would be unescaped again for every frame."""
+    if not isinstance(form.length, CarriedLength):
+        return form.length
+    start = len(form.sync)
+    head, _ = unescape(stream[start:], form.escape, form.length.at + form.length.size - start)
+    return form.length.of(form.sync + head)
 
 
 def _is_whole(frame: bytes, form: FrameFormat) -> bool:

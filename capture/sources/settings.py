@@ -142,3 +142,27 @@ class FrameSettings(PortSettings):
         if self.length is None and not self.end:
             raise ValueError("must have a length or an end")
         return self
+
+    @model_validator(mode="after")
+    def _has_room(self) -> Self:
+        """A form that no frame fits would leave the source silent, without a word why."""
+        start, length = len(self.sync), self.length
+        summed = checksum(self.checksum.kind).size if self.checksum else 0
+        if isinstance(length, LengthSettings):
+            if length.at < start:
+                raise ValueError(f'"length" at byte {length.at} lies in "sync", {start} bytes long')
+            return self
+        longest = self.longest if length is None else length
+        if longest <= start + summed:
+            raise ValueError(
+                f"a frame of {longest} bytes has no room for content beside {start} bytes of sync "
+                f"and {summed} of checksum"
+            )
+        if longest > self.longest:
+            raise ValueError(f'"length" {longest} is more than "longest", {self.longest}')
+        if self.checksum is not None and self.checksum.covers_from >= longest - summed:
+            raise ValueError(
+                f'"covers_from" {self.checksum.covers_from} lies behind the content, which ends '
+                f"with byte {longest - summed - 1}"
+            )
+        return self

@@ -71,3 +71,33 @@ def test_mistakes_in_a_station_are_told(tmp_path: Path, wrong: str, said: str) -
 def test_a_frame_must_end_somehow() -> None:
     with pytest.raises(ValueError, match="a length or an end"):
         FrameSettings.model_validate({"url": "x", "sync": "7E"})
+
+
+@pytest.mark.parametrize(
+    ("form", "said"),
+    [
+        ({"length": 2}, "no room for content"),
+        ({"length": 4, "checksum": {"kind": "CRC-16/MODBUS"}}, "no room for content"),
+        ({"end": "0D", "longest": 2}, "no room for content"),
+        ({"length": 100, "longest": 50}, "more than"),
+        ({"length": {"at": 1}}, 'lies in "sync"'),
+        ({"length": 8, "checksum": {"kind": "SUM-8", "covers_from": 7}}, "lies behind"),
+    ],
+)
+def test_a_form_that_no_frame_fits_is_refused(form: dict[str, object], said: str) -> None:
+    """It would leave the source silent for ever, without a word why."""
+    with pytest.raises(ValueError, match=said):
+        FrameSettings.model_validate({"url": "x", "sync": "AA 55"} | form)
+
+
+@pytest.mark.parametrize(
+    "form",
+    [
+        {"length": 3},
+        {"length": 5, "checksum": {"kind": "CRC-16/MODBUS", "covers_from": 2}},
+        {"length": {"at": 2}, "checksum": {"kind": "CRC-16/MODBUS", "covers_from": 2}},
+        {"end": "0D", "checksum": {"kind": "SUM-8"}},
+    ],
+)
+def test_the_smallest_forms_are_accepted(form: dict[str, object]) -> None:
+    FrameSettings.model_validate({"url": "x", "sync": "AA 55"} | form)

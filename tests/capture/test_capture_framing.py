@@ -1,11 +1,12 @@
 import random
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from capture.sources.checksums import SIMPLE, checksum
-from capture.sources.framing import CarriedLength, Escape, FrameFormat, Framer
+from capture.sources.framing import CarriedLength, Escape, FrameFormat, Framer, unescape
 
 CRC = checksum("CRC-16/MODBUS")
 FIXED = FrameFormat(b"\xaa\x55", 8, checksum=CRC)
@@ -118,6 +119,30 @@ def test_an_eight_bit_checksum_is_believed_in_step_only() -> None:
     assert framer.feed(second, 2) == [(1, first), (2, second)]
     assert framer.feed(b"xx" + first, 3) == []
     assert framer.feed(second, 4) == [(3, first), (4, second)]
+
+
+def test_a_long_backlog_is_unescaped_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """After a stall a TCP port hands over 64 KiB: unescaped for every frame they took 40 s."""
+    form = FrameFormat(
+        b"\xaa\x55",
+        CarriedLength(2, adds=5),
+        checksum=CRC,
+        covers_from=2,
+        escape=Escape(0x7D, 0x20),
+    )
+    plain = 0
+
+    def counting(*given: Any) -> tuple[bytes, int]:
+        nonlocal plain
+        found = unescape(*given)
+        plain += len(found[0])
+        return found
+
+    monkeypatch.setattr("capture.sources.framing.unescape", counting)
+    sent = [frame(form, bytes([0x7D, n])) for n in range(200)]
+    stream = b"".join(wire(form, each) for each in sent)
+    assert cut(form, stream) == sent
+    assert plain < 2 * len(stream)
 
 
 def test_a_doubled_escape_byte() -> None:
