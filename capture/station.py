@@ -23,7 +23,7 @@ from analysis.thermodynamics import KELVIN, Reference
 from analysis.turbo_map import CompressorMap, load_compressor_map
 from capture.clock import MAX_SPEED, Clock
 from capture.shop import ShopSettings
-from capture.sources.make import SourceSettings, make_source
+from capture.sources.make import SourceSettings, one_source_a_port, make_source
 from capture.sources.source import Source
 from decode.channel_map import ChannelMap
 from decode.errors import InputFileError
@@ -133,7 +133,9 @@ class Station(StrictModel):
     map: Path
     limits: Path | None = None
     store: Path = Path("store")
-    sources: Annotated[dict[Name, SourceSettings], Field(min_length=1)]
+    sources: Annotated[
+        dict[Name, SourceSettings], Field(min_length=1), AfterValidator(one_source_a_port)
+    ]
     broker: Broker = "embedded"
     page: Page = PageAddress()
     lamp: LampPort | None = None

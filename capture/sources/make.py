@@ -20,6 +20,7 @@ from decode.yaml_file import StrictModel
 
 SLCAN: Final = "slcan"
 PYTHON_CAN: Final = "python_can"
+SERIAL_INTERFACES: Final = frozenset({SLCAN, "serial", "robotell", "seeedstudio"})
 
 
 def _reader_of(settings: object) -> str:
@@ -53,6 +54,27 @@ class SourceSettings(StrictModel):
             kinds = ", ".join(type(self).model_fields)
             raise ValueError(f"must have exactly one of {kinds}; has {', '.join(given) or 'none'}")
         return self
+
+    @property
+    def port(self) -> str | None:
+        """The serial port that this source needs for itself; None where others may share it."""
+        bus, port = self.can or self.diagnostics, self.lines or self.frames or self.k_line
+        if bus is not None:
+            return str(bus.channel) if bus.interface in SERIAL_INTERFACES else None
+        assert port is not None  # _exactly_one_kind
+        return None if "://" in port.url else port.url  # a server may serve several
+
+
+def one_source_a_port(sources: dict[str, SourceSettings]) -> dict[str, SourceSettings]:
+    """Raises ValueError where two sources would open one port: each would get half of its bytes."""
+    owner: dict[str, str] = {}
+    for name, source in sources.items():
+        if source.port is not None and owner.setdefault(source.port, name) != name:
+            raise ValueError(
+                f'"{owner[source.port]}" and "{name}" both open {source.port}, which only one '
+                "source can: one adapter listens or polls; give one of them another port"
+            )
+    return sources
 
 
 def make_source(

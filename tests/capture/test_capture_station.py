@@ -155,3 +155,44 @@ def test_a_logo_that_cannot_be_used_is_told_with_its_line(
     (problem,) = told.value.problems
     assert (problem.line, problem.column, problem.subject) == (17, 9, "shop.logo")
     assert complaint in problem.message
+
+
+TWO_SOURCES = """\
+pullwatch_station: 1
+name: bay-1
+map: map.yaml
+sources:
+  engine: {%s}
+  ecu: {%s}
+"""
+SLCAN = "can: {interface: slcan, channel: %s}"
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        "diagnostics: {interface: slcan, channel: /dev/a}",
+        "can: {interface: serial, channel: /dev/a}",
+        "lines: {url: /dev/a}",
+        'frames: {url: /dev/a, sync: "AA", length: 9}',
+        "k_line: {url: /dev/a}",
+    ],
+)
+def test_one_port_has_one_source(tmp_path: Path, other: str) -> None:
+    with pytest.raises(InputFileError, match='"engine" and "ecu" both open /dev/a'):
+        load_station(write(tmp_path, TWO_SOURCES % (SLCAN % "/dev/a", other)))
+
+
+@pytest.mark.parametrize(
+    "two",
+    [
+        (SLCAN % "/dev/a", "diagnostics: {interface: slcan, channel: /dev/b}"),
+        (
+            "can: {interface: socketcan, channel: can0}",
+            "diagnostics: {interface: socketcan, channel: can0}",
+        ),
+        ('lines: {url: "socket://10.0.0.1:1"}', 'lines: {url: "socket://10.0.0.1:1"}'),
+    ],
+)
+def test_what_several_sources_may_open(tmp_path: Path, two: tuple[str, str]) -> None:
+    load_station(write(tmp_path, TWO_SOURCES % two))
