@@ -23,7 +23,7 @@ from analysis.thermodynamics import KELVIN, Reference
 from analysis.turbo_map import CompressorMap, load_compressor_map
 from capture.clock import MAX_SPEED, Clock
 from capture.shop import ShopSettings
-from capture.sources.make import SourceSettings, one_source_a_port, make_source
+from capture.sources.make import SourceSettings, make_source, one_source_a_port
 from capture.sources.source import Source
 from decode.channel_map import ChannelMap
 from decode.errors import InputFileError
