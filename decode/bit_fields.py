@@ -236,4 +236,5 @@ class FieldTable:
             double = raw.view(np.float64)
             number = np.where(float_bits == 32, single, number)
             number = np.where(float_bits == 64, double, number)
+            number[~np.isfinite(number)] = np.nan  # no quantity is infinite
         return number

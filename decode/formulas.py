@@ -110,7 +110,7 @@ class Formula:
             raise FormulaError(f"the formula has {len(nodes)} parts; at most {MOST_NODES}")
         called = {id(node.func) for node in nodes if isinstance(node, ast.Call)}
         names = [n for n in nodes if isinstance(n, ast.Name) and id(n) not in called]
-        names.sort(key=lambda node: node.col_offset)
+        names.sort(key=lambda node: (node.lineno, node.col_offset))
         evaluate = _compile(tree, 0)
         if not names:
             raise FormulaError("the formula names no channel")

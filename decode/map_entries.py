@@ -82,7 +82,7 @@ class Multiplexer(_Packed):
     """The field is there only where these bits hold one of these values."""
 
     bits: Annotated[int, Field(ge=1, le=SELECTOR_BITS)]
-    equals: Annotated[list[int], BeforeValidator(_one_or_many)]
+    equals: Annotated[list[int], Field(min_length=1), BeforeValidator(_one_or_many)]
 
     @field_validator("equals", mode="after")
     @classmethod
@@ -134,6 +134,12 @@ class PackedNumber(_Packed, Scaled):
     def _patterns_fit(cls, values: list[int], info: ValidationInfo) -> list[int]:
         _check_patterns(values, info.data.get("bits"))
         return values
+
+    @field_validator("highest_raw", mode="after")
+    @classmethod
+    def _highest_fits(cls, value: int | None, info: ValidationInfo) -> int | None:
+        _check_patterns([] if value is None else [value], info.data.get("bits"))
+        return value
 
     def selectors(self) -> tuple[Selector, ...]:
         """The conditions under which the field is there."""

@@ -30,7 +30,7 @@ MOST_WORDS: Final = 60  # allowed words listed: all quantities, not all channels
 class StrictModel(BaseModel):
     """Base of every model of a user's file: unknown keys are mistakes, values never change."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 def dotted(location: Location) -> str:

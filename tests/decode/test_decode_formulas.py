@@ -50,6 +50,10 @@ def test_names_come_in_the_order_of_the_text() -> None:
     )
 
 
+def test_the_order_of_the_text_goes_line_by_line() -> None:
+    assert Formula.parse("(1000 + zeta +\nalpha)").names == ("zeta", "alpha")
+
+
 def test_lambda_is_a_channel_here() -> None:
     assert value_of("14.7 * lambda", **{"lambda": 0.5}) == 7.35
 
