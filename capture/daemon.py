@@ -38,7 +38,7 @@ from capture.bay_health import free_gb, own_trouble, services, source_health
 from capture.bay_opening import broker_address, open_stage
 from capture.bounded_queue import BoundedQueue
 from capture.clock import Clock
-from capture.page_server import PageServer
+from capture.page_server import PageServer, names_of
 from capture.pull_desk import PullDesk
 from capture.reconnect import SourceRunner
 from capture.recorder import Recorder
@@ -195,6 +195,7 @@ class Daemon:
             self._station.whose,
             tick=self.tick,
             read=self.read_air,
+            names=names_of(address.host),
         )
         server = PageServer(app, address.host, address.port)
         self.page_url = server.url

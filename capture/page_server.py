@@ -11,7 +11,17 @@ from fastapi import FastAPI
 
 from decode.errors import SourceError
 
+LOOPBACK: Final = ("127.0.0.1", "::1", "localhost")
 GOODBYE_S: Final = 2  # open pages get this long to notice that the daemon ends
+
+
+def names_of(host: str) -> list[str]:
+    """The names that a page served on host may be asked for by: this machine's own ones only
+    where the user has opened it to others."""
+    if host in LOOPBACK:
+        return ["localhost"]
+    own = socket.gethostname()
+    return ["localhost", host, own, f"{own}.local"]  # .local: multicast DNS, RFC 6762
 
 
 class _Server(uvicorn.Server):

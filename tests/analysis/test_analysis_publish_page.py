@@ -375,9 +375,20 @@ async def test_another_sites_page_can_change_nothing(
     assert [job.name for job in daemon.store.jobs()][1:] == ["own"]
 
 
-async def test_another_name_for_this_machine_is_not_answered(client: httpx.AsyncClient) -> None:
-    response = await client.get("/", headers={"host": "stranger.example"})
+@pytest.mark.parametrize("host", ["stranger.example", "stranger.example:8710", "", "[half", "1"])
+async def test_another_name_for_this_machine_is_not_answered(
+    client: httpx.AsyncClient, host: str
+) -> None:
+    response = await client.get("/", headers={"host": host})
     assert response.status_code == 400
+
+
+@pytest.mark.parametrize("host", ["localhost:8710", "LOCALHOST", "192.0.2.5:8710", "[::1]:8710"])
+async def test_its_own_name_and_addresses_in_numbers_are_answered(
+    client: httpx.AsyncClient, host: str
+) -> None:
+    """The phone in the workshop asks by the machine's address, where the page is opened to it."""
+    assert (await client.get("/", headers={"host": host})).status_code == 200
 
 
 async def test_the_api_describes_itself(client: httpx.AsyncClient) -> None:

@@ -7,7 +7,7 @@ import httpx
 import pytest
 from fastapi import FastAPI
 
-from capture.page_server import GOODBYE_S, PageServer
+from capture.page_server import GOODBYE_S, PageServer, names_of
 from decode.errors import SourceError
 
 
@@ -89,3 +89,12 @@ async def test_cancelled_it_lets_go_of_its_port() -> None:
     await asyncio.wait([running])
     port = int(server.url.rsplit(":", 1)[1].strip("/"))
     PageServer(app(), "127.0.0.1", port)._socket.close()
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", "::1", "localhost"])
+def test_on_this_machine_only_it_has_no_other_name(host: str) -> None:
+    assert names_of(host) == ["localhost"]
+
+
+def test_opened_to_others_it_is_asked_for_by_the_machines_name() -> None:
+    assert {socket.gethostname(), f"{socket.gethostname()}.local"} < set(names_of("0.0.0.0"))

@@ -10,7 +10,6 @@ from bokeh.settings import settings
 from fastapi import FastAPI, Request
 from fastapi.responses import JSONResponse
 from fastapi.staticfiles import StaticFiles
-from starlette.middleware.trustedhost import TrustedHostMiddleware
 
 from analysis.jobs import Stage, StoreError
 from analysis.publish.live import LiveView
@@ -18,7 +17,7 @@ from analysis.publish.page.api_jobs import jobs_router
 from analysis.publish.page.api_live import Read, Tick, live_api_router
 from analysis.publish.page.api_pulls import pulls_router
 from analysis.publish.page.downloads import downloads_router
-from analysis.publish.page.guard import SameOrigin
+from analysis.publish.page.guard import KnownHost, SameOrigin
 from analysis.publish.page.live_stream import live_router
 from analysis.publish.page.pages import pages_router
 from analysis.publish.shop import Shop
@@ -26,7 +25,6 @@ from analysis.setup import Setup
 from analysis.sign_off import Basis
 from analysis.store import Store
 
-LOOPBACK_HOSTS: Final = ("127.0.0.1", "localhost", "[::1]")
 API: Final = "/api/v1"
 
 
@@ -38,7 +36,7 @@ def create_app(
     on_stage: Callable[[Stage], None] | None = None,
     basis: Basis | None = None,
     shop: Shop | None = None,
-    hosts: Sequence[str] = LOOPBACK_HOSTS,
+    names: Sequence[str] = ("localhost",),
     tick: Tick | None = None,
     read: Read | None = None,
 ) -> FastAPI:
@@ -46,9 +44,9 @@ def create_app(
 
     acknowledge: called with an alert's key in the event loop's thread. on_stage: told of the stage
     that pulls fall into from now on, in a worker thread. basis: what a signature stands for
-    beside the pulls; without it nobody can sign. shop: whose reports these are. hosts: the Host
-    names it answers to. tick: told of the operator's list, read: of the air that somebody read
-    off, both in the event loop's thread.
+    beside the pulls; without it nobody can sign. shop: whose reports these are. names: of this
+    machine, that the page may be asked for by; an address in numbers always may. tick: told of the
+    operator's list, read: of the air that somebody read off, both in the event loop's thread.
     """
     app = FastAPI(
         title="pullwatch",
@@ -58,7 +56,7 @@ def create_app(
         openapi_url=f"{API}/openapi.json",
     )
     app.add_middleware(SameOrigin)
-    app.add_middleware(TrustedHostMiddleware, allowed_hosts=list(hosts))
+    app.add_middleware(KnownHost, names=names)
     app.add_exception_handler(StoreError, _not_in_store)
     app.add_exception_handler(405, _wrong_method)
     app.mount("/static", StaticFiles(directory=str(files(__package__) / "static")))

@@ -1,5 +1,7 @@
 """What keeps other web pages, open in the same browser, away from this one."""
 
+from collections.abc import Collection
+from ipaddress import ip_address
 from typing import Final
 from urllib.parse import urlsplit
 
@@ -36,9 +38,42 @@ class SameOrigin:
         if scope["type"] == "lifespan":
             await self._app(scope, receive, send)
         elif _changes(scope) and not _own_origin(Headers(scope=scope)):
-            await _refuse(scope, receive, send)
+            await _refuse(scope, receive, send, "refused: the request comes from another site", 403)
         else:
             await self._app(scope, receive, _with_headers(send))
+
+
+class KnownHost:
+    """Answers to this machine's names and to any address in numbers, to nothing else.
+
+    Another site's page can let its own name point here, and would then count as this origin; an
+    address in numbers it cannot take.
+    """
+
+    def __init__(self, app: ASGIApp, names: Collection[str]) -> None:
+        self._app = app
+        self._names = frozenset(name.lower() for name in names)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "lifespan" or self._knows(Headers(scope=scope).get("host", "")):
+            await self._app(scope, receive, send)
+        else:
+            await _refuse(scope, receive, send, "refused: this machine goes by another name", 400)
+
+    def _knows(self, host: str) -> bool:
+        try:
+            name = urlsplit(f"//{host}").hostname or ""
+        except ValueError:  # brackets around no address
+            return False
+        return name in self._names or _is_address(name)
+
+
+def _is_address(name: str) -> bool:
+    try:
+        ip_address(name)
+    except ValueError:
+        return False
+    return True
 
 
 def _changes(scope: Scope) -> bool:
@@ -50,12 +85,12 @@ def _own_origin(headers: Headers) -> bool:
     return origin is None or urlsplit(origin).netloc == headers.get("host")
 
 
-async def _refuse(scope: Scope, receive: Receive, send: Send) -> None:
+async def _refuse(scope: Scope, receive: Receive, send: Send, words: str, status: int) -> None:
     if scope["type"] == "websocket":
         await receive()  # the server insists on hearing the connect before a close
         await send({"type": "websocket.close", "code": 1008})
     else:
-        response = PlainTextResponse("refused: the request comes from another site", 403)
+        response = PlainTextResponse(words, status)
         await response(scope, receive, send)
 
 
