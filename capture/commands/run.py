@@ -36,14 +36,19 @@ async def _run(station: Station, console: Console) -> None:
     daemon = Daemon(station)
     stop, ready = asyncio.Event(), asyncio.Event()
     loop = asyncio.get_running_loop()
-    # loop.add_signal_handler does not exist on Windows.
-    signal.signal(signal.SIGINT, lambda *_: loop.call_soon_threadsafe(stop.set))
+    # loop.add_signal_handler does not exist on Windows. SIGTERM: what service managers say.
+    for ending in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(ending, lambda *_: loop.call_soon_threadsafe(stop.set))
     async with asyncio.TaskGroup() as group:
         group.create_task(daemon.run(stop, ready), name="daemon")
         await ready.wait()
         console.print(f"Session {daemon.session.session_id} of {station.name}; Ctrl+C ends it.")
+        console.print(f"Pulls fall into {daemon.live.job}: {daemon.live.stage}.", markup=False)
         if daemon.page_url:
             console.print(f"Page: {daemon.page_url}")
+        if daemon.broker:
+            heard = f"{daemon.broker.host}:{daemon.broker.port}"
+            console.print(f"MQTT: pullwatch watch {station.name} --broker {heard}")
 
 
 def run_loop(main: Coroutine[object, object, None]) -> None:

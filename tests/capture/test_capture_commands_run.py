@@ -1,0 +1,49 @@
+"""`pullwatch run` as a service manager starts and ends it."""
+
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from capture.sources.recording import read_recording
+
+MAP = """\
+pullwatch_map: 1
+lines: {dyno: {delimiter: ";"}}
+channels:
+  engine_speed: {quantity: engine_speed, source: dyno, unit: rpm, line: {field: 0}}
+"""
+STATION = """\
+pullwatch_station: 1
+name: bay-7
+map: map.yaml
+sources: {dyno: {lines: {url: "socket://127.0.0.1:9", baud: 9600}}}
+page: {host: 127.0.0.1, port: 0}
+job: {name: "Job [12]", stage: as it came}
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no SIGTERM between processes there")
+def test_told_to_end_it_closes_the_recording_and_says_goodbye(tmp_path: Path) -> None:
+    (tmp_path / "map.yaml").write_text(MAP, "utf-8")
+    (tmp_path / "station.yaml").write_text(STATION, "utf-8")
+    with subprocess.Popen(
+        [sys.executable, "-m", "capture", "run", str(tmp_path / "station.yaml")],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        env={**os.environ, "COLUMNS": "250"},
+    ) as running:  # fmt: skip
+        assert running.stdout is not None
+        said = ""
+        while "MQTT: pullwatch watch bay-7 --broker 127.0.0.1:" not in said:
+            line = running.stdout.readline()
+            assert line, running.communicate()[1]
+            said += line
+        running.send_signal(signal.SIGTERM)
+        _, errors = running.communicate(timeout=30)
+    assert running.returncode == 0, errors
+    assert "Pulls fall into Job [12]: as it came." in said
+    (recording,) = (tmp_path / "store" / "recordings").iterdir()
+    assert read_recording(recording).torn is None
