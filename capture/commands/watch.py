@@ -2,6 +2,7 @@
 
 import contextlib
 import json
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Annotated, Any, Final
@@ -23,6 +24,7 @@ from decode.errors import SourceError
 
 REFRESH_HZ: Final = 10
 READOUTS_IN_A_ROW: Final = 4
+SILENT_AFTER_S: Final = 2.0  # values that come ten times a second are old by then
 Take = Callable[[str, dict[str, Any]], None]  # the topic's last word and its message
 
 
@@ -33,35 +35,40 @@ class _Station:
     state: str = "not heard yet"
     phase: str = ""
     values: dict[str, float | None] = field(default_factory=dict)
+    told_at: float = float("-inf")  # of the monotonic clock, when the values came
     alerts: dict[str, dict[str, Any]] = field(default_factory=dict)
     verdicts: list[str] = field(default_factory=list)
 
     def take(self, topic: str, said: dict[str, Any]) -> None:
         match topic:
             case "status":
-                self.state = said["state"]
+                self.state, self.alerts = said["state"], {}  # those of the session before
             case "live":
                 self.phase, self.values = said["phase"], said["values"]
+                self.told_at = time.monotonic()
             case "alert":
                 alert = said["alert"]
-                self.alerts.pop(alert["key"], None)
-                if alert["state"] != AlertState.CLEARED:
-                    self.alerts[alert["key"]] = alert
+                others = {key: one for key, one in self.alerts.items() if key != alert["key"]}
+                stands = {} if alert["state"] == AlertState.CLEARED else {alert["key"]: alert}
+                self.alerts = others | stands  # another one: a thread may be showing the old one
             case "verdict":
                 because = " ".join(said["because"][:1])
                 self.verdicts.append(f"pull {said['number']}: {said['verdict']}. {because}")
 
     def shown(self) -> Group:
+        """Asked again for every refresh: what is old is no longer shown as if it were so now."""
+        live = self.state != "offline" and time.monotonic() - self.told_at < SILENT_AFTER_S
+        phase = self.phase if live else "blind: no data comes" if self.phase else "no data yet"
         readouts = Table.grid(padding=(0, 2))
         cells = [
             Text.assemble((f"{name} ", "dim"), ("–" if value is None else f"{value:g}", "bold"))
-            for name, value in self.values.items()
+            for name, value in (self.values if live else {}).items()
         ]
         for start in range(0, len(cells), READOUTS_IN_A_ROW):
             readouts.add_row(*cells[start : start + READOUTS_IN_A_ROW])
         return Group(
             *(_alert_line(alert) for alert in self.alerts.values()),
-            Text(f"station {self.state}; {self.phase or 'no data yet'}", style="bold"),
+            Text(f"station {self.state}; {phase}", style="bold"),
             readouts,
             *(Text(line) for line in self.verdicts[-6:]),
             Text(LIVE_ALERTS_CAUTION, style="dim"),
@@ -95,13 +102,8 @@ def _as_lines() -> Iterator[Take]:
 @contextlib.contextmanager
 def _as_screen() -> Iterator[Take]:
     heard = _Station()
-    with Live(heard.shown(), refresh_per_second=REFRESH_HZ) as live:
-
-        def take(topic: str, said: dict[str, Any]) -> None:
-            heard.take(topic, said)
-            live.update(heard.shown())
-
-        yield take
+    with Live(get_renderable=heard.shown, refresh_per_second=REFRESH_HZ):
+        yield heard.take
 
 
 async def _watch(
