@@ -133,6 +133,8 @@ def _turbo_temperatures(turbo: str) -> Parameter:
     )
 
 
+ENGINE_SPEED: Final = 0x0C  # what tells the engine's ECU from those of gearbox and brakes
+
 PARAMETERS: Final[dict[int, Parameter]] = {
     0x04: _one("calculated load", "%", 1, _PERCENT),
     0x05: _one("engine coolant temperature", "degC", 1, 1.0, -40.0),
@@ -142,7 +144,7 @@ PARAMETERS: Final[dict[int, Parameter]] = {
     0x09: _one("long term fuel trim, bank 2", "%", 1, _TRIM, -100.0),
     0x0A: _one("fuel pressure (gauge)", "kPa", 1, 3.0),
     0x0B: _one("intake manifold absolute pressure", "kPa", limit=Limit.MANIFOLD_PRESSURE),
-    0x0C: _one("engine speed", "rpm", 2, 0.25),
+    ENGINE_SPEED: _one("engine speed", "rpm", 2, 0.25),
     0x0D: _one("vehicle speed", "km/h"),
     0x0E: _one("ignition timing advance, cylinder 1", "deg", 1, 0.5, -64.0),
     0x0F: _one("intake air temperature", "degC", 1, 1.0, -40.0),

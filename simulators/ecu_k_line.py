@@ -5,6 +5,7 @@ A pty has no level and no baud rate: the wake-up's 25 ms low is the zero byte it
 
 import threading
 import time
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -32,11 +33,20 @@ class Request:
     def addressed(self) -> bool:
         return len(self.header) > 2
 
+    @property
+    def functional(self) -> bool:
+        return self.addressed and self.header[0] >> 6 == 3
+
+    def is_for(self, address: int) -> bool:
+        """Whether the ECU at this address answers."""
+        return not self.addressed or self.functional or self.header[1] == address
+
 
 @dataclass
 class KLineEcu:
     """keys: the key bytes it starts with. echo: the adapter hands back what is sent.
 
+    others: what further ECUs on the line answer, by address; they answer before it does.
     byte_gap_s: between the bytes of its responses (P1). spoil: how many responses from now on are
     damaged on the way. frames: every sound request, whole; gaps_s: before each, since its last
     response; byte_gaps_s: from byte to byte, the mean of
@@ -47,7 +57,7 @@ class KLineEcu:
     answers: EcuAnswers
     keys: bytes = bytes.fromhex("EF8F")
     address: int = 0x11
-    target: int = 0x33
+    others: Mapping[int, EcuAnswers] = field(default_factory=dict)
     echo: bool = True
     byte_gap_s: float = 0.0
     spoil: int = 0
@@ -107,23 +117,32 @@ class KLineEcu:
 
     def _respond(self, request: Request, now_s: float) -> None:
         self._quiet_s = now_s
+        for address, answers in (*self.others.items(), (self.address, self.answers)):
+            if request.is_for(address):
+                self._respond_as(address, answers, request, now_s)
+
+    def _respond_as(
+        self, address: int, answers: EcuAnswers, request: Request, now_s: float
+    ) -> None:
         if request.data == START:
-            if self.answers.silent or now_s - self._woken_s > LATEST_START_S:
+            if answers.silent or now_s - self._woken_s > LATEST_START_S:
                 return
             self.awake = True
-            self._send(b"\xc1" + self.keys, request, now_s + self.answers.response_time_s)
-        elif self.awake and request.data == STOP:
+            responses = [b"\xc1" + self.keys]
+        elif not self.awake:
+            return
+        elif request.data == STOP:
             self.awake = False
-            self._send(b"\xc2", request, now_s + self.answers.response_time_s)
-        elif self.awake:
-            functional = request.addressed and request.header[0] >> 6 == 3
-            for data in self.answers.answer(request.data, functional):
-                now_s += self.answers.response_time_s
-                self._send(data, request, now_s)
+            responses = [b"\xc2"]
+        else:
+            responses = answers.answer(request.data, request.functional)
+        for data in responses:
+            now_s += answers.response_time_s
+            self._send(data, request, address, now_s)
 
-    def _send(self, data: bytes, request: Request, at_s: float) -> None:
+    def _send(self, data: bytes, request: Request, address: int, at_s: float) -> None:
         """In the form of the request: with addresses where it had some."""
-        addresses = bytes([TESTER, self.address]) if request.addressed else b""
+        addresses = bytes([TESTER, address]) if request.addressed else b""
         own_byte = len(data) > 0x3F
         form = (0x80 if addresses else 0x00) | (0 if own_byte else len(data))
         frame = bytes([form]) + addresses + bytes([len(data)] * own_byte) + data

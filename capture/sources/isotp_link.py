@@ -18,6 +18,7 @@ from capture.sources.ecu_addresses import LARGEST_STANDARD, Addresses, request_a
 from capture.sources.read_gate import FUNCTIONAL, GatedBus
 from decode.diagnostics import POSITIVE, READ_CURRENT_DATA, supported_parameters
 from decode.records import Flag
+from decode.standard_parameters import ENGINE_SPEED
 
 PADDING: Final = 0xCC  # ISO 15765-2: fills a frame with the fewest stuff bits
 WHOLE: Final = 0x1FFF_FFFF
@@ -27,7 +28,6 @@ TESTER_PRESENT: Final = b"\x3e\x80"  # 80: no answer, please
 TESTER_PRESENT_S: Final = 2.0  # ISO 14229-2: a session ends after 5 s without a request (S3)
 
 FIND_S: Final = 0.1  # all ECUs of a car have answered by then (ISO 15765-4: 50 ms)
-ENGINE_SPEED: Final = 0x0C
 # A question to all ECUs, and where their answers come: identifier and its bits that must agree.
 QUESTIONS: Final = ((FUNCTIONAL[0], 0x7E8, 0x7F8), (FUNCTIONAL[1], 0x18DAF100, 0x1FFFFF00))
 

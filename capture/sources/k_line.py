@@ -28,9 +28,10 @@ from capture.sources.poller import Poller
 from capture.sources.read_gate import READ_TIMEOUT_S, GatedPort
 from capture.sources.schedule import Share, Wanted
 from capture.sources.source import Emit
-from decode.diagnostics import POSITIVE, READ_CURRENT_DATA
+from decode.diagnostics import POSITIVE, READ_CURRENT_DATA, supported_parameters
 from decode.errors import SourceError
 from decode.records import Flag, SourceInfo, SourceKind
+from decode.standard_parameters import ENGINE_SPEED
 
 START: Final = b"\x81"
 STOP: Final = b"\x82"
@@ -38,6 +39,7 @@ TESTER_PRESENT: Final = b"\x3e"
 TESTER_PRESENT_S: Final = 2.0  # an ECU falls asleep 5 s after the last request (P3max)
 BUS_IDLE_S: Final = 0.3  # before a wake-up nobody may have spoken for so long (ISO 14230-2, W5)
 WAKE_UP_TIMEOUT_S: Final = 0.3  # P2 50 ms, seven bytes, and an ECU that has just got its power
+OTHERS_S: Final = 0.1  # P2 50 ms and seven bytes after one answer a second ECU has given its own
 BYTE_TIMEOUT_S: Final = 0.06  # P1max 20 ms, and what USB and the system add: the rest is not coming
 MS: Final = 1e-3
 
@@ -156,14 +158,36 @@ class KLineLink:
         self._port.wake_up()
         self._port.send(self._start, self._byte_gap_s)
         self._reader.expect_echo(self._start)
-        deadline_s = time.monotonic() + WAKE_UP_TIMEOUT_S
+        started = self._responses(bytes([START[0] + POSITIVE]), WAKE_UP_TIMEOUT_S)
+        if not started:
+            raise SourceError(f"{self._port.url}: no ECU wakes up; is the ignition on?")
+        ecu = self._engine_of(started)
+        key_byte = started[ecu][1] if len(started[ecu]) > 1 else LENGTH_IN_FORMAT | ADDRESSES
+        self._headers = headers_for(key_byte, ecu, self._settings)
+
+    def _engine_of(self, started: dict[int, bytes]) -> int:
+        """Of several ECUs that woke up the one that knows the engine speed, as on CAN."""
+        if len(started) == 1:
+            return next(iter(started))
+        self.send(bytes([READ_CURRENT_DATA, 0]))
+        told = self._responses(bytes([READ_CURRENT_DATA + POSITIVE, 0]), RESPONSE_TIMEOUT_S)
+        knowing = [
+            ecu
+            for ecu, data in told.items()
+            if ecu in started and ENGINE_SPEED in supported_parameters(0, data[2:])
+        ]
+        return min(knowing or started)
+
+    def _responses(self, beginning: bytes, timeout_s: float) -> dict[int, bytes]:
+        """What each ECU, by its address, answers to a question to all."""
+        found: dict[int, bytes] = {}
+        deadline_s = time.monotonic() + timeout_s
         while time.monotonic() < deadline_s:
             frame = self._next_frame()
-            if frame is not None and frame.data[:1] == bytes([START[0] + POSITIVE]):
-                key_byte = frame.data[1] if len(frame.data) > 1 else LENGTH_IN_FORMAT | ADDRESSES
-                self._headers = headers_for(key_byte, frame.source, self._settings)
-                return
-        raise SourceError(f"{self._port.url}: no ECU wakes up; is the ignition on?")
+            if frame is not None and frame.data.startswith(beginning):
+                found.setdefault(frame.source, frame.data)
+                deadline_s = time.monotonic() + OTHERS_S
+        return found
 
     def send(self, request: bytes) -> Message:
         """See `Link`. Waits until P3 has passed since the last byte on the line."""
@@ -180,9 +204,9 @@ class KLineLink:
         deadline_s = time.monotonic() + timeout_s
         while time.monotonic() < deadline_s:
             frame = self._next_frame()
-            if frame is not None:
-                source = frame.source or self._headers.ecu
-                return Message(frame.data, source, self._clock.now_ns())
+            # other ECUs answer a question to all too: what they say is not this one's
+            if frame is not None and frame.source in (0, self._headers.ecu):
+                return Message(frame.data, self._headers.ecu, self._clock.now_ns())
         return None
 
     @property

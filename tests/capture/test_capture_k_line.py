@@ -168,6 +168,20 @@ def test_the_header_form_follows_the_key_bytes(keys: str, request_: str) -> None
     assert bytes.fromhex(request_) in ecu.frames
 
 
+def test_the_engine_is_told_from_the_gearbox_that_answers_first() -> None:
+    """Both answer what is asked of all; the gearbox has identifiers of the same numbers."""
+    gearbox = EcuAnswers(
+        constant({0x0D: b"\x64", 0x11: b"\xff"}),
+        identifiers=constant({0x1234: b"\xff\xff"}),
+        blocks=constant({0x01: bytes([0, 0, 0, 255])}),
+    )
+    with polling(ecu_answers(), ecu={"others": {0x10: gearbox}}, request_gap_ms=20.0) as running:
+        source, ecu, _ = running
+        wait_for_all(source)
+    assert set(source.column("address")) == {0x11}
+    assert {frame[1] for frame in ecu.frames if frame[0] >> 6 == 2} == {0x11}
+
+
 def test_damaged_responses_are_asked_for_again() -> None:
     with polling(ecu_answers(), **HASTE) as (source, ecu, _):
         wait_for_all(source)
