@@ -7,12 +7,17 @@ from typing import Final
 
 import numpy as np
 
+from analysis.power.smoothing import local_polynomial
 from analysis.pull import Pull
 from analysis.setup import Standard
 from analysis.stage_curves import Run
 from decode.quantities import Quantity
+from decode.samples import Samples
 
 GEAR_SHARE: Final = 0.05  # engine to roller speed: gears are further apart, slip is nearer
+SLIP_IN_PULL: Final = 0.05  # of ratio, risen within a pull: more than a tyre creeps under load
+SLIP_WINDOW_S: Final = 0.4  # over which the ratio is taken
+ROLLING_KMH: Final = 20.0  # below this one step of a speed is several per cent
 SLIP_SHARE: Final = 0.01  # 1 % of ratio is 1 % of torque read from roller speed
 TEMPERATURE_K: Final = 5.0  # of intake air: about 1 % of power (ISO 1585: 0.2 % a kelvin)
 FACTOR_SHARE: Final = 0.005  # half a percent of corrected power
@@ -46,15 +51,31 @@ def gear_ratio(pull: Pull) -> float | None:
 
     Constant within a gear; None where neither speed is measured.
     """
+    ratio = _ratios(pull, 1.0)  # km/h; a standing roller has no ratio
+    return None if ratio is None else float(np.median(ratio.value))
+
+
+def _ratios(pull: Pull, faster_than_kmh: float) -> Samples | None:
+    """The ratio through the sweep, where the wheels turn; None where they never do."""
     speed = pull.first(Quantity.ROLLER_SPEED) or pull.first(Quantity.VEHICLE_SPEED)
     if speed is None:
         return None
     inside = pull.sweep(speed)
-    turning = inside.value > 1.0  # km/h; a standing roller has no ratio
+    turning = inside.value > faster_than_kmh
     if not turning.any():
         return None
-    engine_rpm = pull.engine_speed_at(inside.time_s[turning])
-    return float(np.median(engine_rpm / inside.value[turning]))
+    time_s = inside.time_s[turning]
+    return Samples(time_s, pull.engine_speed_at(time_s) / inside.value[turning])
+
+
+def slip_in_pull(pull: Pull) -> float:
+    """How far the ratio rises over the lowest before it, as a share: slip of tyre or clutch. A
+    converter that locks lowers it. 0 where it cannot be told."""
+    ratio = _ratios(pull, ROLLING_KMH)
+    if ratio is None:
+        return 0.0
+    smooth, _ = local_polynomial(ratio, ratio.time_s, SLIP_WINDOW_S, 1)
+    return float(np.nan_to_num(smooth / np.minimum.accumulate(smooth) - 1.0).max())
 
 
 def ramp_rpm_s(run: Run) -> float | None:
@@ -76,6 +97,8 @@ def doubts(baseline: Sequence[Run], changed: Sequence[Run]) -> tuple[str, ...]:
         _ratio(_means(baseline, changed, lambda run: gear_ratio(run.pull))),
         _ramp(_means(baseline, changed, ramp_rpm_s)),
         _air(baseline, changed),
+        _method([*baseline, *changed]),
+        *_slips(baseline, changed),
         *_temperatures(baseline, changed),
     ]
     return tuple(sentence for sentence in sentences if sentence)
@@ -88,6 +111,27 @@ def _ratio(ratio: Means | None) -> str:
     return (
         f"Engine turns {100 * ratio.share:+.1f} % for the same roller speed: {what}; torque read "
         "from the roller moves by as much."
+    )
+
+
+def _slips(baseline: Sequence[Run], changed: Sequence[Run]) -> Iterator[str]:
+    for stage, runs in (("first", baseline), ("second", changed)):
+        for run in runs:
+            if (slip := slip_in_pull(run.pull)) > SLIP_IN_PULL:
+                yield (
+                    f"Wheels or clutch slipped by up to {100 * slip:.0f} % in pull "
+                    f"{run.pull.number} of the {stage} stage: its power stands at the wrong engine "
+                    "speed there; repeat it, or leave it out."
+                )
+
+
+def _method(runs: Sequence[Run]) -> str:
+    methods = sorted({run.curve.method for run in runs if run.curve is not None})
+    if len(methods) < 2:
+        return ""
+    return (
+        f"Power was not read in the same way in every pull ({'; '.join(methods)}): part of the "
+        "difference may be that."
     )
 
 

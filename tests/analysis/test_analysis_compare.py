@@ -6,11 +6,15 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from engine_pulls import Sweep, engine_pull
 from roller_pulls import FINE_RPM, Bay, Torque, roller_pull, wobble
 
+from analysis.comparability import SLIP_IN_PULL, slip_in_pull
 from analysis.compare import compare_all, compare_runs, compare_stages
 from analysis.comparison import Comparison
 from analysis.gains import peak_of_each
+from analysis.power.curve import power_curve
+from analysis.power.sweep import sweep_of
 from analysis.pull import Pull
 from analysis.setup import Air, Dyno, Setup, Standard
 from analysis.stage_curves import WHEEL_POWER, WHEEL_TORQUE, run_of
@@ -315,3 +319,52 @@ def test_an_interval_beyond_zero_is_no_claim_where_the_curves_do_not_differ() ->
     said = [words for words in found.statements if "run-to-run spread" in words]
     assert all("not more than run-to-run spread" in words for words in said)
     assert "leaves zero by itself claims nothing" in text(found)
+
+
+def test_a_pull_that_slipped_is_named_with_how_much() -> None:
+    """Its median ratio is that of the others, so only the pull itself tells."""
+
+    def slipping(pull: Pull) -> Pull:
+        roller = pull.samples["roller_speed"]
+        rpm = pull.engine_speed_at(roller.time_s)
+        lost = 0.08 * np.clip(np.minimum((rpm - 4800) / 500, (6300 - rpm) / 500), 0, 1)
+        slow = Samples(roller.time_s, roller.value * (1 - lost))
+        return replace(pull, samples={**pull.samples, "roller_speed": slow})
+
+    setup = replace(BAY.setup, air=Air(99.0, 25.0, 40.0))
+    before, (first, second, third) = stage(SAME, 1), stage(SAME, 2)
+    assert compare_stages(before, [first, second, third], setup).conditions == ()
+    (slip,) = compare_stages(before, [first, slipping(second), third], setup).conditions
+    assert slip.startswith("Wheels or clutch slipped by up to 9 % in pull 2 of the second stage")
+
+
+@pytest.mark.parametrize("rate_hz", [2.0, 5.0, 10.0, 50.0])
+@pytest.mark.parametrize("duration_s", [3.0, 10.0, 30.0])
+def test_a_coarse_road_speed_is_no_slip(rate_hz: float, duration_s: float) -> None:
+    pull = engine_pull(
+        {"wheels": lambda time_s, rpm: np.floor(rpm / 60.0)},  # whole km/h, from 25 km/h on
+        without=("roller",),
+        rates_hz={"wheels": rate_hz},
+        sweep=Sweep(duration_s=duration_s),
+    )
+    assert slip_in_pull(pull) < SLIP_IN_PULL
+
+
+def test_power_read_in_two_ways_is_told() -> None:
+    setup = replace(BAY.setup, air=Air(99.0, 25.0, 40.0))
+
+    def as_sent(pull: Pull) -> Pull:
+        curve = power_curve(pull, setup)
+        assert curve is not None
+        time_s = sweep_of(pull).time_s
+        sent = Channel("wheel_power", "kW", Quantity.WHEEL_POWER)
+        kept = {name: s for name, s in pull.samples.items() if name != "roller_speed"}
+        return replace(
+            pull,
+            channels={**{name: pull.channels[name] for name in kept}, "wheel_power": sent},
+            samples={**kept, "wheel_power": Samples(time_s, curve.wheel_power_kw)},
+        )
+
+    found = compare_stages(stage(SAME, 1), [as_sent(p) for p in stage(SAME, 2)], setup)
+    (told,) = found.conditions
+    assert told.startswith("Power was not read in the same way in every pull (roller speed, ")
