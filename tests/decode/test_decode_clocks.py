@@ -38,6 +38,24 @@ def test_a_device_that_starts_again_is_aligned_anew() -> None:
     assert SourceClock().times(arrived, stamp).tolist() == arrived.tolist()
 
 
+@pytest.mark.parametrize("jump_ms", [100, 900, 1_500, -100, -900, 10_000])
+def test_one_damaged_stamp_moves_no_other_record(jump_ms: int) -> None:
+    true_ns = np.arange(0, 60 * NS_PER_S, 10_000_000, dtype=np.int64)
+    stamp = true_ns + 5 * NS_PER_S
+    stamp[2_000] += jump_ms * 1_000_000
+    error_ns = SourceClock().times(true_ns + 2_000_000, stamp) - true_ns - 2_000_000
+    assert np.abs(np.delete(error_ns, range(1_999, 2_010))).max() < 10_000_000
+    assert np.abs(error_ns).max() <= LARGEST_LEAD_NS
+
+
+@pytest.mark.parametrize("back_ms", [100, 500, 900])
+def test_a_device_that_sets_its_clock_back_is_aligned_anew(back_ms: int) -> None:
+    true_ns = np.arange(0, 60 * NS_PER_S, 10_000_000, dtype=np.int64)
+    stamp = true_ns + 5 * NS_PER_S
+    stamp[2_000:] -= back_ms * 1_000_000
+    assert np.abs(SourceClock().times(true_ns, stamp) - true_ns).max() < 1_000_000
+
+
 def test_session_seconds() -> None:
     assert session_seconds(np.array([1_500_000_000]), 1_000_000_000).tolist() == [0.5]
 
