@@ -54,10 +54,7 @@ class AlertMonitor:
             return False
         if rule.when is When.FULL_LOAD_SPARK and not any(q in self._first for q in SPARK_SIGNS):
             return False
-        if rule.target is not None:
-            return rule.target in self._first
-        has_target = rule.quantity is Quantity.LAMBDA and Quantity.LAMBDA_TARGET in self._first
-        return not (has_target and rule.excess is Excess.VALUE)
+        return rule.target is None or rule.target in self._first
 
     def feed(self, samples: SampleBatch, phase: Phase, now_s: float) -> list[Alert]:
         """Judge new samples. phase: what the car is doing. now_s: the newest session time."""
@@ -71,7 +68,7 @@ class AlertMonitor:
             if new is None:
                 continue
             for watcher in watchers:
-                if watcher.speaks_in(phase):
+                if watcher.speaks_in(phase) and not self._is_superseded(watcher.rule):
                     alerts.extend(watcher.feed(new, self._target(watcher.rule), speed))
                 else:
                     alerts.extend(watcher.rest(now_s))
@@ -106,6 +103,13 @@ class AlertMonitor:
                     np.concatenate((time_s[-1:], new.time_s)),
                     np.concatenate((value[-1:], new.value)),
                 )
+
+    def _is_superseded(self, rule: Rule) -> bool:
+        """Lambda is judged by itself only while its target says nothing: one that the map promises
+        and the car never sends must not leave it unjudged."""
+        if rule.quantity is not Quantity.LAMBDA or rule.excess is not Excess.VALUE:
+            return False
+        return bool(np.any(self._followed[Quantity.LAMBDA_TARGET][1] > 0.0))
 
     def _target(self, rule: Rule) -> Series | None:
         return None if rule.target is None else self._followed[rule.target]

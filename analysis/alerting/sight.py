@@ -28,6 +28,13 @@ ALERTS_DEPEND_ON: Final = (
     Quantity.EXHAUST_GAS_TEMPERATURE,
 )
 
+TARGET_OF: Final = {  # a target that is silent leaves the alerts of its quantity as blind
+    Quantity.LAMBDA_TARGET: Quantity.LAMBDA,
+    Quantity.BOOST_TARGET: Quantity.BOOST_PRESSURE,
+    Quantity.FUEL_PRESSURE_LOW_TARGET: Quantity.FUEL_PRESSURE_LOW,
+    Quantity.FUEL_PRESSURE_HIGH_TARGET: Quantity.FUEL_PRESSURE_HIGH,
+}
+
 PULLS: Final = "pulls"
 PULLS_NEED: Final = tuple(quantity for group, _ in PULL_NEEDS for quantity in group)
 
@@ -67,8 +74,10 @@ class Sight:
         self._stale_s = limits["alerts.stale"]
         self._channels = channels
         stale_s = self._stale_s.value
+        present = {c.quantity for c in channels.values()}
+        needed = {*ALERTS_DEPEND_ON, *(t for t, of in TARGET_OF.items() if of in present)}
         self._needed = {
-            name: _Heard(stale_s) for name, c in channels.items() if c.quantity in ALERTS_DEPEND_ON
+            name: _Heard(stale_s) for name, c in channels.items() if c.quantity in needed
         }
         self._of_pulls = {
             name: _Heard(stale_s) for name, c in channels.items() if c.quantity in PULLS_NEED

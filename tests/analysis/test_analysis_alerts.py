@@ -298,3 +298,23 @@ def test_lambda_of_a_diesel_is_not_judged() -> None:
     time_s = np.arange(0.0, 2.0, 0.01)
     samples = Samples(time_s, np.full(len(time_s), 1.4))
     assert monitor.feed({"lambda": samples}, Phase.SWEEP, 2.0) == []
+
+
+def test_a_lambda_target_that_never_comes_leaves_lambda_judged_by_itself() -> None:
+    bench = Bench()
+    bench.play(6.0, Phase.HOLD, without=("lambda_target",))
+    raised = bench.play(0.5, **{"lambda": 1.1}, without=("lambda_target",))
+    assert (AlertKind.LEAN_UNDER_BOOST, Severity.STOP) in {(a.kind, a.severity) for a in raised}
+    known = Bench()
+    known.play(6.0, Phase.HOLD)
+    asked = known.play(0.5, **{"lambda": 1.1, "lambda_target": 1.1})
+    assert asked == [], "what is asked for is no alert"
+    not_available = known.play(0.5, **{"lambda": 1.1, "lambda_target": float("nan")})
+    assert [a.kind for a in not_available] == [AlertKind.LEAN_UNDER_BOOST]
+
+
+@pytest.mark.parametrize("target", ["lambda_target", "boost_target", "fuel_target"])
+def test_a_target_that_is_silent_is_blind_where_an_alert_depends_on_it(target: str) -> None:
+    bench = Bench()
+    told = bench.play(9.0, Phase.HOLD, without=(target,))
+    assert [(a.kind, a.channel) for a in told] == [(AlertKind.BLIND, target)]
