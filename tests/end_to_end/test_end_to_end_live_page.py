@@ -1,0 +1,94 @@
+"""The live page when things go badly: silence, another page in front, a button held for long."""
+
+import re
+from collections.abc import AsyncIterator, Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from browsers import CHROMIUM, chromium, fits, strict_page
+from playwright.async_api import Page, WebSocketRoute, expect
+from served_page import Served, knock_alert, served
+
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed")
+
+LONG_NAME = "Großkühler<b>&" + "ohneleerzeichen" * 12
+BEHIND_ANOTHER_PAGE = """
+Object.defineProperty(document, "hidden", { get: () => true });
+window.requestAnimationFrame = () => 0;
+"""
+
+
+@pytest.fixture
+def bay(tmp_path: Path) -> Iterator[Served]:
+    with served(tmp_path) as page:
+        page.session.alerting = False
+        yield page
+
+
+@pytest.fixture
+async def page(bay: Served) -> AsyncIterator[Page]:
+    async with chromium() as browser, strict_page(browser, "desk", bay.url) as opened:
+        yield opened
+
+
+async def test_a_line_that_falls_silent_without_closing_makes_the_page_blind(
+    page: Page, bay: Served
+) -> None:
+    """A network that goes, or a daemon that hangs, closes no connection."""
+    silent = False
+
+    def through(line: WebSocketRoute) -> None:
+        server = line.connect_to_server()
+        server.on_message(lambda message: None if silent else line.send(message))
+
+    await page.route_web_socket(re.compile("/api/v1/live"), through)
+    await page.goto(f"{bay.url}/")
+    await expect(page.locator("#phase-word")).not_to_have_text(re.compile("Connecting|Blind"))
+    silent = True
+    await expect(page.locator("#phase-word")).to_have_text("Blind")
+    await expect(page.locator("#connection")).to_contain_text("The readouts are old.")
+    await expect(page.locator("#speed-value")).to_have_css("opacity", "0.35")
+    silent = False
+    await expect(page.locator("#connection")).to_be_hidden()
+    await expect(page.locator("#phase-word")).not_to_have_text("Blind")
+
+
+async def test_behind_another_page_an_alert_still_comes(page: Page, bay: Served) -> None:
+    """Nothing is drawn there, but it sounds and stands in the title."""
+    await page.add_init_script(BEHIND_ANOTHER_PAGE)
+    await page.goto(f"{bay.url}/")
+    await expect(page).to_have_title("Live · pullwatch")
+    bay.session.live.alert(knock_alert())
+    await expect(page).to_have_title(re.compile("Cylinder 3"))
+    await expect(page.locator(".alert.stop")).to_be_visible()
+
+
+async def test_a_button_that_is_pressed_stays_while_the_value_rises(
+    page: Page, bay: Served
+) -> None:
+    bay.session.live.alert(knock_alert())
+    await page.goto(f"{bay.url}/")
+    await page.locator(".alert button").hover()
+    await page.mouse.down()
+    bay.session.live.alert(replace(knock_alert(), statement="Cylinder 3: 9.8 deg of timing"))
+    await expect(page.locator(".alert")).to_contain_text("9.8°")
+    await page.mouse.up()
+    await expect(page.locator(".alert")).to_have_count(0)
+    assert bay.session.acknowledged == ["knock_retard:3"]
+
+
+@pytest.mark.parametrize("screen", ["desk", "phone"])
+async def test_a_name_without_a_blank_stays_on_the_page(screen: str, bay: Served) -> None:
+    job = bay.store.jobs()[0]
+    stage = bay.store.open_stage(job.id, LONG_NAME, LONG_NAME)
+    for pull in bay.store.pulls(job_id=job.id)[-2:]:
+        bay.store.move_pull(pull.id, stage.id)
+    bay.store.open_job(LONG_NAME, car=LONG_NAME)
+    bay.session.live.job = bay.session.live.stage = LONG_NAME
+    paths = ["/", "/jobs", "/jobs/1", "/jobs/2", "/review?pulls=1&pulls=6", "/api/v1/jobs/1/report"]
+    async with chromium() as browser, strict_page(browser, screen, bay.url) as page:
+        for path in paths:
+            await page.goto(f"{bay.url}{path}")
+            await expect(page.locator("body")).to_contain_text(LONG_NAME)
+            await fits(page)
