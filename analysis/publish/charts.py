@@ -137,10 +137,12 @@ def _moves(frame: _Frame, x: FloatArray, y: FloatArray) -> str:
 
 
 def _band(frame: _Frame, curve: Curve) -> str:
-    if curve.half_width is None:
+    """Around the curve where its width is known; of too few runs it is known nowhere."""
+    half_width = np.full(len(curve.x), np.nan) if curve.half_width is None else curve.half_width
+    known = np.isfinite(curve.y) & np.isfinite(half_width)
+    if not known.any():
         return ""
-    known = np.isfinite(curve.y) & np.isfinite(curve.half_width)
-    x, y, width = curve.x[known], curve.y[known], curve.half_width[known]
+    x, y, width = curve.x[known], curve.y[known], half_width[known]
     around = np.concatenate([y + width, (y - width)[::-1]])
     outline = _moves(frame, np.concatenate([x, x[::-1]]), around)
     return f'<path d="{outline}Z" fill="{curve.style.colour}" fill-opacity="0.16"/>'

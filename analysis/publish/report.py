@@ -2,9 +2,11 @@
 
 from typing import Any, Final
 
+import numpy as np
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from analysis.comparison import Comparison
 from analysis.findings import Severity
 from analysis.publish.cautions import CAUTIONS
 from analysis.publish.compressor_chart import pulls_on_map
@@ -75,6 +77,7 @@ def _context(store: Store, job_id: int, setup: Setup, units: Units) -> dict[str,
         "note": Severity.NOTE,
         "healthy": Severity.HEALTHY,
         "comparison": comparison,
+        "banded": comparison is not None and _banded(comparison),
         "gain": None if comparison is None else gain_words(comparison, units),
         "has_corrected": any(result.corrected_peak_kw is not None for result in results),
         "has_engine": any(result.engine_peak_kw is not None for result in results),
@@ -92,6 +95,10 @@ def _context(store: Store, job_id: int, setup: Setup, units: Units) -> dict[str,
         "cautions": CAUTIONS,
         "tables": {result.stage.id: power_table(result, units) for result in results},
     }
+
+
+def _banded(comparison: Comparison) -> bool:
+    return any(np.isfinite(each.half_width).any() for each in comparison.overlays.values())
 
 
 def _compressor(store: Store, results: list[StageResult], setup: Setup) -> Markup | None:

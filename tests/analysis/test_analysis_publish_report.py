@@ -176,6 +176,23 @@ def test_a_band_lies_around_its_curve() -> None:
     assert bands[0].count("L") == 3  # two points above, two below, no third where no band is known
 
 
+def test_a_band_that_is_known_nowhere_is_not_drawn() -> None:
+    curve = Curve("c", np.arange(3.0), np.ones(3), PLAIN, half_width=np.full(3, np.nan))
+    root = ElementTree.fromstring(line_chart("t", [curve], "x", "y"))
+    assert not [path for path in root.iter("path") if path.get("fill-opacity")]
+
+
+def test_the_report_speaks_of_a_band_only_where_there_is_one(html: str, tmp_path: Path) -> None:
+    assert "tinted band" in html
+    with demo_job.fill(tmp_path) as store:
+        for pull in store.pulls():
+            if pull.number not in (1, 4):
+                store.exclude_pull(pull.id, "one run of each stage is left")
+        report = render_report(store, 1, demo_job.SETUP)
+    assert "Lines are the mean" in report
+    assert "tinted band" not in report
+
+
 def test_an_empty_chart_is_an_error() -> None:
     with pytest.raises(ValueError, match="without a value"):
         line_chart("t", [Curve("c", np.arange(2.0), np.full(2, np.nan), PLAIN)], "x", "y")
