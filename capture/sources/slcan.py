@@ -103,8 +103,12 @@ class _Assembler:
         self._adapter_clock = AdapterClock(MINUTE_MS * NS_PER_MS)
         self.asks_status = True
         self.lost = 0
+        self._stamps = False  # whether the adapter stamps its frames
 
     def deliver(self, frames: Frames, arrived_ns: int, emit: Emit) -> None:
+        self._stamps = self._stamps or any(ms != NO_ADAPTER_TIME for ms in frames.stamp_ms)
+        if self._stamps and NO_ADAPTER_TIME in frames.stamp_ms:
+            frames = frames.only_stamped()
         self.lost += frames.damaged
         adapter_ns: list[int] = []
         for stamp_ms, alike in itertools.groupby(frames.stamp_ms):  # many frames in a millisecond

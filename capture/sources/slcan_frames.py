@@ -12,6 +12,7 @@ from binascii import Error as HexError
 from binascii import unhexlify
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from itertools import compress
 from typing import Final, NamedTuple
 
 from decode.records import NO_ADAPTER_TIME, Flag
@@ -68,6 +69,19 @@ class Frames:
     stamp_ms: list[int] = field(default_factory=list)  # NO_ADAPTER_TIME where there is none
     others: list[bytes] = field(default_factory=list)
     damaged: int = 0
+
+    def only_stamped(self) -> "Frames":
+        """Where the adapter stamps every frame, one that has no stamp is damaged: it has lost four
+        digits, and what should be its stamp stands in its data."""
+        kept = [stamp_ms != NO_ADAPTER_TIME for stamp_ms in self.stamp_ms]
+        return Frames(
+            list(compress(self.address, kept)),
+            list(compress(self.flags, kept)),
+            list(compress(self.payloads, kept)),
+            list(compress(self.stamp_ms, kept)),
+            self.others,
+            self.damaged + kept.count(False),
+        )
 
 
 def parse_frames(lines: Iterable[bytes]) -> Frames:

@@ -66,6 +66,16 @@ def test_damage_is_counted_and_the_next_frame_is_whole(plug: Plug) -> None:
     assert sum(batch.dropped_before for batch in source.batches) == 4
 
 
+def test_a_frame_that_lost_four_digits_gives_no_wrong_data(plug: Plug) -> None:
+    """Its stamp stands where its last data bytes were: beside stamped frames it is damaged."""
+    with Adapter(plug) as adapter, running(bus(plug)) as source:
+        wait_until(adapter.opened.is_set)
+        plug.write(b"t31081122334455667788000A\rt31081122556677880014\rt3101BB0015\r")
+        wait_until(lambda: b"\xbb" in source.payloads)
+    assert source.payloads == [bytes.fromhex("1122334455667788"), b"\xbb"]
+    assert sum(batch.dropped_before for batch in source.batches) == 1
+
+
 def test_overruns_and_bus_errors_the_adapter_reports_are_counted(plug: Plug) -> None:
     with Adapter(plug, {b"F": b"F89\r"}) as adapter, running(bus(plug)) as source:
         wait_until(adapter.opened.is_set)
