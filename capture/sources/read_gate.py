@@ -14,6 +14,7 @@ and on CAN only under identifiers that are set aside for requests of a tester.
 """
 
 import contextlib
+import re
 import time
 from collections.abc import Callable
 from typing import Final, Protocol, TypeVar
@@ -22,6 +23,7 @@ import can
 import serial
 
 from capture.sources.k_line_frames import TESTER, Addressing, decode
+from capture.sources.slcan_frames import parse_frames
 from decode.errors import PullwatchError, SourceError
 
 MOST_PARAMETERS: Final = 6  # of one J1979 request on CAN
@@ -93,6 +95,20 @@ def check_k_line_frame(frame: bytes) -> None:
     if decoded.addressing is not Addressing.NONE and decoded.source != TESTER:
         raise NotAReadError(f"{frame.hex(' ')} claims to come from {decoded.source:#04x}")
     check_k_line_request(decoded.data)
+
+
+def check_device_command(command: bytes) -> None:
+    """Raises NotAReadError where a command to a serial device would be a frame to a vehicle, were
+    the port that of an slcan or K-line adapter: those are polled through this gate alone."""
+    for line in re.split(rb"[\r\n]", command):
+        if parse_frames([line]).address:
+            raise NotAReadError(
+                f"{line.decode()!r} would send a CAN frame through an slcan adapter"
+            )
+    with contextlib.suppress(ValueError):
+        frame = decode(command)
+        if frame.source == TESTER:
+            raise NotAReadError(f"{command.hex(' ')} would be a tester's frame on a K-line")
 
 
 def is_request_identifier(identifier: int, extended: bool) -> bool:

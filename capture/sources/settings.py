@@ -1,10 +1,11 @@
 """What a station file may say of a source: one model for each kind of adapter."""
 
-from typing import Annotated, Any, Final, Literal, Self
+from typing import Annotated, Any, Final, Literal, Self, TypeVar
 
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from capture.sources.checksums import checksum
+from capture.sources.read_gate import NotAReadError, check_device_command
 from decode.yaml_file import StrictModel
 
 DEFAULT_BAUD: Final = 115_200
@@ -51,6 +52,17 @@ class SlcanSettings(StrictModel):
     flow_control: FlowControl = "none"
 
 
+Command = TypeVar("Command", str, bytes)
+
+
+def _no_frame_to_a_vehicle(command: Command) -> Command:
+    try:
+        check_device_command(command.encode() if isinstance(command, str) else command)
+    except NotAReadError as error:
+        raise ValueError(f"{error}; an ECU is polled by `diagnostics:` or `k_line:`") from error
+    return command
+
+
 class PortSettings(StrictModel):
     """A serial port, by its name or any pyserial URL (socket://host:port, rfc2217://...)."""
 
@@ -65,11 +77,12 @@ class PortSettings(StrictModel):
 class LineSettings(PortSettings):
     """A device that sends text lines.
 
-    send: what it must be told before it sends, each with its line end (for example "start\\r").
+    send: what it must be told before it sends, each with its line end (for example "start\\r"). It
+    goes out as it stands: the port must be the device's, never that of an adapter on a vehicle.
     first_line_whole: it is silent until it is told, so its first line is no fragment.
     """
 
-    send: tuple[str, ...] = ()
+    send: tuple[Annotated[str, AfterValidator(_no_frame_to_a_vehicle)], ...] = ()
     first_line_whole: bool = False
 
 
@@ -135,7 +148,7 @@ class FrameSettings(PortSettings):
     checksum: ChecksumSettings | None = None
     escape: EscapeSettings | None = None
     longest: Annotated[int, Field(ge=2, le=4096)] = 4096
-    send: tuple[HexBytes, ...] = ()
+    send: tuple[Annotated[HexBytes, AfterValidator(_no_frame_to_a_vehicle)], ...] = ()
 
     @model_validator(mode="after")
     def _has_an_end(self) -> Self:
