@@ -1,5 +1,6 @@
 """CAN logs of other programs, by python-can's readers: candump, ASC, BLF, TRC, MF4, also .gz."""
 
+import math
 import struct
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -9,6 +10,7 @@ import can
 from can.io.blf import BLFParseError
 
 from capture.sources.can_bus import message_data, message_flags
+from capture.sources.packed_file import DAMAGED, open_bytes
 from decode.errors import RecordingError
 from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind
 
@@ -18,11 +20,11 @@ SUFFIXES: Final = (".log", ".asc", ".blf", ".trc", ".mf4")
 WINDOW_NS: Final = 20_000_000
 NS_PER_S: Final = 1e9
 NO_CHANNEL: Final = "can"
+LARGEST_STEP_BACK_S: Final = 1.0  # more is no disorder of several buses but a second log
 DATED_S: Final = 1e8  # later times are seconds since 1970, of which this is 1973
 # What the readers raise on a line or a block that is cut short or no log at all.
 UNREADABLE: Final = (
-    OSError,
-    EOFError,
+    *DAMAGED,
     ValueError,
     IndexError,
     KeyError,
@@ -84,14 +86,25 @@ class ForeignRecording:
         return self._names.get(bus, bus)
 
     def _messages(self) -> Iterator[can.Message]:
-        count = 0
+        count, newest_s = 0, -math.inf
         try:
             with can.LogReader(self._path) as reader:
                 for message in reader:
+                    if getattr(reader, "timestamps_format", "") == "relative":  # read as if not
+                        raise ValueError("its times are steps; write it with absolute timestamps")
+                    _check_time(message.timestamp, newest_s)
+                    newest_s = max(newest_s, message.timestamp)
                     count += 1
                     yield message
+                self._check_whole(reader)
         except UNREADABLE as error:
-            self.torn = f"unreadable after {count} frames: {error}"
+            self.torn = f"is unreadable after {count} frames: {error}"
+
+    def _check_whole(self, reader: object) -> None:
+        """Raises EOFError for a BLF file shorter than it says, which its reader passes over."""
+        said, there = getattr(reader, "file_size", 0), self._path.stat().st_size
+        if said > there and self._path.suffix.lower() != ".gz":
+            raise EOFError(f"it is cut off at {there} of {said} bytes")
 
 
 def read_foreign(path: Path, names: Mapping[str, str] | None = None) -> ForeignRecording:
@@ -106,8 +119,21 @@ def read_foreign(path: Path, names: Mapping[str, str] | None = None) -> ForeignR
 
 
 def _starts_with(path: Path, start: bytes) -> bool:
-    with path.open("rb") as file:
-        return file.read(len(start)) == start
+    try:
+        with open_bytes(path) as file:
+            return file.read(len(start)) == start
+    except DAMAGED:
+        return False
+
+
+def _check_time(time_s: float, newest_s: float) -> None:
+    if not math.isfinite(time_s):
+        raise ValueError(f"its time is {time_s}")
+    if time_s < newest_s - LARGEST_STEP_BACK_S:
+        raise ValueError(
+            f"time goes back from {newest_s:.3f} s to {time_s:.3f} s: these are two logs in one "
+            "file; split it there"
+        )
 
 
 def _batch(bus: str, frames: list[tuple[int, can.Message]]) -> RecordBatch:

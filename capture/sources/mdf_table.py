@@ -1,15 +1,19 @@
 """Measurements in MDF4 (ASAM) files, by the optional package asammdf."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
+from capture.sources.packed_file import open_bytes
 from capture.sources.table import Column, TableRecording, table_of
 from capture.sources.table_layout import unique
 from decode.errors import InputFileError, Problem, RecordingError
 
+STARTS: Final = (b"MDF     ", b"UnFinMF ")  # ASAM MDF, the identification block
 BUS_LOG_CHANNEL: Final = "CAN_DataFrame"  # ASAM MDF bus logging: raw frames, not measurements
 
 
@@ -47,12 +51,19 @@ def _is_numeric(samples: NDArray[Any]) -> bool:
     return samples.ndim == 1 and samples.dtype.kind in "iufb"
 
 
-def _open(path: Path) -> Any:
+@contextmanager
+def _open(path: Path) -> Iterator[Any]:
     try:
         import asammdf  # costs 139 MB of memory, so only who imports MDF pays
     except ImportError as error:
         raise RecordingError(f"{path}: reading MDF needs the package asammdf") from error
-    try:
-        return asammdf.MDF(path)
-    except Exception as error:  # asammdf raises its own, struct's and numpy's on damaged files
-        raise RecordingError(f"{path} cannot be read as MDF: {error}") from error
+    with open_bytes(path) as file:
+        try:
+            if file.read(len(STARTS[0])) not in STARTS:
+                raise RecordingError("its first bytes are of no MDF file")
+            file.seek(0)
+            mdf = asammdf.MDF(cast(Any, file))
+        except Exception as error:  # asammdf raises its own, struct's and numpy's
+            raise RecordingError(f"{path} cannot be read as MDF: {error}") from error
+        with mdf:
+            yield mdf

@@ -1,6 +1,5 @@
 """Logs taken elsewhere: CSV in any layout, Parquet; every cell with a number is one record."""
 
-import gzip
 import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
@@ -11,6 +10,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from capture.sources.packed_file import DAMAGED, open_bytes
 from capture.sources.table_layout import (
     NO_VALUE,
     TableLayout,
@@ -93,9 +93,9 @@ def read_table(path: Path) -> TableRecording:
 
 def _read_text(path: Path) -> tuple[pd.DataFrame, TableLayout, list[str]]:
     try:
-        data = path.read_bytes()
-        data = gzip.decompress(data) if path.suffix.lower() == ".gz" else data
-    except (OSError, EOFError) as error:
+        with open_bytes(path) as file:
+            data = file.read()
+    except DAMAGED as error:
         raise _refusal(path, 1, f"cannot be read: {error}") from error
     text, encoding = decode_text(data)
     layout = detect_layout(path, text, encoding)

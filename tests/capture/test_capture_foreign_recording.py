@@ -88,6 +88,66 @@ def test_a_cut_candump_is_read_up_to_the_cut(tmp_path: Path) -> None:
     assert found[:-1] == whole[: len(found) - 1]
 
 
+@pytest.mark.parametrize("suffix", [".log", ".blf", ".mf4"])
+def test_a_packed_log_gives_the_same_frames(tmp_path: Path, suffix: str) -> None:
+    if suffix == ".mf4":
+        pytest.importorskip("asammdf")
+    plain, packed = tmp_path / f"drive{suffix}", tmp_path / f"packed{suffix}.gz"
+    write(plain, messages())
+    packed.write_bytes(gzip.compress(plain.read_bytes()))
+    assert frames_of(open_recording(packed)) == frames_of(open_recording(plain))
+
+
+def told_of(path: Path) -> str:
+    """What is said of a log that cannot be read to its end."""
+    try:
+        recording = open_recording(path)
+    except RecordingError as error:
+        return str(error)
+    assert list(recording.batches())
+    return recording.torn or ""
+
+
+def test_damage_in_what_is_packed_is_told(tmp_path: Path) -> None:
+    write(tmp_path / "drive.blf", messages())
+    write(tmp_path / "drive.log", messages())
+    whole = (tmp_path / "drive.blf").read_bytes()
+    middle = len(whole) // 2
+    changed = bytes(byte ^ 0x5A for byte in whole[middle : middle + 60])
+    (tmp_path / "damaged.blf").write_bytes(whole[:middle] + changed + whole[middle + 60 :])
+    assert "while decompressing" in told_of(tmp_path / "damaged.blf")
+    packed = bytearray(gzip.compress((tmp_path / "drive.log").read_bytes()))
+    packed[10] = 0x07  # behind the header: a block of a type there is not (RFC 1951, 3.2.3)
+    (tmp_path / "damaged.log.gz").write_bytes(packed)
+    assert "while decompressing" in told_of(tmp_path / "damaged.log.gz")
+    (tmp_path / "cut.blf").write_bytes(whole[:-200])
+    said = f"it is cut off at {len(whole) - 200} of {len(whole)} bytes"
+    assert said in told_of(tmp_path / "cut.blf")
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "frames", "reason"),
+    [
+        ("two.log", "(50.0) can0 1#11\n(50.9) can0 1#11\n(2.0) can0 1#22\n", 2, "two logs in one"),
+        ("no_time.log", "(0.0) can0 1#11\n(NaN) can0 1#22\n", 1, "its time is nan"),
+        (
+            "steps.asc",
+            "date Mon Nov 3 10:00:00.000 2025\nbase hex  timestamps relative\n"
+            " 0.000000 1  100 Rx d 1 11\n 0.010000 1  100 Rx d 1 22\n",
+            0,
+            "its times are steps; write it with absolute timestamps",
+        ),
+    ],
+)
+def test_frames_whose_time_is_not_known_are_not_taken(
+    tmp_path: Path, name: str, text: str, frames: int, reason: str
+) -> None:
+    (tmp_path / name).write_text(text)
+    told = told_of(tmp_path / name)
+    assert f"is unreadable after {frames} frames" in told
+    assert reason in told
+
+
 def test_a_frame_out_of_order_comes_at_the_time_before_it(tmp_path: Path) -> None:
     frames = messages(4, step_s=0.001)
     frames[2].timestamp = START_S

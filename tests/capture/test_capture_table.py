@@ -1,3 +1,4 @@
+import gzip
 from pathlib import Path
 
 import numpy as np
@@ -210,6 +211,15 @@ def test_what_is_no_table_with_times_is_refused(tmp_path: Path, text: str) -> No
 def test_an_absent_file_is_refused(tmp_path: Path) -> None:
     with pytest.raises(InputFileError, match="cannot be read"):
         read_table(tmp_path / "absent.csv")
+
+
+def test_a_damaged_packed_file_is_refused(tmp_path: Path) -> None:
+    rows = "".join(f"{i / 10};{i * i}\n" for i in range(2_000))
+    packed = bytearray(gzip.compress(f"time;rpm\n{rows}".encode()))
+    packed[500:600] = bytes(100)
+    (tmp_path / "log.csv.gz").write_bytes(packed)
+    with pytest.raises(InputFileError, match=r"log.csv.gz:1:1: .* cannot be read"):
+        read_table(tmp_path / "log.csv.gz")
 
 
 def test_repeated_headers_stay_apart(tmp_path: Path) -> None:
