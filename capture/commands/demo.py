@@ -3,7 +3,6 @@
 import asyncio
 import contextlib
 import json
-import logging
 import time
 from collections.abc import AsyncIterator, Sequence
 from dataclasses import dataclass, field
@@ -117,7 +116,6 @@ async def _demo(wish: _Wish, console: Console, outcome: list[bool]) -> None:
             outcome += [each.agrees for each in held]
             if wish.keep:
                 console.print("The page stays up; Ctrl+C ends it.")
-                logging.getLogger("capture").setLevel(logging.ERROR)  # the car's silence is no news
                 await asyncio.Event().wait()
         finally:
             listener.cancel()

@@ -3,8 +3,9 @@
 Prints one JSON document a line: first {"engine", "dyno", "lambda"} to open; then {"progress",
 "stage"} while it drives; {"stage_done"} after a stage's pulls, whereupon the engine idles until
 "next" comes on standard input, after the last stage until "end"; then {"truth"}. With --wait it
-idles before the first stage too, until "start". The ports stay open until standard input is
-closed, or LINGER_S longer.
+idles before the first stage too, until "start". It goes on idling until standard input is closed:
+a port that went would leave its name to whatever terminal is opened next, and the reader would
+open that.
 """
 
 import argparse
@@ -22,7 +23,6 @@ from simulators.ports import Port, PtyPort, TcpPort
 from simulators.slcan_adapter import SlcanAdapter
 
 PROGRESS_INTERVAL_S: Final = 0.2
-LINGER_S: Final = 2.0
 COMMANDS: Final = dict.fromkeys(STAGES[:-1], "next") | {STAGES[-1]: "end"}
 
 
@@ -39,21 +39,21 @@ class Commands:
         self._thread = threading.Thread(target=self._read, name="commands", daemon=True)
         self._thread.start()
 
+    @property
+    def closed(self) -> bool:
+        """Whether whoever gave them is gone."""
+        return not self._thread.is_alive()
+
     def given(self, command: str) -> bool:
-        """Whether the command, or the end of the input, has come."""
+        """Whether the command, or "end", or the end of the input, has come."""
         while not self._lines.empty():
             if self._lines.get() in (command, "end"):
                 return True
-        return False
-
-    def wait_for_end(self, timeout_s: float) -> None:
-        """Until standard input is closed."""
-        self._thread.join(timeout_s)
+        return self.closed
 
     def _read(self) -> None:
         for line in sys.stdin:
             self._lines.put(line.strip())
-        self._lines.put("end")
 
 
 class Progress:
@@ -89,7 +89,7 @@ def run(speed: float, seed: int, port: type[PtyPort] | type[TcpPort], wait: bool
     say({"engine": engine.url, "dyno": dyno.url, "lambda": lambda_.url})
     player = Player(SlcanAdapter(engine), dyno, lambda_, speed)
     commands, progress, car = Commands(), Progress(), DemoCar(seed)
-    while not player.ready:
+    while not player.ready and not commands.closed:
         time.sleep(TICK_S)
     while wait and not commands.given("start"):
         player.play(car.idle(), lambda now_s: None)
@@ -101,7 +101,9 @@ def run(speed: float, seed: int, port: type[PtyPort] | type[TcpPort], wait: bool
         while not commands.given(COMMANDS[stage]):
             player.play(car.idle(), lambda now_s: None)
     say({"truth": car.truth().to_json()})
-    commands.wait_for_end(LINGER_S)  # so that no reader sees its port go before it has closed it
+    while not commands.closed:
+        player.play(car.idle(), lambda now_s: None)
+        car.forget()
     for each in ports:
         each.close()
 

@@ -21,6 +21,7 @@ from simulators.vehicle import Vehicle
 
 CHUNK_S: Final = 0.5
 MEMORY_S: Final = 3.0  # of the stretch before, so that sensor lags carry over
+_BUILT_ON: Final = 1 + round(MEMORY_S / CHUNK_S)  # chunks of the past, the newest included
 
 
 @dataclass(frozen=True)
@@ -90,6 +91,10 @@ class DemoCar:
             duration_s=self.time_s,
         )
 
+    def forget(self) -> None:
+        """The truth has been told: keep of the past only what is sent next builds on."""
+        del self._traces[:-_BUILT_ON]
+
     def _stretches(self, plan: tuple[Manoeuvre, ...]) -> Iterator[Stretch]:
         rows = self._vehicle.rows(plan)
         size = round(CHUNK_S / self._vehicle.step_s)
@@ -102,7 +107,7 @@ class DemoCar:
             start_s = end_s
 
     def _encoded(self, start_s: float, end_s: float) -> Stretch:
-        recent = self._traces[-1 - round(MEMORY_S / CHUNK_S) :]
+        recent = self._traces[-_BUILT_ON:]
         trace = {name: np.concatenate([part[name] for part in recent]) for name in recent[0]}
         dyno_s = regular_times(start_s, end_s, DYNO_RATE_HZ)
         lambda_s = regular_times(start_s, end_s, LAMBDA_RATE_HZ)

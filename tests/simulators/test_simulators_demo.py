@@ -165,6 +165,9 @@ def test_the_process_waits_plays_both_stages_and_tells_the_truth(
             else:
                 truth = Truth.from_json(document["truth"])
         time.sleep(0.002)
+    for link in links.values():  # it still idles: a port that went would be another's soon
+        link.timeout = 10.0
+        assert link.read(1)
     process.stdin.close()
     for link in links.values():
         link.close()
@@ -175,6 +178,16 @@ def test_the_process_waits_plays_both_stages_and_tells_the_truth(
     assert len(truth.pulls) == 6
     assert process.wait(10.0) == 0
     _check_bytes(received, truth.duration_s)
+
+
+def test_the_process_ends_with_whoever_started_it(process: "subprocess.Popen[str]") -> None:
+    """Before anybody has opened its ports, too."""
+    assert process.stdin is not None
+    assert process.stdout is not None
+    process.stdout.readline()
+    process.stdin.close()
+    process.stdout.close()
+    assert process.wait(30.0) is not None
 
 
 def _check_bytes(received: dict[str, bytes], duration_s: float) -> None:
