@@ -131,6 +131,7 @@ def _meaning(document: Document) -> Iterator[Problem]:
         yield from _way_problems(document, name, channel)
         yield from _line_problems(document, name, channel, lines)
     yield from _kind_problems(document, channels)
+    yield from _length_problems(document, channels)
     yield from _formula_problems(document, channels)
 
 
@@ -174,6 +175,20 @@ def _kind_problems(document: Document, channels: dict[str, dict[str, Any]]) -> I
             if WAYS[other_way] != WAYS[way]:
                 message = f'source "{source}" has {way} here and {other_way} in {other}'
                 yield document.problem(("channels", name, way), message, True)
+
+
+def _length_problems(document: Document, channels: dict[str, dict[str, Any]]) -> Iterator[Problem]:
+    """Where the next value of a response begins follows from the length: there is only one."""
+    first: dict[Any, tuple[Any, str]] = {}
+    for name, channel in channels.items():
+        block = channel.get("diagnostic")
+        if not isinstance(block, dict) or block.get("length") is None:
+            continue
+        key = (channel.get("source"), block.get("service"), block.get("identifier"))
+        length, other = first.setdefault(repr(key), (block["length"], name))
+        if length != block["length"]:
+            message = f"{block['length']} bytes here and {length} in {other}, of one identifier"
+            yield document.problem(("channels", name, "diagnostic", "length"), message)
 
 
 def _formula_problems(document: Document, channels: dict[str, dict[str, Any]]) -> Iterator[Problem]:

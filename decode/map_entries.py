@@ -247,6 +247,18 @@ class DataIdentifier(PackedNumber, _Polled):
             raise ValueError(f"{identifier:#x} is no local identifier; allowed: 0x00 to 0xff")
         return identifier
 
+    @field_validator("length", mode="after")
+    @classmethod
+    def _holds_the_field(cls, length: int | None, info: ValidationInfo) -> int | None:
+        start_bit, bits, order = (info.data.get(k) for k in ("start_bit", "bits", "byte_order"))
+        if length is None or start_bit is None or bits is None or order is None:
+            return length
+        end = BitField(start_bit, bits, order is ByteOrder.BIG_ENDIAN).end_byte
+        if end > length:
+            where = f"{bits} bits from bit {start_bit} on ({order})"
+            raise ValueError(f"{length} bytes, but {where} end in byte {end - 1}, counted from 0")
+        return length
+
 
 class LinePlace(StrictModel):
     """Which field of a text line: by number from 0, or by its name in the header line."""

@@ -231,3 +231,24 @@ def test_a_damaged_map_is_a_map_or_its_problems_are_told(
         assert max(lines) <= damaged.count("\n") + 1
     else:
         assert channels is not None
+
+
+DID = "source: ecu, diagnostic: {service: 0x22, identifier: 1"
+
+
+def test_an_identifier_holds_its_field() -> None:
+    """Else the channel would stay empty, without a word why."""
+    entry = f"{DID}, start_bit: 7, bits: 16, byte_order: big_endian, length: 1}}"
+    with pytest.raises(
+        InputFileError, match=r"1 bytes, but 16 bits from bit 7 on .* end in byte 1"
+    ):
+        parse_map(f"pullwatch_map: 1\nchannels:\n  x: {{{entry}}}\n")
+
+
+def test_an_identifier_has_one_length() -> None:
+    """Whoever comes behind it in a response would be looked for in two places."""
+    text = "pullwatch_map: 1\nchannels:\n" + "".join(
+        f"  x{length}: {{{DID}, start_bit: 0, bits: 8, length: {length}}}}}\n" for length in (2, 3)
+    )
+    with pytest.raises(InputFileError, match="3 bytes here and 2 in x2, of one identifier"):
+        parse_map(text)
