@@ -199,7 +199,7 @@ def _channels_alive(recent: Recent, limits: Limits) -> Item:
     """Every channel of the map speaks, and at its rate."""
     share = limits["readiness.rate_share"].value
     if recent.now_s < SETTLING_S:
-        return Item("Channels", State.UNKNOWN, "listening")
+        return Item("Channels", State.WAIT, "listening")
     silent = [name for name, rate in recent.rates.items() if rate.wanted_hz is None]
     slow = [words for name, rate in recent.rates.items() if (words := _slow(name, rate, share))]
     bad = [_list("not heard: ", silent), _list("slow: ", slow)]

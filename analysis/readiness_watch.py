@@ -42,6 +42,7 @@ class ReadinessWatch:
         }
         self._counts: dict[str, int] = {}
         self._marks: deque[tuple[float, dict[str, int]]] = deque([(0.0, {})])
+        self._heard: deque[tuple[float, dict[str, float]]] = deque()
         self._wanted_hz: dict[str, float] = {}
         self._now_s = 0.0
 
@@ -94,8 +95,20 @@ class ReadinessWatch:
             self._marks.popleft()
         if self._marks[0][0] > self._now_s - LOOK_BACK_S:
             return
-        for name in self._counts:
-            self._wanted_hz[name] = max(self._wanted_hz.get(name, 0.0), self._heard_hz(name))
+        heard_hz = {name: self._heard_hz(name) for name in self._counts}
+        before_hz = self._look_back(heard_hz)
+        for name, hz in heard_hz.items():
+            # A backlog that comes at once after a pause is no rate: what holds over two looks is.
+            held_hz = min(hz, before_hz.get(name, 0.0))
+            self._wanted_hz[name] = max(self._wanted_hz.get(name, 0.0), held_hz)
+
+    def _look_back(self, heard_hz: dict[str, float]) -> dict[str, float]:
+        """The rates of one look back before; these ones, where there was none yet."""
+        self._heard.append((self._now_s, heard_hz))
+        while len(self._heard) > 1 and self._heard[1][0] <= self._now_s - LOOK_BACK_S:
+            self._heard.popleft()
+        at_s, before_hz = self._heard[0]
+        return before_hz if at_s <= self._now_s - LOOK_BACK_S else heard_hz
 
     def _rate(self, name: str) -> Rate:
         heard_hz = self._heard_hz(name)

@@ -137,6 +137,12 @@ class Fed:
         self.watch = ReadinessWatch(CHANNELS, ALL_LIMITS, ("Straps tight", "Fan on"))
         self.now_s = 0.0
 
+    def backlog(self, seconds: float) -> None:
+        """What an adapter kept comes at once, all of it stamped now."""
+        times = np.full(round(seconds * 10.0), self.now_s)
+        batch = {q.value: Samples(times, np.full(len(times), v)) for q, v in READY.items()}
+        self.watch.hear(batch, self.now_s)
+
     def play(self, seconds: float, every: dict[str, int] | None = None) -> Readiness:
         """every: a channel that comes only with each n-th batch."""
         for _ in range(round(seconds * 10.0)):
@@ -158,12 +164,26 @@ def channels_line(found: Readiness) -> tuple[State, str]:
 
 def test_rates_are_learned_and_a_fall_is_named() -> None:
     fed = Fed()
-    assert channels_line(fed.play(5.0)) == (State.UNKNOWN, "listening")
+    assert channels_line(fed.play(5.0)) == (State.WAIT, "listening")
     assert channels_line(fed.play(20.0)) == (State.READY, "all 9 at their rates")
     assert fed.watch.judge().ready
     state, words = channels_line(fed.play(12.0, {"battery_voltage": 2}))
     assert (state, words) == (State.WAIT, "slow: battery_voltage at 5 of 10 Hz")
     assert channels_line(fed.play(12.0))[0] is State.READY
+
+
+def test_a_backlog_that_comes_at_once_is_not_taken_for_a_rate() -> None:
+    """A hung machine or adapter: every channel would be slow for the rest of the session."""
+    fed = Fed()
+    fed.play(30.0)
+    fed.backlog(8.0)
+    assert channels_line(fed.play(30.0)) == (State.READY, "all 9 at their rates")
+
+
+def test_nothing_is_ready_before_anything_was_heard() -> None:
+    found = ReadinessWatch(CHANNELS, ALL_LIMITS).judge()
+    assert not found.ready
+    assert "Channels: listening" in found.reasons
 
 
 def test_a_channel_that_never_came_is_told_after_the_first_seconds() -> None:
