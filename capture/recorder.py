@@ -118,8 +118,16 @@ class Recorder:
             last = self._closing.wait(TICK_S)
             batches = self._take(everything=last)
             if batches:
-                self._writer.write(batches)
-                self.written += sum(map(len, batches))
+                self._write(batches)
+
+    def _write(self, batches: list[RecordBatch]) -> None:
+        try:
+            self._writer.write(batches)
+        except (OSError, pa.ArrowException):
+            with self._pending_lock:
+                self._pending[:0] = batches  # lost with those behind them
+            raise
+        self.written += sum(map(len, batches))
 
     def _sync_until_written(self) -> None:
         """Sync again and again; the last time once everything is written."""

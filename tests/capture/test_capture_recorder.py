@@ -191,6 +191,7 @@ async def test_a_card_that_is_pulled_out_is_told_and_the_session_goes_on(
     monkeypatch.undo()
     assert recorder.written > 0
     assert recorder.lost > 0
+    assert recorder.written + recorder.lost == sum(map(len, batches))
     read = list(read_recording(tmp_path / "r.arrows.zst").batches())
     assert sum(map(len, read)) == recorder.written
     assert_same(read, batches[: len(read)])
