@@ -33,6 +33,7 @@ SESSION_KEY: Final = b"session"
 CHECKSUM_KEY: Final = b"xxh3"  # in the metadata of each block
 COMPRESSION: Final = "zstd"
 CONTINUES: Final = -1
+MOST_BYTES: Final = 1 << 30  # of payloads in a block: Arrow counts them in 32 bits
 
 FIELDS: Final = (
     pa.field("source", pa.uint16(), nullable=False),  # its place in the session's sources
@@ -159,13 +160,13 @@ def to_arrow(records: Records, before: Progress) -> tuple[pa.RecordBatch, Progre
         records.flags,
         records.dropped_before,
     ]
-    offsets = records.offsets.astype(np.int32)
+    first, last = records.offsets[0], records.offsets[-1]
+    offsets = (records.offsets - first).astype(np.int32)
+    data = records.data[first:last]
     payloads = pa.Array.from_buffers(
-        pa.binary(), len(records), [None, pa.py_buffer(offsets), pa.py_buffer(records.data)]
+        pa.binary(), len(records), [None, pa.py_buffer(offsets), pa.py_buffer(data)]
     )
-    after = before.after(
-        [*numbers, np.diff(offsets), records.data], records.arrived_ns, records.adapter_ns
-    )
+    after = before.after([*numbers, np.diff(offsets), data], records.arrived_ns, records.adapter_ns)
     columns = [*map(pa.array, numbers), payloads]
     return pa.RecordBatch.from_arrays(columns, schema=pa.schema(FIELDS)), after
 
@@ -224,7 +225,13 @@ class BlockWriter:
         self._write(pa.RecordBatch.from_pylist([], schema=schema))
 
     def write(self, batches: Sequence[RecordBatch]) -> None:
-        """Add the batches, of which there is at least one, as one block."""
+        """Add the batches, of which there is at least one: as one block, or more where they are
+        larger than one can be."""
+        if len(batches) > 1 and sum(len(batch.data) for batch in batches) > MOST_BYTES:
+            half = len(batches) // 2
+            self.write(batches[:half])
+            self.write(batches[half:])
+            return
         rows, self._progress = to_arrow(Records.of(batches, self._number_of), self._progress)
         self._write(rows)
 

@@ -9,6 +9,7 @@ import numpy as np
 import pyarrow as pa
 import pytest
 
+from capture import recording_format
 from capture.recording_format import BlockWriter
 from capture.recording_pieces import pieces
 from capture.sources.any_recording import open_recording
@@ -195,3 +196,22 @@ def test_a_head_with_other_columns_is_refused(recorded: Path) -> None:
         changed.write(data.replace(b"dropped_before", b"dropped_beforf", 1))
     with pytest.raises(RecordingError, match="its columns are not those of a recording"):
         read_recording(recorded)
+
+
+def test_payloads_may_stand_anywhere_in_a_batchs_data(tmp_path: Path) -> None:
+    made = RecordBatch.of("bus", [1, 2], [b"abc", b"de"])
+    inside = replace(made, data=np.frombuffer(b"..abcde.", np.uint8), offsets=made.offsets + 2)
+    recording = read_recording(written(tmp_path, [[inside], [made, inside], [made]]))
+    assert [same(batch, made) for batch in recording.batches()] == [True] * 4
+    assert recording.torn is None
+
+
+def test_what_is_too_large_for_one_block_becomes_several(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(recording_format, "MOST_BYTES", 100)
+    made = [RecordBatch.of("dyno", [i], [bytes([i]) * 60]) for i in range(5)]
+    file = written(tmp_path, [made])
+    assert all(map(same, read_recording(file).batches(), made))
+    with recording_format.open_blocks(file) as blocks:
+        assert [block.num_rows for block in blocks] == [0, 1, 1, 1, 1, 1]
