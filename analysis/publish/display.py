@@ -4,6 +4,7 @@ Everything inside pullwatch stays in house units; only what is about to be read 
 """
 
 from dataclasses import dataclass, fields
+from datetime import datetime
 from typing import Final, Literal, Self
 from urllib.parse import unquote
 
@@ -155,6 +156,11 @@ def amount(value: float | None, unit: str, units: Units = HOUSE) -> str:
     factor, offset = conversion(unit, chosen)
     printed = symbol(chosen)
     return f"{factor * value + offset:.4g}{'' if printed == '°' else ' '}{printed}".rstrip()
+
+
+def local_minute(moment: datetime) -> str:
+    """A moment as the workshop's clock shows it: the store keeps UTC."""
+    return f"{moment.astimezone():%Y-%m-%d %H:%M}"
 
 
 def label(quantity: Quantity) -> str:

@@ -10,7 +10,7 @@ from analysis.comparison import Comparison
 from analysis.findings import Severity
 from analysis.publish.cautions import CAUTIONS
 from analysis.publish.compressor_chart import pulls_on_map
-from analysis.publish.display import VERDICT_WORDS, Units, amount, shown
+from analysis.publish.display import VERDICT_WORDS, Units, amount, local_minute, shown
 from analysis.publish.readiness_words import readiness_facts, readiness_statements
 from analysis.publish.report_content import (
     TITLES,
@@ -115,6 +115,7 @@ def _environment(units: Units) -> Environment:
         lstrip_blocks=True,
     )
     environment.filters["verdict_word"] = lambda severity: VERDICT_WORDS[severity]
+    environment.filters["local_minute"] = local_minute
     environment.filters["said"] = lambda sentence: in_units(sentence, units)
     environment.globals["amount"] = lambda value, unit: amount(value, unit, units)
     environment.filters["check_title"] = lambda name: TITLES.get(name, name)

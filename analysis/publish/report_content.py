@@ -120,7 +120,7 @@ def air_facts(airs: Sequence[Air], units: Units) -> dict[str, str]:
         "Air pressure at the dyno": _range([a.barometric_kpa for a in airs], "kPa", units, 1),
         "Air temperature": _range([a.temperature_degc for a in airs], "degC", units),
         "Relative humidity": _range([a.relative_humidity_percent for a in airs], "%", units),
-        "Read from": "; ".join(origins),
+        "Origin of these": "; ".join(origins),
     }
 
 
@@ -226,8 +226,8 @@ def _mean(values: Iterable[float]) -> float | None:
 
 
 def days(times: Sequence[datetime]) -> str:
-    """The day, or the first and the last."""
-    found = sorted({time.strftime("%Y-%m-%d") for time in times})
+    """The day by the workshop's clock, or the first and the last."""
+    found = sorted({f"{time.astimezone():%Y-%m-%d}" for time in times})
     if not found:
         return "–"
     return found[0] if len(found) == 1 else f"{found[0]} to {found[-1]}"

@@ -13,7 +13,7 @@ from analysis.comparison import Comparison
 from analysis.findings import Finding, Severity
 from analysis.jobs import StoredPull
 from analysis.power.curve import PowerCurve
-from analysis.publish.display import VERDICT_WORDS, Units, amount, shown
+from analysis.publish.display import VERDICT_WORDS, Units, amount, local_minute, shown
 from analysis.publish.summary import JudgedJob, curve_of, headline_of
 from analysis.pull import PullBounds, Refused
 from analysis.recordings import KeptRecording
@@ -124,7 +124,7 @@ def jobs_table(jobs: Sequence[JudgedJob]) -> Table:
         table.add_column(column)
     for judged in jobs:
         job = judged.job
-        made = job.created.strftime("%Y-%m-%d %H:%M")
+        made = local_minute(job.created)
         table.add_row(str(job.id), job.name, verdict_text(judged.verdict), job.car, job.fuel, made)
     return table
 
@@ -133,12 +133,12 @@ def recordings_table(recordings: Sequence[KeptRecording]) -> Table:
     """One line a recording; what no job owns is said."""
     table = Table(title="Recordings", title_justify="left", show_edge=False)
     table.add_column("file", no_wrap=True)
-    table.add_column("last written, UTC")
+    table.add_column("last written")
     table.add_column("MB", justify="right")
     table.add_column("pulls")
     for one in recordings:
         pulls = ", ".join(f"{count} in job {job}" for job, count in one.pulls.items())
-        written = one.written.strftime("%Y-%m-%d %H:%M")
+        written = local_minute(one.written)
         table.add_row(one.file, written, f"{one.size_bytes / 1e6:.1f}", pulls or "of no job")
     return table
 

@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.text import Text
 
 from analysis.limits_file import default_limits, load_limits
+from analysis.publish.display import local_minute
 from analysis.sign_off import Basis, Verification
 from analysis.sign_off import sign as sign_job
 from analysis.sign_off import verify as verify_job
@@ -66,7 +67,7 @@ def verify(station_file: StationFile, job: JobId = None, as_json: AsJson = False
 
 def _said(verification: Verification) -> Text:
     signature = verification.signature
-    day = signature.signed.strftime("%Y-%m-%d %H:%M")
+    day = local_minute(signature.signed)
     head = f"{day} {signature.name}" + (f": {signature.remarks}" if signature.remarks else "")
     if verification.unchanged:
         return Text(f"○ {head}\n  unchanged since", style="blue")

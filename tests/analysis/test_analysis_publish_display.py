@@ -1,6 +1,9 @@
 """Units, words, colours: what people read is right, and can be read by everybody."""
 
 import re
+import time
+from collections.abc import Iterator
+from datetime import UTC, datetime
 from itertools import combinations, pairwise
 from pathlib import Path
 
@@ -9,8 +12,17 @@ import pytest
 
 import analysis.publish.page as page
 from analysis.findings import Severity
-from analysis.publish.display import VERDICT_WORDS, Pressure, Units, amount, shown, symbol
+from analysis.publish.display import (
+    VERDICT_WORDS,
+    Pressure,
+    Units,
+    amount,
+    local_minute,
+    shown,
+    symbol,
+)
 from analysis.publish.palette import COLOURS, DASHES, line_styles
+from analysis.publish.report_content import days
 from analysis.publish.sentences import in_units
 from decode.quantities import Quantity
 from decode.units import convert
@@ -199,3 +211,19 @@ def test_what_a_finding_carries_is_shown_in_the_users_unit(
     value: float | None, unit: str, text: str
 ) -> None:
     assert amount(value, unit, Units(pressure="psi", temperature="degF")) == text
+
+
+@pytest.fixture
+def evening_in_denver(monkeypatch: pytest.MonkeyPatch) -> Iterator[datetime]:
+    """Half past five in the evening there, when it is the next day by UTC."""
+    monkeypatch.setenv("TZ", "America/Denver")
+    time.tzset()
+    yield datetime(2026, 11, 27, 0, 30, tzinfo=UTC)
+    monkeypatch.undo()
+    time.tzset()
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="the zone cannot be changed there")
+def test_times_are_those_of_the_workshops_clock(evening_in_denver: datetime) -> None:
+    assert local_minute(evening_in_denver) == "2026-11-26 17:30"
+    assert days([evening_in_denver]) == "2026-11-26"

@@ -8,7 +8,7 @@ from jinja2.runtime import Context
 
 from analysis.findings import Finding, Severity
 from analysis.publish.cautions import LIVE_ALERTS_CAUTION
-from analysis.publish.display import CHOICES, VERDICT_WORDS, Units, symbol
+from analysis.publish.display import CHOICES, VERDICT_WORDS, Units, local_minute, symbol
 from analysis.publish.report_content import TITLES
 from analysis.publish.sentences import in_units
 from analysis.publish.stage_charts import comparison_charts
@@ -56,6 +56,7 @@ def environment() -> Environment:
     made.filters |= {
         "symbol": symbol,
         "said": said,
+        "local_minute": local_minute,
         "verdict_word": lambda severity: VERDICT_WORDS[severity],
         "headline": headline,
         "peak_wheel_power_kw": peak_wheel_power_kw,

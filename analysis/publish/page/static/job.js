@@ -58,7 +58,7 @@ function showAir(air) {
   const known = airFields.filter(({ name }) => air[name] !== null);
   const figures = known.map((field) => `${show(unitOf(field), air[field.name])} ${field.dataset.unit}`);
   const words = element("b", { text: figures.join(", ") || "Not known." });
-  $("air-now").replaceChildren(words, air.origin ? ` Now, from ${air.origin}.` : "", ...air.doubts.map((text) => element("strong", { class: "doubt", text })));
+  $("air-now").replaceChildren(words, air.origin ? ` now (${air.origin}).` : "", ...air.doubts.map((text) => element("strong", { class: "doubt", text })));
 }
 
 // A pull that has come in since is announced, never put in by itself: somebody may be typing.
