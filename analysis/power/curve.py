@@ -114,7 +114,7 @@ def power_curve(pull: Pull, setup: Setup) -> PowerCurve | None:
         method=measured.method,
         smoothing=(
             f"local cubic over {measured.window_s:.2f} s, centred (no delay); "
-            f"it moves the peak by about {100 * shift:+.1f} %"
+            f"it moves the peak by about {round(100 * shift, 1) + 0.0:+.1f} %"
         ),
         peak_shift=shift,
         cautions=day.cautions + _shift_caution(shift),

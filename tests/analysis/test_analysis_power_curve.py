@@ -55,6 +55,7 @@ def test_smoothing_moves_the_peak_by_at_most_three_per_mille(
     assert abs(bias) < 0.003
     assert abs(curve.peak_shift) < 0.003
     assert "centred" in curve.smoothing
+    assert "-0.0 %" not in curve.smoothing
 
 
 def test_uneven_times_and_duplicates_do_not_move_the_curve() -> None:
