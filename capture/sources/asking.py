@@ -82,7 +82,8 @@ class Link(Protocol):
 
 
 class Asker:
-    """Asks one ECU; every response becomes a record, behind the request that it answers."""
+    """Asks one ECU. Every response becomes a record, behind the request that it answers; from the
+    first response on so does a request that is not answered."""
 
     def __init__(
         self,
@@ -98,17 +99,22 @@ class Asker:
         self._emit = emit
         self._stop = stop
         self._unsaid: list[Message] = []
+        self._heard = False  # whether the ECU has ever answered
 
     def ask(self, request: bytes) -> Answer | None:
         """The final answer; None where none came in time, or `stop` was set."""
         sent = self._link.send(request)
         self.flush()  # while the ECU thinks
-        answer = None
+        answer: Answer | None = None
         for message in self._responses(request):
             self._unsaid += [message] if answer else [sent, message]
             answer = _answer(message.payload)
             if answer.refusal == PENDING:
                 self.flush()  # the final answer may be seconds away, or not come
+        if answer is not None:
+            self._heard = True
+        elif self._heard:  # before its first answer a source has nothing to deliver
+            self._unsaid.append(sent)
         return None if answer is None or answer.refusal == PENDING else answer
 
     def flush(self) -> None:

@@ -111,7 +111,8 @@ class Poller:
             if now_s - shown_s >= SHARES_INTERVAL_S:
                 show(self._schedule.shares(now_s))
                 shown_s = now_s
-            keys = self._schedule.next(now_s)
+            # a single value tells an ECU that is silent from a response too long to get through
+            keys = self._schedule.next(now_s, 1 if self._unanswered else None)
             if keys:
                 self._take(keys, self._asker.ask(request_for(keys)))
                 continue

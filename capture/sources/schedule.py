@@ -142,8 +142,11 @@ class Schedule:
         """How long until somebody's turn; infinite where nobody is left."""
         return max(0.0, min((t.due_s for t in self._turns.values()), default=math.inf) - now_s)
 
-    def next(self, now_s: float) -> tuple[Key, ...]:
-        """The values of the next request, the most urgent first; empty where none is due."""
+    def next(self, now_s: float, most: int | None = None) -> tuple[Key, ...]:
+        """The values of the next request, the most urgent first; empty where none is due.
+
+        most: how many at most, where less is wanted than the ECU takes.
+        """
         urgent = sorted(self._turns.values(), key=lambda turn: -turn.urgency(now_s))
         if not urgent or urgent[0].urgency(now_s) < DUE:
             return ()
@@ -155,7 +158,7 @@ class Schedule:
             and turn.wanted.length is not None  # else where the next value begins is not known
             and turn.urgency(now_s) >= RIDES_ALONG
         ]
-        limit = self._at_once.get(first.key[0], 1)
+        limit = most or self._at_once.get(first.key[0], 1)
         chosen = urgent[:1] if first.length is None else chosen[:limit]
         for turn in chosen:
             turn.asked(now_s)

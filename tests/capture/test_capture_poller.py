@@ -89,7 +89,19 @@ def test_single_answers_that_are_lost_do_not_make_requests_smaller() -> None:
         return [] if count["asked"] % 10 == 5 else answer(request, identifiers(request))
 
     asked = Polled(now_and_then, rates(1, 2, 3)).run()
-    assert {len(identifiers(request)) for request in asked[-30:]} == {3}
+    sizes = Counter(len(identifiers(request)) for request in asked[-30:])
+    assert sizes.most_common(1)[0][0] == 3  # beside single ones, right after a loss
+
+
+def test_an_ecu_whose_long_answers_never_arrive_is_asked_one_by_one() -> None:
+    """An adapter that is too slow for flow control: what fits one frame comes through."""
+    polled = Polled(
+        lambda asked: [] if len(identifiers(asked)) > 1 else answer(asked, identifiers(asked)),
+        rates(1, 2, 3),
+    )
+    asked = polled.run()
+    assert {len(identifiers(request)) for request in asked[-30:]} == {1}
+    assert {n for request in asked[-30:] for n in identifiers(request)} == {1, 2, 3}
 
 
 def test_a_fast_value_that_is_never_answered_is_dropped_beside_a_slow_one(
@@ -191,5 +203,18 @@ def test_a_request_for_patience_is_handed_over_while_it_lasts() -> None:
     asker = Asker("ecu", link, batches.append, stop)
     asker.pending_s = 0.001
     assert asker.ask(bytes.fromhex("22 0001")) is None
-    [batch] = batches
+    [batch] = batches  # already: nothing has been flushed since
     assert [batch.payload(i) for i in range(len(batch))] == [bytes.fromhex("22 0001"), PENDING]
+
+
+def test_what_an_ecu_does_not_answer_is_recorded_once_it_has_answered_something() -> None:
+    stop = threading.Event()
+    link = Link(lambda asked: answer(asked, [2]) if asked[2] == 2 else [], stop, 9)
+    batches: list[RecordBatch] = []
+    asker = Asker("ecu", link, batches.append, stop)
+    asker.timeout_s = 0.001
+    for request in ("22 0001", "22 0002", "22 0003"):
+        asker.ask(bytes.fromhex(request))
+        asker.flush()
+    payloads = [batch.payload(i).hex() for batch in batches for i in range(len(batch))]
+    assert payloads == ["220002", "62000201", "220003"]
