@@ -6,7 +6,7 @@ import signal
 import sys
 from collections.abc import Coroutine
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Final
 
 import typer
 from rich.console import Console
@@ -14,8 +14,14 @@ from rich.logging import RichHandler
 
 from analysis.publish.cautions import CAUTIONS
 from capture.daemon import Daemon
+from capture.page_server import LOOPBACK
 from capture.station import Station, load_station
 from decode.errors import PullwatchError
+
+OPEN_TO_ALL: Final = (
+    "The page is open to the network: whoever is in it reaches it by this "
+    "machine's address or name, and can read and change jobs. There is no login."
+)
 
 
 def run(
@@ -46,9 +52,16 @@ async def _run(station: Station, console: Console) -> None:
         console.print(f"Pulls fall into {daemon.live.job}: {daemon.live.stage}.", markup=False)
         if daemon.page_url:
             console.print(f"Page: {daemon.page_url}")
+        if is_open_to_all(station):
+            console.print(OPEN_TO_ALL)
         if daemon.broker:
             heard = f"{daemon.broker.host}:{daemon.broker.port}"
             console.print(f"MQTT: pullwatch watch {station.name} --broker {heard}")
+
+
+def is_open_to_all(station: Station) -> bool:
+    """Whether the page is served to more than this machine."""
+    return station.page != "none" and station.page.host not in LOOPBACK
 
 
 def run_loop(main: Coroutine[object, object, None]) -> None:

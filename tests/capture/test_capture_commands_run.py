@@ -8,7 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from capture.commands.run import OPEN_TO_ALL, is_open_to_all
 from capture.sources.recording import read_recording
+from capture.station import Station
+from decode.yaml_file import parse_yaml
 
 MAP = """\
 pullwatch_map: 1
@@ -45,5 +48,21 @@ def test_told_to_end_it_closes_the_recording_and_says_goodbye(tmp_path: Path) ->
         _, errors = running.communicate(timeout=30)
     assert running.returncode == 0, errors
     assert "Pulls fall into Job [12]: as it came." in said
+    assert OPEN_TO_ALL not in said  # it is on this machine only
     (recording,) = (tmp_path / "store" / "recordings").iterdir()
     assert read_recording(recording).torn is None
+
+
+@pytest.mark.parametrize(
+    ("page", "is_open"),
+    [
+        ("{host: 127.0.0.1, port: 0}", False),
+        ('{host: "::1"}', False),
+        ("none", False),
+        ("{host: 0.0.0.0}", True),
+        ("{host: bay-pc.local}", True),
+    ],
+)
+def test_a_page_that_others_reach_is_told(page: str, is_open: bool) -> None:
+    text = STATION.replace("{host: 127.0.0.1, port: 0}", page)
+    assert is_open_to_all(parse_yaml(text, "station.yaml", Station)) is is_open
