@@ -67,9 +67,12 @@ def _roots_first(by_probability: list[Suspect]) -> list[Suspect]:
     return sorted(by_probability, key=in_line)
 
 
-def suspects(present: Mapping[Symptom, float]) -> list[Suspect]:
+def suspects(
+    present: Mapping[Symptom, float], impossible: frozenset[Cause] = frozenset()
+) -> list[Suspect]:
     """Every cause worth naming, roots first, then by probability."""
-    likely = {c: p for c, p in posterior(present).probability.items() if p >= WORTH_NAMING}
+    every = posterior(present, impossible).probability
+    likely = {c: p for c, p in every.items() if p >= WORTH_NAMING}
     found = []
     for cause, probability in likely.items():
         speaks_for, speaks_against = _evidence(cause, present)
@@ -138,13 +141,16 @@ def _judges(observation: Observation) -> bool:
     return finding is not None and finding.severity in (Severity.LOOK_CLOSER, Severity.STOP)
 
 
-def explain(seen: list[Observation]) -> tuple[Finding, ...]:
+def explain(
+    seen: list[Observation], impossible: frozenset[Cause] = frozenset()
+) -> tuple[Finding, ...]:
     """The findings of every check, each with its likeliest cause.
 
+    impossible: causes that this car has not the parts for.
     Order: findings with a cause by their suspect's rank, then other findings by severity, then
     what is healthy, then notes. A note alone never names a cause.
     """
-    ranked = suspects(symptoms_of(seen))
+    ranked = suspects(symptoms_of(seen), impossible)
     findings: list[Finding] = []
     led: set[Cause] = set()
     for observation in sorted(seen, key=lambda o: -o.present if _judges(o) else 0.0):

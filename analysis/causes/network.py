@@ -198,9 +198,12 @@ class Posterior:
     probability: Mapping[Cause, float]
 
 
-def posterior(present: Mapping[Symptom, float]) -> Posterior:
+def posterior(
+    present: Mapping[Symptom, float], impossible: frozenset[Cause] = frozenset()
+) -> Posterior:
     """Weigh symptoms, each with how sure it is there (0 to 1); one not looked for says nothing.
 
+    impossible: causes that this car has not the parts for; their probability is 0.
     A symptom sure to s is virtual evidence (Pearl): its likelihood is s p + (1 - s)(1 - p), so at
     0.5, on the limit, it says nothing either.
     """
@@ -210,5 +213,6 @@ def posterior(present: Mapping[Symptom, float]) -> Posterior:
     likelihood = np.log(sure * shown + (1.0 - sure) * (1.0 - shown)).sum(axis=1)
     weight = LOG_PRIORS + likelihood
     weight = np.exp(weight - weight.max())
+    weight[SETS[:, [CAUSES.index(cause) for cause in impossible]].any(axis=1)] = 0.0
     marginal = weight @ SETS / weight.sum()
     return Posterior({cause: float(p) for cause, p in zip(CAUSES, marginal, strict=True)})

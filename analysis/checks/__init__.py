@@ -21,9 +21,10 @@ from analysis.checks import (
 from analysis.checks.check import Check, Context, note
 from analysis.checks.evidence import lacking
 from analysis.clock_alignment import align
-from analysis.findings import Finding
+from analysis.findings import Cause, Finding
 from analysis.limits import Limit, Limits
 from analysis.pull import Pull
+from analysis.setup import Ignition
 from decode.quantities import Quantity
 
 CHECKS: Final[tuple[Check, ...]] = (
@@ -38,6 +39,15 @@ CHECKS: Final[tuple[Check, ...]] = (
     engine_temperatures.CHECK,
     drive.CHECK,
     data_quality.CHECK,
+)
+SPARK_CAUSES: Final = frozenset({Cause.LOW_OCTANE_FUEL, Cause.SINGLE_CYLINDER_KNOCK})
+BOOST_CAUSES: Final = frozenset(
+    {
+        Cause.BOOST_LEAK,
+        Cause.WASTEGATE_STUCK_OPEN,
+        Cause.WASTEGATE_STUCK_CLOSED,
+        Cause.BOOST_OSCILLATION,
+    }
 )
 DEFAULT_LIMITS: Final[tuple[Limit, ...]] = tuple(limit for c in CHECKS for limit in c.limits)
 
@@ -58,6 +68,14 @@ def observe(
     names = sorted(distrusted)
     because = f" ({', '.join(names)} cannot be trusted here)" if names else ""
     return [note(check.name, f"Not judged: needs {' and '.join(missing)}{because}.")]
+
+
+def impossible(pull: Pull, context: Context) -> frozenset[Cause]:
+    """What cannot ail this car: knock without spark ignition, boost without a compressor."""
+    car = context.setup.car
+    knock = SPARK_CAUSES if car.ignition is Ignition.COMPRESSION else frozenset()
+    boost = frozenset() if car.boosted or _logs_boost(pull) else BOOST_CAUSES
+    return knock | boost
 
 
 def _logs_boost(pull: Pull) -> bool:
@@ -96,6 +114,6 @@ def run_checks(pull: Pull, limits: Limits, context: Context) -> tuple[Finding, .
         if check is not data_quality.CHECK
         for observation in observe(check, sound, limits, context, distrusted)
     ]
-    findings = explain(seen + data)
+    findings = explain(seen + data, impossible(pull, context))
     unsaid = lacking(findings, sound, context)
     return findings if unsaid is None else (*findings, unsaid)

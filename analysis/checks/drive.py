@@ -13,7 +13,7 @@ import numpy as np
 from analysis.causes.symptoms import Observation, Symptom
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.road_power import road_power
-from analysis.checks.stretches import at, place, smoothed, stretches
+from analysis.checks.stretches import at, heard, place, smoothed, stretches
 from analysis.checks.words import beyond, rpm, span, sureness
 from analysis.findings import Severity
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
@@ -46,7 +46,7 @@ class Pair:
 def ratio(pair: Pair, start_s: float, end_s: float) -> Samples:
     """Driving over driven speed between two times, where the driven one turns; smoothed."""
     driven = smoothed(pair.driven, SMOOTH_S).between(start_s, np.nextafter(end_s, np.inf))
-    turning = driven.value > ROLLING_KM_H
+    turning = (driven.value > ROLLING_KM_H) & heard(pair.driving, driven.time_s, SMOOTH_S)
     time_s = driven.time_s[turning]
     driving = at(smoothed(pair.driving, SMOOTH_S), time_s)
     return Samples(time_s, driving / driven.value[turning])
@@ -57,18 +57,28 @@ def slip_percent(pull: Pull, pair: Pair) -> Samples:
 
     Lowest so far, from the hold on; between wheels and roller also after the lift, for there no
     clutch parts them. Times outside the pull count only where the same gear was in: within a tenth.
+    Of a speed that is polled slowly the knees at both ends of the sweep are left out: a straight
+    line between two readings cuts them off.
     """
-    inside = ratio(pair, pull.bounds.start_s, pull.bounds.end_s)
+    knee_s = _knee_s(pair)
+    start_s, end_s = pull.bounds.start_s + knee_s, pull.bounds.end_s - knee_s
+    inside = ratio(pair, start_s, end_s)
     if len(inside) < 5:
         return Samples(inside.time_s[:0], inside.value[:0])
     around = ratio(pair, float(pair.driven.time_s[0]), float(pair.driven.time_s[-1]))
     same_gear = around.value > (1.0 - SAME_GEAR) * inside.value.min()
-    before = around.value[same_gear & (around.time_s < pull.bounds.start_s)]
-    after = around.value[same_gear & (around.time_s > pull.bounds.end_s)]
+    before = around.value[same_gear & (around.time_s < pull.bounds.start_s - knee_s)]
+    after = around.value[same_gear & (around.time_s > pull.bounds.end_s + knee_s)]
     lowest = np.minimum.accumulate(inside.value)
     unloaded = before if pair.symptom is not Symptom.ROLLER_LAGS else np.append(before, after)
     lowest = np.minimum(lowest, unloaded.min(initial=np.inf))
     return Samples(inside.time_s, 100.0 * (inside.value / lowest - 1.0))
+
+
+def _knee_s(pair: Pair) -> float:
+    """How far from a knee a speed between two readings is wrong: nothing where both come often."""
+    period_s = max(float(np.median(np.diff(s.time_s))) for s in (pair.driving, pair.driven))
+    return period_s if period_s > SMOOTH_S / 2 else 0.0
 
 
 def _pairs(pull: Pull) -> list[Pair]:

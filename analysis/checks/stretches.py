@@ -74,8 +74,20 @@ def place(pull: Pull, start_s: float, end_s: float, cylinder: int | None = None)
     return Where(start_s, end_s, float(start_rpm), float(end_rpm), cylinder)
 
 
+def heard(samples: Samples, time_s: FloatArray, at_most_s: float) -> NDArray[np.bool_]:
+    """Whether the samples around each time are no further apart than at_most_s and five periods,
+    bool[n]: a value interpolated over a silence was never seen."""
+    steps = np.diff(samples.time_s)
+    if not len(steps):
+        return np.zeros(len(time_s), dtype=bool)
+    index = np.clip(np.searchsorted(samples.time_s, time_s, side="right") - 1, 0, len(steps) - 1)
+    near: NDArray[np.bool_] = steps[index] <= max(at_most_s, 5.0 * float(np.median(steps)))
+    return near
+
+
 def smoothed(samples: Samples, over_s: float) -> Samples:
-    """Centred moving mean over about over_s, ends shortened; one sample per sample."""
+    """Centred moving mean over about over_s, shortened at the ends and at either side of a silence
+    longer than that; one sample per sample."""
     if len(samples) < 3:
         return samples
     period_s = float(np.median(np.diff(samples.time_s)))
@@ -84,5 +96,8 @@ def smoothed(samples: Samples, over_s: float) -> Samples:
         return samples
     total = np.concatenate(([0.0], np.cumsum(samples.value)))
     index = np.arange(len(samples))
-    low, high = np.maximum(index - half, 0), np.minimum(index + half + 1, len(samples))
+    resumes = np.flatnonzero(np.diff(samples.time_s) > over_s) + 1
+    part = np.searchsorted(resumes, index, side="right")
+    edges = np.concatenate(([0], resumes, [len(samples)]))
+    low, high = np.maximum(index - half, edges[part]), np.minimum(index + half + 1, edges[part + 1])
     return Samples(samples.time_s, (total[high] - total[low]) / (high - low))

@@ -118,4 +118,4 @@ def _sweep(pull: Pull, quantity: Quantity) -> Samples | None:
     if samples is None:
         return None
     samples = samples.between(*settled_s(pull, smoothing_window_s(pull)))
-    return samples if len(samples) > ORDER else None
+    return samples if len(samples) >= SMALLEST_FIT else None

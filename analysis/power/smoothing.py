@@ -9,6 +9,8 @@ from decode.samples import FloatArray, Samples
 
 SMALLEST_FIT: Final = 8  # samples; a cubic has 4 unknowns, twice as many samples leave it a mean
 
+EDGE: Final = 1e-9  # wider, so that rounding leaves no sample at a window's edge outside it
+
 
 def local_polynomial(
     samples: Samples, at_s: FloatArray, window_s: float, order: int
@@ -59,4 +61,4 @@ def _half_width(time_s: FloatArray, window_s: float) -> float:
     """Half the window, wide enough that SMALLEST_FIT samples (or all there are) are in each."""
     wanted = min(SMALLEST_FIT, len(time_s)) - 1
     widest_s = float(np.max(time_s[wanted:] - time_s[: len(time_s) - wanted]))
-    return max(window_s, widest_s) / 2
+    return max(window_s, widest_s * (1 + EDGE)) / 2

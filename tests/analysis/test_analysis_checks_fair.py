@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 from engine_pulls import HEALTHY, Shape, Sweep, by_rpm, engine_pull, steady
 
-from analysis.checks import DEFAULT_LIMITS, run_checks
+from analysis.checks import BOOST_CAUSES, DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
-from analysis.findings import Finding, Severity
+from analysis.findings import Cause, Finding, Severity
 from analysis.limits import COMMON_PRACTICE, Limits
 from analysis.power.curve import power_curve
 from analysis.pull import Pull
@@ -244,3 +244,62 @@ def test_rules_of_thumb_say_so() -> None:
         "engine_temperatures.exhaust",
         "engine_temperatures.exhaust_stop",
     }
+
+
+@pytest.mark.parametrize("ignition", list(Ignition))
+def test_octane_is_no_cause_in_a_diesel(ignition: Ignition) -> None:
+    context = Context(setup=Setup(car=Car(boosted=True, ignition=ignition)))
+    pull = engine_pull({"exhaust": by_rpm((1500, 900), (6500, 1090))}, without=NO_KNOCK)
+    named = {f.cause for f in run_checks(pull, LIMITS, context)}
+    assert (Cause.LOW_OCTANE_FUEL in named) is (ignition is Ignition.SPARK)
+
+
+def test_no_wastegate_is_stuck_in_an_engine_without_one() -> None:
+    hot = {"intake": by_rpm((1500, 60), (6500, 80)), "lambda": steady(1.02)}
+    pull = engine_pull({**hot, "injector": steady(97.0)}, without=(*NO_TURBO, "misfires"))
+    named = {f.cause for f in run_checks(pull, LIMITS, NATURAL)} - {None}
+    assert named
+    assert not named & BOOST_CAUSES
+
+
+@pytest.mark.parametrize("rate_hz", [2.0, 3.0, 5.0])
+@pytest.mark.parametrize("duration_s", [4.0, 8.0])
+def test_speeds_that_are_polled_slowly_are_no_slip(rate_hz: float, duration_s: float) -> None:
+    """Between two readings a straight line cuts off the knees of the sweep."""
+    sweep = Sweep(duration_s=duration_s, start_rpm=1700.0)
+    for share in (0.0, 0.25, 0.6):
+        pull = engine_pull(sweep=sweep, rates_hz={"engine_speed": rate_hz})
+        time_s = np.arange(share / rate_hz, 4.0 + duration_s, 1.0 / rate_hz)
+        wheels = Samples(time_s, np.floor(sweep.rpm(time_s) / 33.0))
+        polled = replace(pull, samples={**pull.samples, "wheels": wheels})
+        assert not [f for f in judged(polled, TURBO, "drive") if f.cause]
+
+
+def test_a_silence_of_engine_speed_is_no_slip() -> None:
+    """Data says that engine speed was silent; nobody saw what wheels and engine did meanwhile."""
+    pull = engine_pull(
+        {
+            "engine_speed": lambda t, rpm: rpm + 250.0 * np.sin((t - 6.0) * np.pi / 3.0),
+            "wheels": lambda t, rpm: (rpm + 250.0 * np.sin((t - 6.0) * np.pi / 3.0)) / 33.0,
+        },
+        without=("roller",),
+        rates_hz={"wheels": 10.0},
+    )
+    assert not [f for f in judged(pull, TURBO, "drive") if f.cause]
+    speed = pull.samples["engine_speed"]
+    keep = (speed.time_s < 6.0) | (speed.time_s > 9.0)
+    gone = Samples(speed.time_s[keep], speed.value[keep])
+    silent = replace(pull, samples={**pull.samples, "engine_speed": gone})
+    assert any("engine_speed was silent" in f.statement for f in run_checks(silent, LIMITS, TURBO))
+    assert not [f for f in judged(silent, TURBO, "drive") if f.cause]
+
+
+@pytest.mark.parametrize("count", range(1, 12))
+def test_a_handful_of_roller_samples_is_no_power_curve(count: int) -> None:
+    setup = Setup(dyno=Dyno(inertia_kg_m2=20.0, roller_radius_m=0.3))
+    pull = engine_pull(sweep=Sweep(duration_s=3.0))
+    roller = pull.sweep(pull.samples["roller"])
+    picked = np.linspace(10, len(roller) - 11, count).astype(int)
+    few = Samples(roller.time_s[picked], roller.value[picked])
+    curve = power_curve(replace(pull, samples={**pull.samples, "roller": few}), setup)
+    assert (curve is None) is (count < 8)
