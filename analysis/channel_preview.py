@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from analysis.checks.channel_faults import CLIPPABLE
 from analysis.checks.plausible import ALWAYS_MOVING, POSSIBLE
 from analysis.pull import finite
+from decode.naming import ATMOSPHERE_KPA, GAUGE_IN_NAME_ONLY
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, FloatArray, Samples
 
@@ -70,7 +71,7 @@ def judge(
     suspicions = _silent(recent.time_s, age_s)
     if not len(known):
         return ChannelState(np.nan, rate_hz, age_s, (*suspicions, "not available: says no value"))
-    for look in (_wrong_sign, _impossible, _constant, _clipped):
+    for look in (_wrong_sign, _impossible, _as_if_absolute, _constant, _clipped):
         suspicions += look(channel, known.value)
     return ChannelState(float(known.value[-1]), rate_hz, age_s, tuple(suspicions))
 
@@ -109,6 +110,13 @@ def _impossible(channel: Channel, value: FloatArray) -> list[str]:
     hint = "; scale, offset or unit?" if wrong.mean() > WRONG_SHARE else ""
     unit = HOUSE_UNIT[channel.quantity]
     return [f"impossible: {worst:.4g} {unit}, {low:g} to {high:g} can be{hint}"]
+
+
+def _as_if_absolute(channel: Channel, value: FloatArray) -> list[str]:
+    """An engine that idles draws its manifold below the air's pressure."""
+    if channel.quantity not in GAUGE_IN_NAME_ONLY or value.min() <= ATMOSPHERE_KPA:
+        return []
+    return [f"never below {value.min():.4g} kPa, as if absolute: is it manifold_pressure?"]
 
 
 def _constant(channel: Channel, value: FloatArray) -> list[str]:

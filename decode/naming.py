@@ -33,6 +33,7 @@ SHORTEST_PART: Final = 3  # letters of a word inside a compound
 LONGEST_WORD: Final = 40  # letters; no compound of the trade is longer
 JOINTS: Final = ("", "s", "n", "en", "e")  # between the parts of a compound, and at its end
 ATMOSPHERE_KPA: Final = 60.0  # a pressure that never falls below this is absolute, not gauge
+PORT_KPA: Final = 1_500.0  # port injection: 600 at most; direct: 4,000 at idle (common practice)
 ALIKE: Final = 0.05  # proposals this near to each other: ask
 
 PER_CYLINDER: Final = frozenset(
@@ -44,6 +45,8 @@ PER_CYLINDER: Final = frozenset(
         Quantity.IGNITION_TIMING,
     }
 )
+# absolute, as ECUs have it, or above the air's, as people say it: the name alone does not tell
+GAUGE_IN_NAME_ONLY: Final = frozenset({Quantity.BOOST_PRESSURE, Quantity.BOOST_TARGET})
 # quantities whose name alone says the unit: nobody logs them in another
 OWN_UNIT: Final = {
     Quantity.LAMBDA: "1",
@@ -58,6 +61,8 @@ _APART: Final = re.compile(r"[^a-z0-9]+")
 _MEASURES: Final = frozenset(
     {"pressure", "temperature", "torque", "power", "voltage", "humidity", "speed", "rotation"}
 )  # concepts that are a dimension
+# a number beside them is theirs: bank 1 is several cylinders, and sensor 1 hears several
+_OF_SEVERAL: Final = frozenset({"bank", "sensor", "sonde"})
 _IN_BRACKETS: Final = re.compile(r"[\[(]([^\])]*)[\])]")
 _BEHIND: Final = re.compile(r"(?<=\w)[_ ]([A-Za-z°%/]+)$")  # a unit at the end of a name
 # letters that are not a plain letter with an accent; the German ones as Germans write them without
@@ -114,7 +119,7 @@ class _Name:
 
 def propose(name: str, unit: str = "", seen: Seen | None = None) -> list[Proposal]:
     """What the channel may mean, the likeliest first; empty where nothing fits."""
-    read = _read(name)
+    read = _read(name, unit)
     if read.vetoed:
         return []
     spelled = unit_spelling(unit) or (read.unit if not unit.strip() else "")
@@ -185,6 +190,10 @@ def _judged(quantity: Quantity, read: _Name, unit: str, seen: Seen | None) -> Pr
     if cylinder is not None and "cylinder" not in read.concepts:
         score *= LOOSE_CYLINDER
     proposal = Proposal(quantity, unit, cylinder, round(score, 2), f"{used}, {unit or 'no unit'}")
+    if quantity is Quantity.WASTEGATE_DUTY and "position" in read.concepts:
+        proposal = _doubted(proposal, "but a position is no duty")
+    if quantity in GAUGE_IN_NAME_ONLY and seen is None and "gauge" not in read.concepts:
+        proposal = _doubted(proposal, "gauge or absolute?")
     return _by_values(proposal, seen)
 
 
@@ -215,8 +224,10 @@ def _by_values(proposal: Proposal, seen: Seen | None) -> Proposal | None:
     low = seen.low * conversion.factor + conversion.offset
     high = seen.high * conversion.factor + conversion.offset
     match proposal.quantity:
-        case Quantity.BOOST_PRESSURE | Quantity.BOOST_TARGET if low > ATMOSPHERE_KPA:
+        case quantity if quantity in GAUGE_IN_NAME_ONLY and low > ATMOSPHERE_KPA:
             return _doubted(proposal, f"but never below {low:.0f} kPa, as if absolute")
+        case Quantity.FUEL_PRESSURE_HIGH | Quantity.FUEL_PRESSURE_HIGH_TARGET if high < PORT_KPA:
+            return _doubted(proposal, f"but never above {high:.0f} kPa, as if of port injection")
         case Quantity.MANIFOLD_PRESSURE if low < 0.0:
             return _doubted(proposal, f"but falls to {low:.0f} kPa, as if gauge")
         case Quantity.KNOCK_RETARD if low < 0.0:
@@ -228,13 +239,15 @@ def _by_values(proposal: Proposal, seen: Seen | None) -> Proposal | None:
     return proposal
 
 
-def _read(name: str) -> _Name:
+def _read(name: str, said_unit: str) -> _Name:
     bracketed = _IN_BRACKETS.search(name)
     unit = unit_spelling(bracketed[1]) if bracketed else ""
     bare = _IN_BRACKETS.sub(" ", name) if unit else name
     behind = _BEHIND.search(bare)
-    if not unit and behind is not None and (unit := unit_spelling(behind[1])):
-        bare = bare[: behind.start()]
+    last = unit_spelling(behind[1]) if behind is not None and not unit else ""
+    # beside another unit it is a word: a gear ratio is no gear
+    if behind is not None and last and unit_spelling(said_unit) in ("", last):
+        unit, bare = last, bare[: behind.start()]
     words = _words_of(bare)
     letters = [word for word in words if not word.isdigit()]
     if not unit and "rpm" in letters:
@@ -248,6 +261,8 @@ def _read(name: str) -> _Name:
         elif word not in FILLERS and len(word) > 1:
             strange += 1
     numbers = tuple(int(word) for word in words if word.isdigit() and len(word) <= 2)
+    if _OF_SEVERAL.intersection(letters) and "cylinder" not in concepts:
+        numbers = ()
     vetoed = next((word for word in letters if word in VETOES), "")
     return _Name(frozenset(concepts), strange, numbers, unit, vetoed)
 

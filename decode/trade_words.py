@@ -133,7 +133,13 @@ RULES: Final[dict[Quantity, tuple[str, ...]]] = {
     Quantity.ENGINE_SPEED: ("engine speed", "engine rotation", "rotation"),
     Quantity.PEDAL_POSITION: ("pedal",),
     Quantity.THROTTLE_POSITION: ("throttle",),
-    Quantity.BOOST_PRESSURE: ("boost", "turbo pressure", "charge pressure", "charge air pressure"),
+    Quantity.BOOST_PRESSURE: (
+        "boost",
+        "boost gauge",
+        "turbo pressure",
+        "charge pressure",
+        "charge air pressure",
+    ),
     Quantity.BOOST_TARGET: ("boost target", "turbo pressure target"),
     Quantity.MANIFOLD_PRESSURE: (
         "manifold pressure",

@@ -28,6 +28,7 @@ def test_a_sound_channel_has_its_value_and_rate_and_no_suspicion() -> None:
         (Quantity.BOOST_PRESSURE, np.minimum(20.0 * TIME_S, 110.0), "clipped? at exactly 110"),
         (Quantity.KNOCK_RETARD, -3.0 * np.abs(np.sin(TIME_S)), "wrong sign? -3"),
         (Quantity.COOLANT_TEMPERATURE, 363.0 + np.sin(TIME_S), "impossible: 364"),
+        (Quantity.BOOST_PRESSURE, 98.0 + np.sin(TIME_S), "never below 97 kPa, as if absolute"),
         (Quantity.LAMBDA, np.full(500, np.nan), "not available"),
         (None, np.full(500, 3.0), "constant at 3"),
     ],
