@@ -13,7 +13,7 @@ from decode.errors import SourceError
 from decode.records import RecordBatch
 
 PENDING = bytes.fromhex("7F 22 78")
-FAST, SLOW = 200.0, 20.0
+FAST, SLOW = 200.0, 50.0
 Ecu = Callable[[bytes], list[bytes]]
 
 
@@ -112,7 +112,7 @@ def test_a_fast_value_that_is_never_answered_is_dropped_beside_a_slow_one(
         lambda asked: [] if 1 in identifiers(asked) else answer(asked, identifiers(asked)),
         rates(1) | rates(2, rate_hz=SLOW),
         at_once=1,
-        most=600,
+        most=80,
     )
     asked = polled.run()
     assert "c1 (service 0x22, 0x0001) is no longer asked for" in caplog.text
