@@ -364,6 +364,28 @@ async def test_the_air_that_was_read_off_is_told_and_sea_level_pressure_is_not(
             assert "sea-level" in shown["doubts"][0]
 
 
+async def test_what_is_typed_of_the_air_is_bounded_and_answered_in_the_users_unit(
+    tmp_path: Path,
+) -> None:
+    at_altitude = replace(demo_job.SETUP, air=Air(93.0, 18.5, 40.0, altitude_m=900.0))
+    with demo_job.fill(tmp_path) as store:
+        live = LiveView(demo_job.CHANNELS, "bay-1")
+        live.air = Air(101.9, 18.5, 40.0, 900.0, "typed")
+        app = create_app(store, live, at_altitude, lambda _key: None, read=lambda _said: None)
+        transport = httpx.ASGITransport(app=app)
+        units = {"units": "psi,degF"}
+        async with httpx.AsyncClient(transport=transport, base_url=BASE, cookies=units) as client:
+            page = (await client.get("/jobs/1")).text
+            assert 'min="7.25" max="15.95"' in page
+            assert 'min="-58.0" max="140.0"' in page
+            refused = await client.put(f"{API}/air", json={"barometric_kpa": 101.9})
+            (doubt,) = (await client.get(f"{API}/snapshot")).json()["air"]["doubts"]
+    assert refused.status_code == 409
+    assert " psi above" in refused.json()["detail"]
+    assert "psi" in doubt
+    assert "kPa" not in doubt
+
+
 async def test_another_sites_page_can_change_nothing(
     client: httpx.AsyncClient, daemon: Daemon
 ) -> None:

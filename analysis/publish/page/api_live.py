@@ -4,12 +4,15 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Annotated, Any
 
-from fastapi import APIRouter, HTTPException
+from fastapi import APIRouter, Cookie, HTTPException
 from fastapi import Path as InPath
 from pydantic import BaseModel, ConfigDict, Field
 
 from analysis.power.air import not_of_this_station
+from analysis.publish.display import Units
 from analysis.publish.live import LiveView
+from analysis.publish.page.live_stream import said_in
+from analysis.publish.sentences import in_units
 from analysis.setup import Air
 
 Read = Callable[[dict[str, float]], None]  # fields of Air, what the operator read off for each
@@ -27,9 +30,15 @@ class AirRead(BaseModel):
     """What the operator read off instruments at the dyno; what is left out stays as it was."""
 
     model_config = ConfigDict(extra="forbid")
-    barometric_kpa: Annotated[float, Field(ge=50, le=110)] | None = None
-    temperature_degc: Annotated[float, Field(ge=-50, le=60)] | None = None
-    relative_humidity_percent: Annotated[float, Field(ge=0, le=100)] | None = None
+    barometric_kpa: float | None = Field(None, ge=50, le=110)
+    temperature_degc: float | None = Field(None, ge=-50, le=60)
+    relative_humidity_percent: float | None = Field(None, ge=0, le=100)
+
+    @classmethod
+    def bounds(cls, field: str) -> tuple[float, float]:
+        """The lowest and the highest that a field may be, in its house unit."""
+        low, high = cls.model_fields[field].metadata
+        return low.ge, high.le
 
 
 def live_api_router(
@@ -43,9 +52,9 @@ def live_api_router(
     router = APIRouter(tags=["live"])
 
     @router.get("/snapshot")
-    async def snapshot() -> dict[str, Any]:
-        """What the live page shows, once."""
-        return live.snapshot()
+    async def snapshot(units: Annotated[str, Cookie()] = "") -> dict[str, Any]:
+        """What the live page shows, once; its sentences in the units of the cookie `units`."""
+        return said_in(live.snapshot(), Units.parse(units))
 
     @router.post(
         "/alerts/{key}/acknowledge",
@@ -82,14 +91,14 @@ def live_api_router(
             409: {"description": "the pressure cannot be that of this station"},
         },
     )
-    async def read_air(said: AirRead) -> None:
+    async def read_air(said: AirRead, units: Annotated[str, Cookie()] = "") -> None:
         """Tell the air of the bay from now on; a channel that reads it is believed before."""
         if read is None:
             raise HTTPException(404, "no session runs")
         fields = said.model_dump(exclude_none=True)
         doubt = not_of_this_station(replace(station, **fields))
         if doubt:
-            raise HTTPException(409, doubt)
+            raise HTTPException(409, in_units(doubt, Units.parse(units)))
         read(fields)
 
     return router

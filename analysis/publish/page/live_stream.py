@@ -41,16 +41,18 @@ class LiveFeed:
             self._snapshot, self._messages = self._live.snapshot(), {}
             self._encoded_at, self._news = now, self._live.news
         if units not in self._messages:
-            self._messages[units] = json.dumps({"kind": "now", **_said(self._snapshot, units)})
+            self._messages[units] = json.dumps({"kind": "now", **said_in(self._snapshot, units)})
         return self._messages[units]
 
 
-def _said(snapshot: dict[str, Any], units: Units) -> dict[str, Any]:
-    """The snapshot with what is said of alerts and of the newest pull in the units."""
-    pull = snapshot["last_pull"]
+def said_in(snapshot: dict[str, Any], units: Units) -> dict[str, Any]:
+    """The snapshot with what is said of alerts, of the newest pull and of the air in the units."""
+    pull, air = snapshot["last_pull"], snapshot["air"]
+    doubts = [in_units(doubt, units) for doubt in air["doubts"]] if air else []
     return snapshot | {
         "alerts": [_in_units(alert, units) for alert in snapshot["alerts"]],
         "last_pull": None if pull is None else _in_units(pull, units),
+        "air": air and air | {"doubts": doubts},
     }
 
 

@@ -11,6 +11,7 @@ from analysis.publish.cautions import CAUTIONS
 from analysis.publish.compressor_chart import pulls_on_map
 from analysis.publish.display import Conversion, Units, amount, shown
 from analysis.publish.page.api_jobs import Id, whole_job
+from analysis.publish.page.api_live import AirRead
 from analysis.publish.page.conventions import possible_losses
 from analysis.publish.page.words import CALM, CHECKLIST, CONDITIONS, environment
 from analysis.publish.readiness_words import readiness_statements
@@ -96,11 +97,15 @@ def pages_router(store: Store, setup: Setup, basis: Basis | None) -> APIRouter:
     return router
 
 
-def _air_fields(units: Units) -> list[tuple[str, str, Conversion]]:
-    """What the operator may type of the air: the field, its words, its unit."""
+def _air_fields(units: Units) -> list[tuple[str, str, Conversion, list[float]]]:
+    """What the operator may type of the air: the field, its words, its unit, its bounds in it."""
     pressure = shown("kPa", units)
-    return [
+    asked = [
         ("barometric_kpa", "Pressure", replace(pressure, decimals=pressure.decimals + 1)),
         ("temperature_degc", "Temperature", shown("degC", units)),
         ("relative_humidity_percent", "Humidity", shown("%", units)),
+    ]
+    return [
+        (field, words, unit, [round(unit.value(end), 2) for end in AirRead.bounds(field)])
+        for field, words, unit in asked
     ]

@@ -8,7 +8,7 @@ const picks = [...document.querySelectorAll("input[name=pulls]")];
 function count() {
   const picked = picks.filter((pick) => pick.checked).length;
   $("overlay-button").disabled = picked === 0;
-  $("picked").textContent = picked ? `${picked} picked` : "Pick two or more.";
+  $("picked").textContent = picked ? `${picked} picked.` : "None picked.";
 }
 
 for (const pick of picks) pick.addEventListener("change", count);
