@@ -11,7 +11,7 @@ from decode.errors import FormulaError, InputFileError, Problem
 from decode.formulas import Formula
 from decode.map_entries import ChannelEntry, LineFormat, MapFile
 from decode.network_files import SUFFIXES as DESCRIPTIONS
-from decode.quantities import HOUSE_UNIT
+from decode.quantities import HOUSE_UNIT, Quantity
 from decode.records import SourceInfo, SourceKind
 from decode.samples import Channel
 from decode.units import Conversion, convert
@@ -24,6 +24,7 @@ WAYS: Final[dict[str, SourceKind]] = {
     "diagnostic": SourceKind.DIAGNOSTICS,
     "column": SourceKind.TABLE,
 }
+POSITIONS: Final = (Quantity.PEDAL_POSITION, Quantity.THROTTLE_POSITION)
 _NO_CONVERSION: Final = Conversion(1.0, 0.0)
 
 
@@ -130,6 +131,9 @@ def _meaning(document: Document) -> Iterator[Problem]:
     for name, channel in channels.items():
         yield from _way_problems(document, name, channel)
         yield from _line_problems(document, name, channel, lines)
+        if "full_scale" in channel and channel.get("quantity") not in (*POSITIONS, None):
+            message = f"only a {' or a '.join(POSITIONS)} has a full scale"
+            yield document.problem(("channels", name, "full_scale"), message, True)
     yield from _kind_problems(document, channels)
     yield from _length_problems(document, channels)
     yield from _formula_problems(document, channels)

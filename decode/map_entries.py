@@ -129,16 +129,13 @@ class PackedNumber(_Packed, Scaled):
             raise ValueError(f"a float of {info.data['bits']} bits; allowed: 32 or 64 bits")
         return kind
 
-    @field_validator("not_available", mode="after")
+    @field_validator("not_available", "highest_raw", mode="after")
     @classmethod
-    def _patterns_fit(cls, values: list[int], info: ValidationInfo) -> list[int]:
+    def _patterns_fit(
+        cls, value: list[int] | int | None, info: ValidationInfo
+    ) -> list[int] | int | None:
+        values = [value] if isinstance(value, int) else value or []
         _check_patterns(values, info.data.get("bits"))
-        return values
-
-    @field_validator("highest_raw", mode="after")
-    @classmethod
-    def _highest_fits(cls, value: int | None, info: ValidationInfo) -> int | None:
-        _check_patterns([] if value is None else [value], info.data.get("bits"))
         return value
 
     def selectors(self) -> tuple[Selector, ...]:
@@ -340,7 +337,7 @@ class ChannelEntry(StrictModel):
     ] = None
     column: str | None = None
     formula: str | None = None
-    full_scale: float | None = None
+    full_scale: Annotated[float | None, Field(gt=0)] = None
     comment: str = ""
     words: dict[int, str] = Field(default_factory=dict)  # what single values mean
 

@@ -121,6 +121,14 @@ CAN = "source: e, can: {identifier: 1, start_bit: 0, bits: 8"
         ("formula: x.real", "Attribute at character 1 is refused; allowed: numbers"),
         (f"{CAN}, kind: float}}", "a float of 8 bits; allowed: 32 or 64 bits"),
         (f"{CAN}, not_available: [256]}}", "256 does not fit 8 bits; allowed: 0 to 255"),
+        (
+            "quantity: throttle_position, unit: '%', formula: x, full_scale: 0",
+            "x.full_scale: must be greater than 0, not 0",
+        ),
+        (
+            "quantity: boost_pressure, unit: kPa, formula: x, full_scale: 150",
+            "x.full_scale: only a pedal_position or a throttle_position has a full scale",
+        ),
         (f"{CAN}, highest_raw: -1}}", "-1 does not fit 8 bits; allowed: 0 to 255"),
         (f"{CAN}, highest_raw: 256}}", "256 does not fit 8 bits; allowed: 0 to 255"),
         (f"{CAN}, scale: .inf}}", "x.can.scale: must be a finite number, not inf"),
