@@ -284,7 +284,7 @@ class Daemon:
             if time.monotonic() - self._heard > QUIET_AFTER_S:
                 self._say({"quiet_s": WATCH_PERIOD_S * self._clock.speed})
             for change in self._watchdog.check(time.monotonic()):
-                if change.silent:
+                if change.silent and not self._runners[change.source].tells_silence:
                     why = f"nothing was heard for {change.silent_s:.1f} s"
                     log.warning("%s: %s", change.source, why)
                     self._runners[change.source].reopen(why)

@@ -87,6 +87,12 @@ class SourceRunner:
         delivering = self.state is SourceState.DELIVERING
         return self._source.shares if delivering and isinstance(self._source, PolledSource) else ()
 
+    @property
+    def tells_silence(self) -> bool:
+        """Whether the source itself gives up when nobody answers: a polled one does, and knows
+        that an ECU has asked for seconds of patience."""
+        return isinstance(self._source, PolledSource)
+
     def health(self) -> SourceHealth:
         """Its counts and state, to be shown."""
         return self.counts.health(self.info, self.state.value, self.trouble, self._clock.now_ns())
