@@ -21,6 +21,7 @@ from decode.records import NO_ADAPTER_TIME, Flag, RecordBatch, SourceInfo, Sourc
 
 # How each interface is told not even to acknowledge; socketcan takes it from the system's set-up.
 LISTEN_ONLY_OPTION: Final[dict[str, dict[str, Any]]] = {
+    "cantact": {"monitor": True},
     "kvaser": {"driver_mode": False},
     "nixnet": {"listen_only": True},
     "pcan": {"state": can.BusState.PASSIVE},
@@ -30,7 +31,10 @@ LISTEN_ONLY_OPTION: Final[dict[str, dict[str, Any]]] = {
 }
 # Interfaces whose stamp is this machine's wall clock, taken when the frame came in: it says how
 # old the frame is. All others stamp with a clock of the adapter's.
-HOST_STAMPED: Final = frozenset({"socketcan", "udp_multicast", "virtual", "slcan", "socketcand"})
+HOST_STAMPED: Final = frozenset(
+    {"neousys", "robotell", "slcan", "socketcan", "socketcand", "udp_multicast", "virtual"}
+)
+DATA_BITRATE_OPTION: Final = {"nixnet": "fd_bitrate"}  # all others: data_bitrate
 OLDEST_S: Final = 1.0  # a frame that seems older was stamped before the wall clock was set
 # After how long the adapter's counter starts again at 0: 32 bits of microseconds, of milliseconds.
 COUNTER_PERIOD_NS: Final = {"gs_usb": 2**32 * 1_000, "serial": 2**32 * 1_000_000}
@@ -65,7 +69,8 @@ class CanBus:
 def _open_bus(name: str, settings: CanSettings) -> can.BusABC:
     options: dict[str, Any] = {"channel": settings.channel, "bitrate": settings.bitrate}
     if settings.fd:
-        options |= {"fd": True, "data_bitrate": settings.data_bitrate}
+        data_bitrate = DATA_BITRATE_OPTION.get(settings.interface, "data_bitrate")
+        options |= {"fd": True, data_bitrate: settings.data_bitrate}
     if settings.listen_only:
         options |= LISTEN_ONLY_OPTION.get(settings.interface, {})
     given = {key: value for key, value in options.items() if value is not None}

@@ -31,6 +31,12 @@ class CanSettings(StrictModel):
     listen_only: bool = True
     options: dict[str, Any] = Field(default_factory=dict)
 
+    @model_validator(mode="after")
+    def _data_phase_of_fd_only(self) -> Self:
+        if self.data_bitrate is not None and not self.fd:
+            raise ValueError('"data_bitrate" is that of CAN FD and needs "fd: true" beside it')
+        return self
+
 
 class SlcanSettings(StrictModel):
     """A CAN bus behind a serial-line CAN (slcan) adapter.

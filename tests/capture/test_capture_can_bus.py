@@ -115,6 +115,49 @@ def test_what_cannot_be_opened_is_a_source_error(settings: dict[str, object]) ->
     assert "engine" in str(source.error)
 
 
+@pytest.mark.parametrize(
+    ("interface", "said", "opened_with"),
+    [
+        ("cantact", {}, {"monitor": True}),
+        ("kvaser", {}, {"driver_mode": False}),
+        ("kvaser", {"listen_only": False}, {}),
+        ("vector", {"options": {"listen_only": False}}, {"listen_only": False}),
+        (
+            "vector",
+            {"fd": True, "data_bitrate": 2_000_000, "listen_only": False},
+            {"fd": True, "data_bitrate": 2_000_000},
+        ),
+        (
+            "nixnet",  # takes data_bitrate too, and does not use it
+            {"fd": True, "data_bitrate": 2_000_000, "listen_only": False},
+            {"fd": True, "fd_bitrate": 2_000_000},
+        ),
+    ],
+)
+def test_interfaces_are_told_by_their_own_words(
+    interface: str,
+    said: dict[str, object],
+    opened_with: dict[str, object],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    told: dict[str, object] = {}
+
+    def noting(**options: object) -> can.BusABC:
+        told.update(options)
+        raise can.CanInitializationError("not here")
+
+    monkeypatch.setattr(can, "Bus", noting)
+    settings = CanSettings.model_validate({"interface": interface, "channel": 0} | said)
+    with running(CanBus("engine", settings, CLOCK)) as source:
+        wait_until(lambda: source.error is not None)
+    assert told == {"interface": interface, "channel": 0} | opened_with
+
+
+def test_a_data_bit_rate_is_one_of_can_fd() -> None:
+    with pytest.raises(ValueError, match='needs "fd: true"'):
+        CanSettings(interface="vector", data_bitrate=2_000_000)
+
+
 def test_whatever_an_interface_raises_when_it_is_opened_is_a_source_error(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
