@@ -47,6 +47,8 @@ DUTY_LOW = Limit("boost.duty_low", 5.0, "%", COMMON_PRACTICE, "wastegate duty at
 
 WORTH_JUDGING_KPA: Final = 20.0  # below this target the compressor is not yet the controller
 HIGH_AT_LEAST_KPA: Final = 5.0  # steady control is no better than 3 to 5 kPa: never called over
+NO_TIME: Final = "the pull was over before boost had its time to reach the target"
+LEAST_SAMPLES: Final = 5  # where boost was asked for
 LAG_S: Final = 2.0  # a turbo in good health has spooled by then at any speed worth sweeping
 SPOOL_ALLOWANCE_KPA: Final = 15.0  # a fast sweep leaves a healthy turbo this far behind at first
 SPOOL_ENDS: Final = 0.1  # of the sweep's speed range: over it the allowance runs out
@@ -82,7 +84,7 @@ def tracking(pull: Pull, boost: Samples, target: Samples, limits: Limits) -> Tra
     inside = pull.sweep(boost)
     goal = at(target, inside.time_s)
     worth = goal >= WORTH_JUDGING_KPA
-    if np.count_nonzero(worth) < 5:
+    if np.count_nonzero(worth) < LEAST_SAMPLES:
         return None
     time_s, actual, goal = inside.time_s[worth], inside.value[worth], goal[worth]
     speed = pull.engine_speed_at(time_s)
@@ -96,11 +98,15 @@ def tracking(pull: Pull, boost: Samples, target: Samples, limits: Limits) -> Tra
     return Tracking(time_s, actual, goal, spooled, SPOOL_ALLOWANCE_KPA * still_spooling)
 
 
-def why_untracked(pull: Pull, target: Samples) -> str:
-    """Why tracking found nothing to judge, in words."""
+def why_untracked(pull: Pull, boost: Samples, target: Samples) -> str:
+    """Why boost was not judged, in words."""
     asked = at(target, np.array([*pull.sweep(target).time_s, pull.bounds.start_s]))
-    few = float(asked.max()) >= WORTH_JUDGING_KPA
-    return "too few samples of boost" if few else "no boost was asked for in this pull"
+    if float(asked.max()) < WORTH_JUDGING_KPA:
+        return "no boost was asked for in this pull"
+    asked_for = at(target, pull.sweep(boost).time_s) >= WORTH_JUDGING_KPA
+    if np.count_nonzero(asked_for) < LEAST_SAMPLES:
+        return "too few samples of boost"
+    return NO_TIME
 
 
 def _full_pedal_since(pull: Pull) -> float:
@@ -232,9 +238,11 @@ def _wastegate(pull: Pull, track: Tracking, limits: Limits) -> list[Observation]
 
 
 def _followed(pull: Pull, track: Tracking, limits: Limits) -> Observation:
+    settled = track.spooled & (track.allowed_kpa == 0.0)
+    if not settled.any():
+        return note("boost", f"Not judged: {NO_TIME}.")
     top = int(track.boost_kpa.argmax())
     peak_rpm = float(pull.engine_speed_at(track.time_s[top : top + 1])[0])
-    settled = track.spooled & (track.allowed_kpa == 0.0)
     steady = smoothed(Samples(track.time_s[settled], track.error_kpa[settled]), 0.1)
     worst = float(np.abs(steady.value).max(initial=0.0))
     statement = (
@@ -256,16 +264,16 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
         ]
     track = tracking(pull, boost, target, limits)
     if track is None:
-        return [note("boost", f"Not judged: {why_untracked(pull, target)}.")]
+        return [note("boost", f"Not judged: {why_untracked(pull, boost, target)}.")]
     open_ = undisturbed(pull, track, context)
     seen = [_over(pull, track, limits, car.max_boost_kpa)]
-    if len(open_.time_s) >= 5:
+    if len(open_.time_s) >= LEAST_SAMPLES:
         seen += [_short(pull, open_, limits), _swinging(pull, open_, limits)]
     seen += [
         *_wastegate(pull, track, limits),
     ]
     if not any(o.finding for o in seen):
-        seen.append(_followed(pull, open_ if len(open_.time_s) >= 5 else track, limits))
+        seen.append(_followed(pull, open_ if len(open_.time_s) >= LEAST_SAMPLES else track, limits))
     return seen
 
 

@@ -74,6 +74,8 @@ def _impossible(pull: Pull, name: str, inside: Samples, limits: Limits) -> Chann
         f"{name} showed {_amount(worst, HOUSE_UNIT[quantity])}, which cannot be "
         f"({low:g} to {high:g} can), in {len(wrong)} of {len(inside)} samples"
     )
+    if quantity is Quantity.KNOCK_RETARD and worst < low:
+        words += " (retard counts positive: turn the sign in the map)"
     first_s, last_s = inside.time_s[wrong[0]], inside.time_s[wrong[-1]]
     return ChannelFault(
         Symptom.CHANNEL_IMPOSSIBLE, limit, words, len(wrong), SURE, float(first_s), float(last_s)

@@ -12,7 +12,8 @@ from analysis.pull import Pull
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
-GOOD_RISE_K: Final = 20.0  # a charge cooler in good air keeps the charge within 15 to 20 K
+# A charge cooler in good air keeps the charge within 15 to 20 K: common practice, no source.
+GOOD_RISE_K: Final = 20.0
 
 
 @dataclass(frozen=True, slots=True)

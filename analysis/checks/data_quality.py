@@ -103,7 +103,7 @@ def _pressures(pull: Pull, limits: Limits, context: Context, bad: set[str]) -> l
     higher = "above" if difference > 0 else "below"
     words = (
         f"{names[0]} reads {abs(difference):.0f} kPa {higher} {names[1]} minus barometric "
-        "pressure through the whole pull: one of the two is off."
+        "pressure (the median of the pull): one of the three is off."
     )
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
     finding = beyond(limit, Severity.LOOK_CLOSER, words, abs(difference), where)

@@ -88,6 +88,6 @@ def _boost_needs(pull: Pull, context: Context) -> str:
     target = pull.first(Quantity.BOOST_TARGET)
     if target is None:
         return "log its target"
-    if gauge_boost(pull, context.setup) is None:
+    if (boost := gauge_boost(pull, context.setup)) is None:
         return "log boost, or manifold and barometric pressure"
-    return why_untracked(pull, target)
+    return why_untracked(pull, boost, target)

@@ -32,10 +32,12 @@ SHORT = Limit(
     COMMON_PRACTICE,
     "torque below the request with boost, throttle, ignition and mixture as wanted",
 )
-REFERENCE_DEGC: Final = 45.0  # charge temperature behind a good cooler: what full load is set at
+# Both common practice, no published source: the charge temperature that full load is set at, and
+# torque per degree, 15 to 20 degrees later than best timing.
+REFERENCE_DEGC: Final = 45.0
 ON_TARGET_KPA: Final = 6.0
 MOST_RETARD_DEG: Final = 5.0  # beyond, what knock costs is no longer small against the limit
-PERCENT_PER_DEG: Final = 1.5  # torque per degree, 15 to 20 degrees later than best timing
+PERCENT_PER_DEG: Final = 1.5
 ON_MIXTURE: Final = 0.03
 OPEN_SHARE: Final = 0.95
 LEAST_S: Final = 0.5  # of samples without an excuse

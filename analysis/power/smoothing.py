@@ -27,7 +27,7 @@ def local_polynomial(
     time_s, value = samples.time_s, samples.value
     if len(time_s) < order + 1:
         return np.full(len(at_s), np.nan), np.full(len(at_s), np.nan)
-    half_s = _half_width(time_s, window_s)
+    half_s = fitted_window_s(time_s, window_s) / 2
     centre_s = np.clip(at_s, time_s[0] + half_s, max(time_s[0] + half_s, time_s[-1] - half_s))
     first = np.searchsorted(time_s, centre_s - half_s, side="left")
     last = np.searchsorted(time_s, centre_s + half_s, side="right")
@@ -57,8 +57,8 @@ def _least_squares(
     return solved
 
 
-def _half_width(time_s: FloatArray, window_s: float) -> float:
-    """Half the window, wide enough that SMALLEST_FIT samples (or all there are) are in each."""
+def fitted_window_s(time_s: FloatArray, window_s: float) -> float:
+    """The window that is fitted over: SMALLEST_FIT samples (or all there are) are in each."""
     wanted = min(SMALLEST_FIT, len(time_s)) - 1
     widest_s = float(np.max(time_s[wanted:] - time_s[: len(time_s) - wanted]))
-    return max(window_s, widest_s * (1 + EDGE)) / 2
+    return max(window_s, widest_s * (1 + EDGE))

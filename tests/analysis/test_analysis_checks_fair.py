@@ -303,3 +303,41 @@ def test_a_handful_of_roller_samples_is_no_power_curve(count: int) -> None:
     few = Samples(roller.time_s[picked], roller.value[picked])
     curve = power_curve(replace(pull, samples={**pull.samples, "roller": few}), setup)
     assert (curve is None) is (count < 8)
+
+
+def test_boost_that_had_no_time_to_come_is_not_called_on_target() -> None:
+    """Half its target all the way, in a tip-in and sweep of a second and a half."""
+    pull = engine_pull(
+        {
+            "boost": by_rpm((1500, 30), (6500, 60)),
+            "pedal": lambda t, rpm: np.where((t > 2.9) & (t < 4.5), 100.0, 20.0),
+            "throttle": lambda t, rpm: np.where((t > 2.9) & (t < 4.5), 88.0, 20.0),
+        },
+        sweep=Sweep(duration_s=1.5),
+    )
+    (boost,) = judged(pull, TURBO, "boost")
+    assert boost.severity is Severity.NOTE
+    assert "over before boost had its time" in boost.statement
+    (unsaid,) = judged(pull, TURBO, "evidence")
+    assert "over before boost had its time" in unsaid.statement
+
+
+@pytest.mark.parametrize(("rate_hz", "over_s"), [(3.0, 2.33), (5.0, 1.4), (50.0, 0.8)])
+def test_the_smoothing_that_is_stated_is_the_one_that_was_used(
+    rate_hz: float, over_s: float
+) -> None:
+    """Eight samples are in every fit: at 3 Hz those are seven thirds of a second."""
+    setup = Setup(dyno=Dyno(inertia_kg_m2=20.0, roller_radius_m=0.3))
+    pull = engine_pull(rates_hz={"roller": rate_hz}, sweep=Sweep(duration_s=5.0))
+    curve = power_curve(pull, setup)
+    assert curve is not None
+    assert curve.smoothing.startswith(f"local cubic over {over_s:.2f} s")
+
+
+def test_retard_that_counts_downwards_is_a_sign_in_the_map() -> None:
+    (sign,) = [
+        f
+        for f in judged(engine_pull({"retard_2": steady(-4.0)}), TURBO, "data_quality")
+        if f.severity is Severity.LOOK_CLOSER
+    ]
+    assert "(retard counts positive: turn the sign in the map)" in sign.statement
