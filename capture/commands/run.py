@@ -39,12 +39,12 @@ def run(
 
 
 async def _run(station: Station, console: Console) -> None:
-    daemon = Daemon(station)
     stop, ready = asyncio.Event(), asyncio.Event()
     loop = asyncio.get_running_loop()
     # loop.add_signal_handler does not exist on Windows. SIGTERM: what service managers say.
     for ending in (signal.SIGINT, signal.SIGTERM):
         signal.signal(ending, lambda *_: loop.call_soon_threadsafe(stop.set))
+    daemon = Daemon(station)  # takes a moment, in which somebody may think better of it
     async with asyncio.TaskGroup() as group:
         group.create_task(daemon.run(stop, ready), name="daemon")
         await ready.wait()

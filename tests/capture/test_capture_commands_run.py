@@ -4,13 +4,17 @@ import os
 import signal
 import subprocess
 import sys
+from io import StringIO
 from pathlib import Path
 
 import pytest
+from rich.console import Console
 
+from capture.commands import run
 from capture.commands.run import OPEN_TO_ALL, is_open_to_all
+from capture.daemon import Daemon
 from capture.sources.recording import read_recording
-from capture.station import Station
+from capture.station import Station, load_station
 from decode.yaml_file import parse_yaml
 
 MAP = """\
@@ -49,6 +53,27 @@ def test_told_to_end_it_closes_the_recording_and_says_goodbye(tmp_path: Path) ->
     assert running.returncode == 0, errors
     assert "Pulls fall into Job [12]: as it came." in said
     assert OPEN_TO_ALL not in said  # it is on this machine only
+    (recording,) = (tmp_path / "store" / "recordings").iterdir()
+    assert read_recording(recording).torn is None
+
+
+async def test_told_to_end_while_it_starts_it_ends_as_ever(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def interrupted(station: Station) -> Daemon:
+        signal.raise_signal(signal.SIGINT)
+        return Daemon(station)
+
+    (tmp_path / "map.yaml").write_text(MAP, "utf-8")
+    (tmp_path / "station.yaml").write_text(STATION, "utf-8")
+    station = load_station(tmp_path / "station.yaml").model_copy(update={"broker": "none"})
+    monkeypatch.setattr(run, "Daemon", interrupted)
+    before = [signal.getsignal(ending) for ending in (signal.SIGINT, signal.SIGTERM)]
+    try:
+        await run._run(station, Console(file=StringIO()))
+    finally:
+        signal.signal(signal.SIGINT, before[0])
+        signal.signal(signal.SIGTERM, before[1])
     (recording,) = (tmp_path / "store" / "recordings").iterdir()
     assert read_recording(recording).torn is None
 
