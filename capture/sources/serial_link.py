@@ -8,6 +8,11 @@ from typing import Any, Final, Self
 
 import serial
 
+try:
+    import termios
+except ImportError:  # Windows: there pyserial turns the check on
+    termios = None  # type: ignore[assignment]
+
 from capture.sources.settings import PortSettings
 from capture.sources.source import DRAIN_INTERVAL_S
 from decode.errors import SourceError
@@ -34,6 +39,8 @@ class SerialLink:
             self._port: serial.SerialBase = serial.serial_for_url(
                 settings.url, **_options(settings)
             )
+            if settings.parity != "none":
+                _check_parity(self._port)
         except (OSError, ValueError) as error:
             raise SourceError(f"{self.url} cannot be opened: {error}") from error
         except Exception as error:  # what a driver refuses is a termios.error: no OSError
@@ -76,6 +83,15 @@ class SerialLink:
             if len(data) < FULL_READ:
                 # not stop.wait: on Windows that sleeps in steps of 15.6 ms, this does not
                 time.sleep(DRAIN_INTERVAL_S)
+
+
+def _check_parity(port: serial.SerialBase) -> None:
+    """pyserial sends parity and leaves the check of what comes off: a damaged byte would pass as
+    good. Checked, it comes as NUL, which marks its line, or breaks its frame's checksum."""
+    if termios is not None and isinstance(descriptor := getattr(port, "fd", None), int):
+        attributes = termios.tcgetattr(descriptor)
+        attributes[0] |= termios.INPCK
+        termios.tcsetattr(descriptor, termios.TCSANOW, attributes)
 
 
 def _options(settings: PortSettings) -> dict[str, Any]:

@@ -73,6 +73,16 @@ def test_unplugging_is_a_source_error(plug: Plug) -> None:
     assert plug.url in str(source.error)
 
 
+@pytest.mark.parametrize(("parity", "checked"), [("none", False), ("even", True), ("mark", True)])
+def test_parity_is_checked_where_it_is_sent(plug: Plug, parity: str, checked: bool) -> None:
+    """A byte with the wrong one then comes as NUL; pyserial alone lets it pass as it is."""
+    with running(lines(plug.url, parity=parity)):
+        wait_for_hello(plug.read)
+        attributes = termios.tcgetattr(plug._slave)
+    assert bool(attributes[0] & termios.INPCK) == checked
+    assert not attributes[0] & (termios.IGNPAR | termios.PARMRK)
+
+
 def test_settings_that_the_driver_refuses_are_a_source_error(
     plug: Plug, monkeypatch: pytest.MonkeyPatch
 ) -> None:
