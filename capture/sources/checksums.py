@@ -11,6 +11,8 @@ from operator import xor
 from typing import Any, Final, NamedTuple
 
 WHOLE_BYTES: Final = (8, 16, 24, 32)  # widths that a frame carries as bytes
+# crccheck takes the name for XMODEM's; in the catalogue it is an alias of this one
+CATALOGUE_ALIAS: Final = {"crc16": "crc16arc"}
 
 
 class Checksum(NamedTuple):
@@ -34,7 +36,8 @@ def checksum(name: str) -> Checksum:
     simple = SIMPLE.get(name.upper())
     if simple is not None:
         return simple
-    algorithm = _catalogue().get(_plain(name))
+    plain = _plain(name)
+    algorithm = _catalogue().get(CATALOGUE_ALIAS.get(plain, plain))
     if algorithm is None:
         known = [*SIMPLE, *map(_shown, _catalogue())]
         near = difflib.get_close_matches(name.upper(), known, n=3, cutoff=0.3)
@@ -66,4 +69,4 @@ def _shown(plain: str) -> str:
     """`CRC-16/MODBUS` for `crc16modbus`."""
     width = "".join(takewhile(str.isdigit, plain.removeprefix("crc")))
     rest = plain.removeprefix(f"crc{width}").upper()
-    return f"CRC-{width}/{rest}" if rest else f"CRC-{width}"
+    return f"CRC-{width}/{rest}" if width and rest else f"CRC-{width}{rest}"

@@ -171,6 +171,7 @@ def test_any_bytes_end_and_leave_a_bounded_rest(
     ("name", "size", "check"),
     [  # check values of the CRC catalogue, over "123456789"
         ("CRC-16/MODBUS", 2, 0x4B37),
+        ("CRC-16", 2, 0xBB3D),  # an alias of CRC-16/ARC
         ("crc-16/xmodem", 2, 0x31C3),
         ("CRC-16/CCITT-FALSE", 2, 0x29B1),
         ("CRC-16/KERMIT", 2, 0x2189),
@@ -192,3 +193,5 @@ def test_checksums_by_name(name: str, size: int, check: int) -> None:
 def test_an_unknown_checksum_says_what_is_near() -> None:
     with pytest.raises(ValueError, match="near: CRC-16/MODBUS"):
         checksum("CRC16-MODBU")
+    with pytest.raises(ValueError, match="near: CRC-ARC,"):
+        checksum("ARC")
