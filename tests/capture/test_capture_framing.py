@@ -191,7 +191,7 @@ def test_checksums_by_name(name: str, size: int, check: int) -> None:
 
 
 def test_an_unknown_checksum_says_what_is_near() -> None:
-    with pytest.raises(ValueError, match="near: CRC-16/MODBUS"):
+    with pytest.raises(ValueError, match=r"near: .*CRC-16/MODBUS"):
         checksum("CRC16-MODBU")
     with pytest.raises(ValueError, match="near: CRC-ARC,"):
         checksum("ARC")
