@@ -4,7 +4,8 @@
 
 A frame is handed out only when it can be trusted: with a checksum of 16 bits or more at once;
 with 8 bits where it follows directly on another frame, because one in 256 pieces of noise passes;
-otherwise when the next frame's sync stands right behind it.
+with escaping and an end, because that cannot stand in its content; otherwise when the next frame's
+sync stands right behind it. Without a checksum nothing tells that a byte within a frame is wrong.
 """
 
 from collections.abc import Mapping
@@ -89,7 +90,7 @@ def read_frame(stream: bytes, form: FrameFormat) -> Found | NotFound:
 
 def _by_end(stream: bytes, form: FrameFormat) -> Found | NotFound:
     start = len(form.sync)
-    at = stream.find(form.end, start)
+    at = _end(stream, form)
     if at < 0 or at - start > 2 * form.longest:  # escaping at most doubles a frame
         return NotFound.DAMAGED if len(stream) > 2 * form.longest else NotFound.INCOMPLETE
     content, used = unescape(stream[start:at], form.escape)
@@ -97,6 +98,17 @@ def _by_end(stream: bytes, form: FrameFormat) -> Found | NotFound:
         return NotFound.DAMAGED
     shared = form.end == form.sync  # one flag both ends a frame and begins the next
     return Found(form.sync + content, at if shared else at + len(form.end))
+
+
+def _end(stream: bytes, form: FrameFormat) -> int:
+    """Where the frame's end begins, or -1. Where the end begins with the escape byte (DLE ETX),
+    one whose escape byte is itself escaped (DLE DLE ETX) is content."""
+    start = len(form.sync)
+    at = stream.find(form.end, start)
+    if form.escape is not None and form.end[0] == form.escape.byte:
+        while at >= 0 and unescape(stream[start:at], form.escape)[1] < at - start:
+            at = stream.find(form.end, at + 1)
+    return at
 
 
 def _by_length(stream: bytes, form: FrameFormat) -> Found | NotFound:

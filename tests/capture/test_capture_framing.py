@@ -149,6 +149,16 @@ def test_a_doubled_escape_byte() -> None:
     assert cut(DOUBLED, b"\x10\x02a\x10\x10b\x10\x03") == [b"\x10\x02a\x10b"]
 
 
+@given(st.lists(st.lists(st.sampled_from(b"\x02\x03\x10a"), min_size=1), min_size=1), st.data())
+def test_content_that_looks_like_the_end(contents: list[list[int]], data: st.DataObject) -> None:
+    """DLE DLE ETX is a DLE and an ETX of the content."""
+    sent = [b"\x10\x02" + bytes(content) for content in contents]
+    stream = b"".join(
+        b"\x10\x02" + plain[2:].replace(b"\x10", b"\x10\x10") + b"\x10\x03" for plain in sent
+    )
+    assert cut(DOUBLED, stream, data.draw(st.integers(1, 9))) == sent
+
+
 def test_a_carried_length_beyond_the_longest_is_damage_at_once() -> None:
     form = FrameFormat(b"\xaa", CarriedLength(1, 2, "big"), checksum=CRC, longest=64)
     good = b"\xaa\x00\x07ok"
