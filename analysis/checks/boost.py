@@ -4,13 +4,13 @@ Boost that follows a falling target (taper) is healthy. Overshoot is said relati
 pressure: 231 kPa absolute on a target of 220 is 5 % over in absolute and 9 % in gauge pressure.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
 from analysis.causes.symptoms import Observation, Symptom
-from analysis.checks.boost_pressure import gauge_boost
+from analysis.checks.boost_pressure import derived_words, gauge_boost
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.stretches import at, longest, place, smoothed, stretches
 from analysis.checks.throttle import throttle_open
@@ -252,6 +252,13 @@ def _followed(pull: Pull, track: Tracking, limits: Limits) -> Observation:
     return healthy("boost", statement, round(worst, 1), limits[LOW.name])
 
 
+def _with_its_source(observation: Observation, words: str) -> Observation:
+    finding = observation.finding
+    if finding is None or not words:
+        return observation
+    return replace(observation, finding=replace(finding, statement=finding.statement + words))
+
+
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Boost against target once the turbo has spooled."""
     car = context.setup.car
@@ -274,7 +281,8 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     ]
     if not any(o.finding for o in seen):
         seen.append(_followed(pull, open_ if len(open_.time_s) >= LEAST_SAMPLES else track, limits))
-    return seen
+    words = derived_words(pull, context.setup)
+    return [_with_its_source(observation, words) for observation in seen]
 
 
 CHECK: Final = Check(

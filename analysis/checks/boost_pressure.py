@@ -32,6 +32,16 @@ def gauge_boost(pull: Pull, setup: Setup) -> Samples | None:
     return Samples(manifold.time_s, manifold.value - setup.air.barometric_kpa)
 
 
+def derived_words(pull: Pull, setup: Setup) -> str:
+    """Where gauge_boost stands on a pressure that no channel measured: a sentence; else empty."""
+    kpa = setup.air.barometric_kpa
+    if pull.first(Quantity.BOOST_PRESSURE) is not None or kpa is None:
+        return ""
+    if pull.first(Quantity.BAROMETRIC_PRESSURE) is not None:
+        return ""
+    return f" Boost is manifold pressure less the {kpa:.1f} kPa given for the station's air."
+
+
 def manifold_kpa(pull: Pull, setup: Setup) -> Samples | None:
     """Absolute manifold pressure in kPa, or None where it is not known."""
     manifold = pull.first(Quantity.MANIFOLD_PRESSURE)

@@ -110,6 +110,33 @@ def _pressures(pull: Pull, limits: Limits, context: Context, bad: set[str]) -> l
     return [Observation(Symptom.CHANNELS_DISAGREE, present, finding, tuple(names))]
 
 
+def _an_atmosphere_apart(
+    pull: Pull, limits: Limits, context: Context, bad: set[str]
+) -> list[Observation]:
+    """Boost and its target, one of them absolute: apart by the air's own pressure all the way."""
+    names = [*pull.named(Quantity.BOOST_PRESSURE)[:1], *pull.named(Quantity.BOOST_TARGET)[:1]]
+    ambient = barometric_kpa(pull, context.setup)
+    if len(names) < 2 or ambient is None or bad & set(names):
+        return []
+    boost, target = (finite(pull.samples[name]) for name in names)
+    inside = throttle_open(pull, pull.sweep(boost), context)
+    if len(inside) < 2 or len(target) < 2:
+        return []
+    apart = inside.value - at(target, inside.time_s)
+    low, middle, high = (float(value) for value in np.quantile(apart, (0.1, 0.5, 0.9)))
+    limit = limits[DISAGREE.name]
+    if abs(abs(middle) - ambient) > limit.value or high - low > 2 * limit.value:
+        return []
+    absolute = names[0] if middle > 0 else names[1]
+    words = (
+        f"{names[0]} and {names[1]} are {abs(middle):.0f} kPa apart all the way, which is the "
+        f"air's own pressure: {absolute} is absolute, and the map takes it for gauge pressure."
+    )
+    where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
+    finding = beyond(limit, Severity.LOOK_CLOSER, words, abs(middle), where)
+    return [Observation(finding=finding, distrust=tuple(names))]  # the map's fault, not a sensor's
+
+
 def _rates(pull: Pull, limits: Limits) -> list[Observation]:
     """One finding for every channel that is too slow for this sweep."""
     swept = max(pull.bounds.end_rpm - pull.bounds.start_rpm, 1.0) / 1000
@@ -173,6 +200,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     seen = [*_channels(pull, limits, context), *silences(pull, limits, context)]
     bad = {name for o in seen for name in o.distrust}
     seen += _pressures(pull, limits, context, bad)
+    seen += _an_atmosphere_apart(pull, limits, context, bad)
     seen += [*_rates(pull, limits), *_clocks(pull, limits)]
     if all(o.finding is None or o.finding.severity is Severity.NOTE for o in seen):
         seen.append(_good(pull))

@@ -39,6 +39,7 @@ VOLTAGE = Limit(
     "fuel_supply.battery", 12.5, "V", COMMON_PRACTICE, "below this the electric pump slows down"
 )
 DROOP_SPREAD: Final = 1.5  # per cent: what pressure sensors and control are good for
+NOT_RUNNING_PERCENT: Final = 70.0  # short from end to end: no engine sweeps on a third of it
 DUTY_SPREAD: Final = 2.0
 
 
@@ -97,6 +98,8 @@ def _side(pull: Pull, side: Side, limits: Limits) -> list[Observation]:
     if goal is None or goal.max() <= 1.0:  # a channel that reads zero: no such pump in this car
         return []
     short = droop_percent(inside, goal)
+    if float(short.min()) > NOT_RUNNING_PERCENT:
+        return [_other_unit(pull, side, inside, goal, limit)]
     found = stretches(inside.time_s, short > limit.value, limits[DROOP_FOR.name].value)
     if not found:
         least = sureness(float(short.max()), limit.value, DROOP_SPREAD)
@@ -118,6 +121,20 @@ def _side(pull: Pull, side: Side, limits: Limits) -> list[Observation]:
     severity = Severity.STOP if too_far else Severity.LOOK_CLOSER
     present = sureness(value, limit.value, DROOP_SPREAD)
     return [Observation(side.symptom, present, beyond(limit, severity, statement, value, where))]
+
+
+def _other_unit(
+    pull: Pull, side: Side, inside: Samples, goal: FloatArray, limit: Limit
+) -> Observation:
+    """bar against kPa is a hundredth, psi against kPa a seventh: no pump fails like that."""
+    where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
+    value, wanted = float(np.median(inside.value)), float(np.median(goal))
+    statement = (
+        f"{side.words} read {value:,.0f} kPa where {wanted:,.0f} kPa were wanted from end to end; "
+        "no engine runs on that: one of the two channels has another unit than the map says."
+    )
+    share = 100.0 * (1.0 - value / max(wanted, 1.0))
+    return said(beyond(limit, Severity.LOOK_CLOSER, statement, share, where))
 
 
 def _duty(pull: Pull, limits: Limits) -> list[Observation]:

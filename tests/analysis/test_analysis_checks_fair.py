@@ -341,3 +341,43 @@ def test_retard_that_counts_downwards_is_a_sign_in_the_map() -> None:
         if f.severity is Severity.LOOK_CLOSER
     ]
     assert "(retard counts positive: turn the sign in the map)" in sign.statement
+
+
+def test_rail_pressure_in_another_unit_is_no_weak_pump() -> None:
+    sweep = Sweep(noise={**Sweep().noise, Quantity.FUEL_PRESSURE_HIGH: 0.6})
+    findings = run_checks(engine_pull({"rail": steady(200.0)}, sweep=sweep), LIMITS, TURBO)
+    (unit,) = [f for f in findings if f.severity is not Severity.HEALTHY and f.limit == 7.0]
+    assert unit.severity is Severity.LOOK_CLOSER
+    assert unit.cause is None
+    assert "one of the two channels has another unit than the map says" in unit.statement
+    falls = by_rpm((1500, 20_000), (3000, 20_000), (6500, 2_000))
+    fails = judged(engine_pull({"rail": falls}), TURBO, "fuel_supply")
+    assert fails[0].cause is Cause.WEAK_HIGH_PRESSURE_FUEL_PUMP
+
+
+@pytest.mark.parametrize("absolute", ["boost", "boost_target"])
+def test_absolute_pressure_taken_for_gauge_is_no_overboost(absolute: str) -> None:
+    gauge = HEALTHY[absolute][1]
+    pull = engine_pull({absolute: lambda t, rpm: gauge(t, rpm) + 98.0})
+    findings = run_checks(pull, LIMITS, TURBO)
+    (unit,) = [f for f in findings if f.severity in (Severity.LOOK_CLOSER, Severity.STOP)]
+    assert f"{absolute} is absolute, and the map takes it for gauge pressure" in unit.statement
+    assert unit.cause is None
+    runs_away = by_rpm((1500, 60), (2800, 130), (6500, 170))
+    over = run_checks(engine_pull({"boost": runs_away}), LIMITS, TURBO)
+    assert any(f.check == "boost" and f.severity is Severity.STOP for f in over)
+
+
+@pytest.mark.parametrize("measured", [True, False])
+def test_boost_over_a_pressure_nobody_measured_says_so(measured: bool) -> None:
+    """A sea-level pressure in the mountains makes every boost look short."""
+    gauge = HEALTHY["boost"][1]
+    without = ("boost",) if measured else ("boost", "barometric")
+    pull = engine_pull({"barometric": steady(80.0)}, without=without)
+    time_s = np.arange(0.0, 14.0, 0.02)
+    kpa = gauge(time_s, pull.engine_speed_at(time_s)) + 80.0
+    pull = with_channel(pull, "map", Quantity.MANIFOLD_PRESSURE, Samples(time_s, kpa))
+    context = Context(setup=Setup(car=Car(boosted=True), air=Air(101.325, 20.0, 50.0)))
+    (boost, *_) = judged(pull, context, "boost")
+    assert (boost.severity is Severity.HEALTHY) is measured
+    assert ("less the 101.3 kPa given for the station's air" in boost.statement) is not measured
