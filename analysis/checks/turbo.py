@@ -33,8 +33,8 @@ EFFICIENCY = Limit(
     "turbo.efficiency",
     0.54,
     "1",
-    "compressor maps end near 0.60 to 0.65, of which a healthy filter and cooler (3 and 8 kPa at a "
-    "ratio of 2.1) hide a tenth; threshold: " + COMMON_PRACTICE,
+    "compressor maps end near 0.60 to 0.65, of which a healthy filter and cooler (3 kPa and 8 kPa "
+    "at a ratio of 2.1) hide a tenth; threshold: " + COMMON_PRACTICE,
     "less over the measured pressure ratio and the compressor works against something unseen",
 )
 FILLING_HIGH = Limit(

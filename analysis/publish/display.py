@@ -155,7 +155,9 @@ def amount(value: float | None, unit: str, units: Units = HOUSE) -> str:
     chosen = units.of(unit)
     factor, offset = conversion(unit, chosen)
     printed = symbol(chosen)
-    return f"{factor * value + offset:.4g}{'' if printed == '°' else ' '}{printed}".rstrip()
+    digits = 4 if chosen == unit else 3  # the house's are round; another unit has no use for more
+    shown_value = float(f"{factor * value + offset:.{digits}g}")
+    return f"{shown_value:g}{'' if printed == '°' else ' '}{printed}".rstrip()
 
 
 def local_minute(moment: datetime) -> str:

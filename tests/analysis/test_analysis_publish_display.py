@@ -12,6 +12,7 @@ import pytest
 
 import analysis.publish.page as page
 from analysis.findings import Severity
+from analysis.limits_file import default_limits
 from analysis.publish.display import (
     VERDICT_WORDS,
     Pressure,
@@ -192,7 +193,7 @@ def test_a_converted_amount_is_as_fine_as_it_was_said(unit: Pressure) -> None:
 
 def test_a_difference_of_temperatures_takes_the_factor_alone() -> None:
     fahrenheit = Units(temperature="degF")
-    assert amount(38.1, "K", fahrenheit) == "68.58 °F"
+    assert amount(38.1, "K", fahrenheit) == "68.6 °F"
     assert shown("K", fahrenheit).text(10.0) == "18 °F"
 
 
@@ -202,6 +203,8 @@ def test_a_difference_of_temperatures_takes_the_factor_alone() -> None:
         (100.0, "kPa", "14.5 psi"),
         (100.0, "degC", "212 °F"),
         (6.5, "deg", "6.5°"),
+        (5.3, "kPa", "0.769 psi"),
+        (20_000.0, "kPa", "2900 psi"),
         (7.0, "K", "12.6 °F"),
         (1.5, "kPa per 1000 rpm", "1.5 kPa per 1000 rpm"),
         (None, "kPa", ""),
@@ -211,6 +214,13 @@ def test_what_a_finding_carries_is_shown_in_the_users_unit(
     value: float | None, unit: str, text: str
 ) -> None:
     assert amount(value, unit, Units(pressure="psi", temperature="degF")) == text
+
+
+def test_every_amount_that_a_limit_names_has_its_unit_behind_it() -> None:
+    """`3 and 8 kPa` would be read as `3 and 1.2 psi`; only `between 3 and 8 kPa` is understood."""
+    without = re.compile(r"(?<!between )(?<![\d.])[\d.]+ (and|or) [\d.]+ (kPa|MPa|degC|K|Nm|kW)\b")
+    limits = default_limits().by_name.values()
+    assert not [limit for limit in limits if without.search(f"{limit.origin}; {limit.meaning}")]
 
 
 @pytest.fixture
