@@ -118,7 +118,10 @@ class Sight:
             limit_s = max(self._silent_s.value, SLOW_FACTOR * heard.interval_s)
             silence_s = heard.silence_s(now_s, started_s)
             gone = silence_s > limit_s and phase in (Phase.HOLD, Phase.SWEEP)
-            words = f"source {source} has said nothing for {silence_s:.1f} s during a pull"
+            said = f"has said nothing for {silence_s:.1f} s during a pull"
+            if heard.last_s is None:
+                said = "has not spoken at all, and a pull runs"
+            words = f"source {source} {said}"
             kind = AlertKind.SOURCE_SILENT
             key = f"{kind.value}:{source}"
             gone = gone or (silence_s > limit_s and key in self._raised)

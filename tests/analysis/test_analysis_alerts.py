@@ -198,6 +198,13 @@ def test_a_silent_source_during_a_pull_is_told_and_its_return_too(bench: Bench) 
     assert [a.state for a in back] == [AlertState.CLEARED]
 
 
+def test_of_a_source_that_never_spoke_no_time_is_told() -> None:
+    """Nobody can say for how long it has been silent, above all if the station has none such."""
+    (told,) = Bench().play(1.0, without=("lambda",))
+    assert told.kind is AlertKind.SOURCE_SILENT
+    assert "has not spoken at all" in told.statement
+
+
 def test_blind_is_said_before_the_pull(bench: Bench) -> None:
     told = bench.play(4.0, Phase.IDLE, without=("retard_3",))
     assert [(a.kind, a.channel, a.severity) for a in told] == [
