@@ -118,10 +118,25 @@ def _slip(pull: Pull, pair: Pair, limits: Limits) -> Observation:
     return Observation(pair.symptom, sureness(value, limit.value, SLIP_SPREAD), finding)
 
 
+def _fell_percent(pull: Pull, pair: Pair) -> float:
+    """How far the ratio fell in the pull, knees of slowly polled speeds left out."""
+    knee_s = _knee_s(pair)
+    inside = ratio(pair, pull.bounds.start_s + knee_s, pull.bounds.end_s - knee_s)
+    if len(inside) < 5:
+        return 0.0
+    return 100.0 * float((1.0 - inside.value / np.maximum.accumulate(inside.value)).max())
+
+
 def _held(pull: Pull, pairs: list[Pair], limits: Limits) -> Observation:
     pair = pairs[-1]
-    slip = slip_percent(pull, pair)
-    worst = float(slip.value.max(initial=0.0))
+    if (fell := max(_fell_percent(pull, each) for each in pairs)) > limits[pair.limit.name].value:
+        words = (
+            f"No slip, but engine and wheels did not turn in proportion: their ratio fell by "
+            f"{fell:.0f} % in the pull and did not rise again. A converter that locks does that, "
+            "or slip that the pull began with."
+        )
+        return note("drive", words)
+    worst = max(float(slip_percent(pull, each).value.max(initial=0.0)) for each in pairs)
     turned = {
         Symptom.WHEELS_LAG: "Engine and wheels",
         Symptom.ROLLER_LAGS: "Engine, wheels and roller",

@@ -381,3 +381,17 @@ def test_boost_over_a_pressure_nobody_measured_says_so(measured: bool) -> None:
     (boost, *_) = judged(pull, context, "boost")
     assert (boost.severity is Severity.HEALTHY) is measured
     assert ("less the 101.3 kPa given for the station's air" in boost.statement) is not measured
+
+
+def test_a_ratio_that_falls_is_not_called_in_proportion() -> None:
+    """A converter slips by 15 % at first and locks in the pull."""
+
+    def locking(ratio: float) -> Shape:
+        return lambda t, rpm: rpm / ratio * (1.0 - 0.15 * np.clip((6.0 - t) / 3.0, 0.0, 1.0))
+
+    pull = engine_pull({"wheels": locking(33.0), "roller": locking(32.5)})
+    (drive,) = judged(pull, TURBO, "drive")
+    assert drive.severity is Severity.NOTE
+    assert "their ratio fell by 15 %" in drive.statement
+    (well,) = judged(engine_pull(), TURBO, "drive")
+    assert "turned in proportion" in well.statement
