@@ -142,7 +142,9 @@ def _print_document(meant: MapDraft, proposals: Mapping[str, Proposal], target: 
 
 
 def _show(console: Console, proposals: Mapping[str, Proposal]) -> None:
-    table = Table("channel", "quantity", "unit", "confidence", "because", "", show_edge=False)
+    table = Table(show_edge=False)
+    for heading in ("channel", "quantity", "unit", "confidence", "because", ""):
+        table.add_column(heading, overflow="fold")  # a name cut short is none
     for name, p in sorted(proposals.items(), key=lambda item: -item[1].confidence):
         cylinder = f", cylinder {p.cylinder}" if p.cylinder is not None else ""
         outcome = "taken" if p.sure and p.unit else "[yellow]decide[/yellow]"

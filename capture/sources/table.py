@@ -140,7 +140,8 @@ def _recording(
     if not axes:
         names = ", ".join(f'"{name}"' for name in layout.headers)
         raise _refusal(path, layout.header_line, f"no column of times was found among {names}")
-    read = {axis: _axis(path, frame[axis], layout, axis, notes) for axis in axes}
+    read = {axis: _axis(path, frame[axis], layout, axis) for axis in axes}
+    notes += _of_times([(layout.headers[axis], how) for axis, (_, how) in read.items()])
     times = {axis: time_s for axis, (time_s, _) in read.items()}
     times |= counted_together(
         {a: time_s for a, (time_s, how) in read.items() if how == CLOCK_TIMES}
@@ -152,6 +153,15 @@ def _recording(
     ]
     series = [Column(number, times[axis], values) for axis, number, values in columns]
     return table_of(path, layout.headers, layout.units, series, notes)
+
+
+def _of_times(read: Sequence[tuple[str, str]]) -> list[str]:
+    """A note for each way in which time columns were read; read: header and way of each."""
+    headers: dict[str, list[str]] = {}
+    for header, how in read:
+        headers.setdefault(how, []).append(header)
+    more = {how: f" and {len(of) - 1} more columns" for how, of in headers.items() if len(of) > 1}
+    return [f'time from "{of[0]}"{more.get(how, "")}: {how}' for how, of in headers.items()]
 
 
 def table_of(
@@ -171,7 +181,8 @@ def table_of(
         raise _refusal(path, 1, "holds no number with a time")
     first_s, last_s = float(time_s[order[0]]), float(time_s[order[-1]])
     if last_s - first_s > LONGEST_TABLE_S:
-        raise _refusal(path, 1, f"its times span {last_s - first_s:.4g} s: {notes[-1]}")
+        what = f"its times span {last_s - first_s:.4g} s"
+        raise _refusal(path, 1, f"{what}; name their unit in the header, as in time [ms]")
     dated = first_s > LONGEST_SESSION_S
     shift_s = first_s if dated else min(first_s, 0.0)
     source = SourceInfo(SOURCE_NAME, SourceKind.TABLE, tuple(headers))
@@ -187,7 +198,7 @@ def table_of(
 
 
 def _axis(
-    path: Path, cells: "pd.Series[str]", layout: TableLayout, axis: int, notes: list[str]
+    path: Path, cells: "pd.Series[str]", layout: TableLayout, axis: int
 ) -> tuple[FloatArray, str]:
     """One time column in seconds, and how it was read; refused where its time starts again."""
     header = layout.headers[axis]
@@ -204,7 +215,6 @@ def _axis(
         if len(filled) and not np.isfinite(time_s).any():
             line, cell = layout.first_data_line + int(filled[0]), texts.iloc[filled[0]]
             raise _refusal(path, line, f'"{header}" holds no times: "{cell}" is none')
-    notes.append(f'time from "{header}": {how}')
     known = np.flatnonzero(np.isfinite(time_s))
     back = np.flatnonzero(np.diff(time_s[known]) < -LARGEST_STEP_BACK_S)
     if len(back):

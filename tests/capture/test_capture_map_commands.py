@@ -147,3 +147,12 @@ def test_propose_takes_the_units_that_a_measurement_carries(tmp_path: Path) -> N
     assert "1 channels of numbers (MDF)" in result.stderr
     entry = load_map(tmp_path / "map.yaml").entries["oil_temperature"]
     assert (entry.quantity, entry.unit) == (Quantity.OIL_TEMPERATURE, "°F")
+
+
+def test_no_channel_is_shown_cut_short(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "60")
+    rows = "0.0;850\n0.1;860\n"
+    (tmp_path / "log.csv").write_text(f"time;exhaust gas temperature [degC]\n{rows}", "utf-8")
+    result = call("map", "propose", tmp_path / "log.csv", "-o", tmp_path / "map.yaml")
+    assert "1 with a quantity" in result.output
+    assert "…" not in result.output

@@ -87,7 +87,11 @@ def test_clock_times_of_several_columns_stay_on_one_clock(tmp_path: Path) -> Non
         "23:59:59.6;1510;00:00:01.25;102;;\n23:59:59.7;1520;;;;\n23:59:59.8;1520;;;;\n"
         "00:00:00.0;1530;;;;\n"
     )
-    found = cells(read(tmp_path, text))
+    table = read(tmp_path, text)
+    found = cells(table)
+    assert (
+        table.notes[1] == 'time from "Time" and 1 more columns: clock times, counted from the first'
+    )
     np.testing.assert_allclose([t for t, _ in found["rpm"]], [0.0, 0.1, 0.2, 0.3, 0.5])
     np.testing.assert_allclose([t for t, _ in found["boost"]], [0.75, 1.75])
     assert list(found) == ["rpm", "boost"]
