@@ -149,7 +149,8 @@ class SourceRunner:
         try:
             self._source.run(self._emitter(hand_over), self._attempt_over)
         except SourceError as error:
-            return self._asked_to_reopen() or str(error)
+            asked = self._asked_to_reopen()
+            return f"{asked}: {error}" if asked else str(error)
         return self._asked_to_reopen()
 
     def _asked_to_reopen(self) -> str | None:

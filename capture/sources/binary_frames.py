@@ -25,6 +25,7 @@ class SerialFrames:
     def run(self, emit: Emit, stop: threading.Event) -> None:
         """Deliver frames until `stop`; SourceError when the port cannot be opened or goes away."""
         framer = Framer(frame_format(self._settings))
+        delivered = False
         with SerialLink(self._settings) as link:
             for command in self._settings.send:
                 link.write(command)
@@ -40,6 +41,9 @@ class SerialFrames:
                             dropped_before=framer.taken_lost(),
                         )
                     )
+                    delivered = True
+            if not delivered and (why := link.nothing_understood("whole frame")):
+                raise why
 
 
 def frame_format(settings: FrameSettings) -> FrameFormat:

@@ -35,6 +35,8 @@ class SerialLink:
 
     def __init__(self, settings: PortSettings) -> None:
         self.url = settings.url
+        self._baud = settings.baud
+        self._received = 0
         try:
             self._port: serial.SerialBase = serial.serial_for_url(
                 settings.url, **_options(settings)
@@ -64,9 +66,20 @@ class SerialLink:
     def read(self) -> bytes:
         """What has arrived since the last call; does not wait."""
         try:
-            return bytes(self._port.read(CHUNK))
+            data = bytes(self._port.read(CHUNK))
         except (OSError, TypeError) as error:  # TypeError: pyserial, closed under a read
             raise SourceError(f"{self.url} has gone: {error}") from error
+        self._received += len(data)
+        return data
+
+    def nothing_understood(self, what: str) -> SourceError | None:
+        """Why a source has delivered nothing, though bytes came; None where none did."""
+        if not self._received:
+            return None
+        return SourceError(
+            f"{self.url}: {self._received} bytes came and no {what} among them; "
+            f"is the baud rate right ({self._baud}), and is it such a device?"
+        )
 
     def write(self, data: bytes) -> None:
         """Send to the device itself."""

@@ -30,6 +30,7 @@ class SerialLines:
     def run(self, emit: Emit, stop: threading.Event) -> None:
         """Deliver lines until `stop`; SourceError when the port cannot be opened or goes away."""
         splitter = LineSplitter(LONGEST_LINE, self._settings.first_line_whole)
+        delivered = False
         with SerialLink(self._settings) as link:
             for command in self._settings.send:
                 link.write(command.encode())
@@ -38,6 +39,9 @@ class SerialLines:
                 lines = splitter.feed(data) if data else []
                 if lines:
                     emit(self._batch(lines, arrived_ns, splitter.taken_overlong()))
+                    delivered = True
+            if not delivered and (why := link.nothing_understood("text line")):
+                raise why
 
     def _batch(self, lines: list[bytes], arrived_ns: int, lost: int) -> RecordBatch:
         flags = [Flag.ERROR if _damaged(line) else Flag.NONE for line in lines]

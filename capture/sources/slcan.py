@@ -93,6 +93,8 @@ class SlcanBus:
                 if assembler.asks_status and time.monotonic() - asked_s >= STATUS_INTERVAL_S:
                     asked_s = time.monotonic()
                     send_command(link, "F")
+            if assembler.only_damage and (why := link.nothing_understood("sound CAN frame")):
+                raise why
 
 
 class _Assembler:
@@ -104,6 +106,12 @@ class _Assembler:
         self.asks_status = True
         self.lost = 0
         self._stamps = False  # whether the adapter stamps its frames
+        self._delivered = False
+
+    @property
+    def only_damage(self) -> bool:
+        """Whether lines came and none was sound; a bus may also just be quiet."""
+        return self.lost > 0 and not self._delivered
 
     def deliver(self, frames: Frames, arrived_ns: int, emit: Emit) -> None:
         self._stamps = self._stamps or any(ms != NO_ADAPTER_TIME for ms in frames.stamp_ms)
@@ -133,6 +141,7 @@ class _Assembler:
             )
         )
         self.lost = 0
+        self._delivered = True
 
     def _adapter_ns(self, stamp_ms: int, arrived_ns: int) -> int:
         if stamp_ms == NO_ADAPTER_TIME:

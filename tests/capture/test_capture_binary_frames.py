@@ -48,6 +48,15 @@ def test_frames_of_a_station_over_a_port(plug: Plug, tmp_path: Path) -> None:
     assert sum(batch.dropped_before for batch in at_work.batches) == 1
 
 
+def test_bytes_without_a_frame_are_told_from_silence(plug: Plug) -> None:
+    settings = FrameSettings(url=plug.url, sync=b"\xaa\x55", length=8, send=(b"go",))
+    with running(SerialFrames("brake", settings, Clock())) as source:
+        wait_until(lambda: plug.read() == b"go")
+        plug.write(b"\x01" * 100)
+        plug.wait_until_read()
+    assert "100 bytes came and no whole frame among them" in str(source.error)
+
+
 @pytest.mark.parametrize(
     ("wrong", "said"),
     [

@@ -114,19 +114,20 @@ async def test_a_silent_source_is_opened_again_with_the_reason_in_the_gap() -> N
 
 
 def fail_when_ended(emit: Emit, stop: threading.Event) -> None:
-    """As a poller does whose request is cut short."""
+    """As a source does that has heard bytes and understood none."""
     stop.wait(5)
-    raise SourceError("the ECU does not answer")
+    raise SourceError("it speaks another language")
 
 
-async def test_what_fails_because_it_is_ended_does_not_hide_why_it_was() -> None:
+async def test_what_fails_because_it_is_ended_says_more_of_why_it_was() -> None:
     batches: list[RecordBatch] = []
     runner = SourceRunner(Scripted(fail_when_ended, end), CLOCK, quick())
     task = asyncio.create_task(runner.run(batches.append))
     await until(lambda: runner.state is SourceState.OPENING)
     runner.reopen("silent for 3 s")
     await task
-    assert [batch.payload(0) for batch in batches] == [b"silent for 3 s", b"last"]
+    why = b"silent for 3 s: it speaks another language"
+    assert [batch.payload(0) for batch in batches] == [why, b"last"]
 
 
 async def test_what_fails_because_it_is_stopped_is_no_trouble(

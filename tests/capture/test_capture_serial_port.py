@@ -63,6 +63,19 @@ def test_a_line_with_a_control_character_is_flagged_as_damaged(plug: Plug) -> No
     assert source.column("flags") == [Flag.ERROR, Flag.NONE]
 
 
+def test_bytes_without_a_line_are_told_from_silence(plug: Plug) -> None:
+    """A wrong baud rate: the port is open, bytes come, and nobody knows why nothing is heard."""
+    with running(lines(plug.url, baud=9_600)) as source:
+        wait_for_hello(plug.read)
+        plug.write(b"\xa5" * 200)
+        plug.wait_until_read()
+    assert f"{plug.url}: 200 bytes came and no text line among them" in str(source.error)
+    assert "(9600)" in str(source.error)
+    with running(lines(plug.url)) as source:
+        wait_for_hello(plug.read)
+    assert source.error is None
+
+
 def test_unplugging_is_a_source_error(plug: Plug) -> None:
     with running(lines(plug.url)) as source:
         wait_for_hello(plug.read)

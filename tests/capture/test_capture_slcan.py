@@ -66,6 +66,17 @@ def test_damage_is_counted_and_the_next_frame_is_whole(plug: Plug) -> None:
     assert sum(batch.dropped_before for batch in source.batches) == 4
 
 
+@pytest.mark.parametrize(("sent", "told"), [(b"t31G\r\xa5\xa5\r", True), (b"", False)])
+def test_damage_alone_is_told_from_a_quiet_bus(plug: Plug, sent: bytes, told: bool) -> None:
+    """The adapter's answers came in both cases."""
+    with Adapter(plug) as adapter, running(bus(plug)) as source:
+        wait_until(adapter.opened.is_set)
+        plug.write(sent)
+        plug.wait_until_read()
+    assert (source.error is not None) == told
+    assert not told or "no sound CAN frame among them" in str(source.error)
+
+
 def test_a_frame_that_lost_four_digits_gives_no_wrong_data(plug: Plug) -> None:
     """Its stamp stands where its last data bytes were: beside stamped frames it is damaged."""
     with Adapter(plug) as adapter, running(bus(plug)) as source:

@@ -1,6 +1,8 @@
 """Real transports for the tests of the sources: pty pairs, and a source run in a thread."""
 
+import fcntl
 import os
+import termios
 import threading
 import time
 import tty
@@ -61,6 +63,11 @@ class Plug:
             return os.read(self._master, 65_536)
         except BlockingIOError:
             return b""
+
+    def wait_until_read(self) -> None:
+        """Wait until the source has taken all that was written."""
+        time.sleep(0.02)  # a pty hands over a little later
+        wait_until(lambda: fcntl.ioctl(self._slave, termios.FIONREAD, bytes(4)) == bytes(4))
 
 
 class Adapter:
