@@ -10,12 +10,30 @@ from browsers import CHROMIUM, chromium, fits, strict_page
 from playwright.async_api import Page, WebSocketRoute, expect
 from served_page import Served, knock_alert, served
 
+from analysis.findings import Severity
+
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed")
 
 LONG_NAME = "Großkühler<b>&" + "ohneleerzeichen" * 12
 BEHIND_ANOTHER_PAGE = """
 Object.defineProperty(document, "hidden", { get: () => true });
 window.requestAnimationFrame = () => 0;
+"""
+COUNTED_BEEPS = """
+window.beeps = 0;
+window.AudioContext = class {
+  state = "running"; currentTime = 0; destination = {};
+  async resume() {}
+  async close() {}
+  createGain() {
+    const gain = { setValueAtTime() {}, exponentialRampToValueAtTime() {} };
+    return { gain, connect: (to) => to };
+  }
+  createOscillator() {
+    window.beeps += 1;
+    return { frequency: {}, connect: (to) => to, start() {}, stop() {} };
+  }
+};
 """
 
 
@@ -76,6 +94,33 @@ async def test_a_button_that_is_pressed_stays_while_the_value_rises(
     await page.mouse.up()
     await expect(page.locator(".alert")).to_have_count(0)
     assert bay.session.acknowledged == ["knock_retard:3"]
+
+
+async def test_an_alert_that_was_seen_and_stays_sounds_no_more_until_it_gets_graver(
+    page: Page, bay: Served
+) -> None:
+    """A source that does not come back would sound until the end of the day."""
+    await page.add_init_script(COUNTED_BEEPS)
+    silent = replace(
+        knock_alert(), key="source_silent:dyno", severity=Severity.LOOK_CLOSER, latched=False
+    )
+    await page.goto(f"{bay.url}/")
+    await page.locator("#sound").click()
+    bay.session.live.alert(silent)
+    band = page.locator(".alert")
+    await band.get_by_role("button").click()
+    await expect(band).to_contain_text("Seen; still so.")
+    await expect(band.get_by_role("button")).to_be_hidden()
+    await page.evaluate("beeps = 0")
+    bay.session.live.alert(replace(silent, severity=Severity.STOP))
+    await expect(band.get_by_role("button")).to_be_visible()
+    await page.wait_for_function("beeps > 0")
+    await page.keyboard.press("a")
+    await expect(band.get_by_role("button")).to_be_hidden()
+    await page.evaluate("beeps = 0")
+    await page.wait_for_timeout(1500)  # two turns of the pattern
+    assert await page.evaluate("beeps") == 0
+    assert bay.session.acknowledged == ["source_silent:dyno"] * 2
 
 
 @pytest.mark.parametrize("screen", ["desk", "phone"])

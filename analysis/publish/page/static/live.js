@@ -124,18 +124,24 @@ function showPhase(phase) {
   setText($("phase-words"), PHASES[phase][1]);
 }
 
+// What somebody has seen here sounds no more while it stands, until it gets graver.
+const seen = new Set();
+const degreeOf = ({ key, severity }) => key + severity;
+
 function alertBand(alert) {
-  const seen = element("button", { type: "button", class: "button", "data-key": alert.key }, "Seen", element("kbd", { text: "a" }));
-  seen.addEventListener("click", () => acknowledge(alert.key));
+  const button = element("button", { type: "button", class: "button", "data-key": alert.key }, "Seen", element("kbd", { text: "a" }));
+  button.addEventListener("click", () => acknowledge(alert));
   return element("div", { class: `alert ${alert.severity}` }, shape(alert.severity),
-    element("div", { class: "words" }, element("strong"), element("span")), seen);
+    element("div", { class: "words" }, element("strong"), element("span")), button);
 }
 
 function sayAlert(band, alert) {
   const what = alert.severity === "stop" ? "Stop" : "Look closer";
   const at = alert.engine_speed_rpm === null || alert.statement.includes(" rpm") ? "" : ` At ${alert.engine_speed_rpm.toFixed(0)} rpm.`;
   setText(band.querySelector("strong"), `${what}: ${alert.statement}`);
-  setText(band.querySelector(".words span"), at + (alert.latched ? " Stays until seen." : ""));
+  const until = seen.has(degreeOf(alert)) ? " Seen; still so." : alert.latched ? " Stays until seen." : "";
+  setText(band.querySelector(".words span"), at + until);
+  setClass(band, "seen", seen.has(degreeOf(alert)));
 }
 
 // A value that goes on rising changes the words alone: a button that is being pressed must stay.
@@ -150,11 +156,16 @@ function showAlerts(now) {
   now.alerts.forEach((alert, at) => sayAlert($("alerts").children[at], alert));
   const title = now.alerts.length ? `(!) ${now.alerts[0].statement}` : "Live · pullwatch";
   if (document.title !== title) document.title = title;
-  sound(now.alerts.length ? now.alerts[0].severity : null);
+  const standing = new Set(now.alerts.map(degreeOf));
+  for (const degree of seen) if (!standing.has(degree)) seen.delete(degree);
+  sound(unseen(now)?.severity ?? null);
 }
 
-function acknowledge(key) {
-  fetch(`/api/v1/alerts/${encodeURIComponent(key)}/acknowledge`, { method: "POST" });
+const unseen = ({ alerts }) => alerts.find((alert) => !seen.has(degreeOf(alert)));
+
+function acknowledge(alert) {
+  seen.add(degreeOf(alert));
+  fetch(`/api/v1/alerts/${encodeURIComponent(alert.key)}/acknowledge`, { method: "POST" }).catch(() => seen.delete(degreeOf(alert)));
 }
 
 function line(state, name, words, bad) {
@@ -195,7 +206,8 @@ function showChecklist(points) {
 }
 
 function tick(point, done) {
-  fetch(`/api/v1/checklist/${point}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ done }) });
+  fetch(`/api/v1/checklist/${point}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ done }) })
+    .catch(() => { page.drawnChecklist = ""; }); // drawn again as it is
 }
 
 // An ECU that is asked gives each value its share of what it can answer: how much, and how old.
@@ -283,6 +295,6 @@ async function toggleSound() {
 
 $("sound").addEventListener("click", toggleSound);
 onKey("s", toggleSound);
-onKey("a", () => { if (latest?.alerts.length) acknowledge(latest.alerts[0].key); });
+onKey("a", () => { const alert = latest && unseen(latest); if (alert) acknowledge(alert); });
 connect();
 setInterval(listen, SILENT_AFTER_MS / 4);
