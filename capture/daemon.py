@@ -99,7 +99,7 @@ class Daemon:
         self._lamp = Lamp(station.lamp.url, station.lamp.baud) if station.lamp else None
         self._loop: asyncio.AbstractEventLoop | None = None
         job, stage = open_stage(self.store, station)
-        self._stage_id = stage.id
+        self._stage_id = self._stage_at_start = stage.id
         self.live.job, self.live.stage = job.name, stage.name
         self.page_url: str | None = None
         self.broker: BrokerAddress | None = None
@@ -262,12 +262,12 @@ class Daemon:
             if self._lamp is not None:
                 self._lamp.show(alert)
             self.live.alert(alert)
-        if step.started:
-            self._ready_at_start = self.live.readiness
+        if step.started:  # a pull is of the stage it began in, whatever is opened while it runs
+            self._ready_at_start, self._stage_at_start = self.live.readiness, self._stage_id
         for started in step.started:
             self._tell(Topic.PULL, pull_started_document(session_id, started))
         for closed in step.pulls:
-            self._desk.put(self._stage_id, closed, self._ready_at_start)
+            self._desk.put(self._stage_at_start, closed, self._ready_at_start)
         for refused in step.refused:
             self._desk.put(self._stage_id, refused)
         self._readiness.hear(step.samples, step.now_s)

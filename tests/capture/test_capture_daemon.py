@@ -14,7 +14,7 @@ from mosquitto_broker import MOSQUITTO, Mosquitto
 from mqtt_peers import subscriber, until
 from transports import Plug
 
-from analysis.events import AlertKind
+from analysis.events import AlertKind, Phase
 from analysis.publish.topics import Topic
 from analysis.pull import EndReason
 from analysis.store import Store
@@ -82,6 +82,23 @@ async def test_what_the_operator_says_is_recorded_in_its_place(tmp_path: Path, p
     assert (entered["stage"], entered["stage_id"]) == ("more boost", stage.id)
     with Store(tmp_path / "store") as store:
         assert len(store.pulls(stage_id=stage.id)) == 1
+
+
+async def test_a_stage_that_is_opened_while_a_pull_runs_is_for_the_next_one(
+    tmp_path: Path, plug: Plug
+) -> None:
+    daemon = bay(tmp_path, plug.url)
+    async with at_work(daemon):
+        await drive(plug, 0.0, 6.0)
+        await until(lambda: daemon.live.phase is Phase.SWEEP)
+        (job,) = daemon.store.jobs()
+        first = daemon.store.stages(job.id)[0]
+        daemon.enter_stage(daemon.store.open_stage(job.id, "more boost", ""))
+        await until(lambda: daemon.live.stage == "more boost")
+        await drive(plug, 6.0, 11.0)
+        await until(lambda: daemon.live.last_pull is not None)
+    with Store(tmp_path / "store") as store:
+        assert [pull.stage_id for pull in store.pulls()] == [first.id]
 
 
 async def test_what_the_operator_says_after_the_end_is_passed_over(
