@@ -37,12 +37,21 @@ def run_of(pull: Pull, setup: Setup) -> Run:
 
 def common_grid(runs: Sequence[Run]) -> FloatArray:
     """The engine speeds that every run swept through; empty where there are none."""
-    grids = [run.sweep.engine_speed_rpm for run in runs]
+    grids = [_grid_of(run) for run in runs]
     if not grids or any(len(grid) == 0 for grid in grids):
         return np.empty(0)
     lowest, highest = max(grid[0] for grid in grids), min(grid[-1] for grid in grids)
     shared: FloatArray = grids[0][(grids[0] >= lowest) & (grids[0] <= highest)]
     return shared
+
+
+def _grid_of(run: Run) -> FloatArray:
+    """Of the sweep and the curve: one stored by another version may begin and end elsewhere."""
+    sweep_rpm = run.sweep.engine_speed_rpm
+    if run.curve is None:
+        return sweep_rpm
+    both: FloatArray = np.intersect1d(sweep_rpm, run.curve.engine_speed_rpm)
+    return both
 
 
 def overlaid_names(runs: Sequence[Run]) -> dict[str, tuple[str, str]]:
@@ -63,9 +72,13 @@ def rows(runs: Sequence[Run], name: str, grid_rpm: FloatArray) -> FloatArray:
 
 
 def _row(run: Run, name: str, grid_rpm: FloatArray) -> FloatArray:
-    first = int(np.searchsorted(run.sweep.engine_speed_rpm, grid_rpm[0]))
-    inside = slice(first, first + len(grid_rpm))
     if name in FIGURES and run.curve is not None:
         figure: FloatArray = getattr(run.curve, FIGURES[name][1])
-        return figure[inside]
-    return run.sweep.resample(finite(run.pull.samples[name]))[inside]
+        return figure[_part(run.curve.engine_speed_rpm, grid_rpm)]
+    values = run.sweep.resample(finite(run.pull.samples[name]))
+    return values[_part(run.sweep.engine_speed_rpm, grid_rpm)]
+
+
+def _part(own_rpm: FloatArray, grid_rpm: FloatArray) -> slice:
+    first = int(np.searchsorted(own_rpm, grid_rpm[0]))
+    return slice(first, first + len(grid_rpm))

@@ -368,3 +368,22 @@ def test_power_read_in_two_ways_is_told() -> None:
     found = compare_stages(stage(SAME, 1), [as_sent(p) for p in stage(SAME, 2)], setup)
     (told,) = found.conditions
     assert told.startswith("Power was not read in the same way in every pull (roller speed, ")
+
+
+def test_a_curve_stored_on_another_grid_stands_at_its_own_engine_speeds() -> None:
+    """Its pull was analysed by a version that began the curve 200 rpm later."""
+    before, after = ([run_of(p, BAY.setup) for p in stage(SAME, seed)] for seed in (1, 2))
+    (whole,) = compare_runs([("baseline", before), ("changed", after)])
+    curve = before[0].curve
+    assert curve is not None
+    later = replace(
+        curve,
+        engine_speed_rpm=curve.engine_speed_rpm[4:],
+        wheel_power_kw=curve.wheel_power_kw[4:],
+        wheel_torque_nm=curve.wheel_torque_nm[4:],
+    )
+    older = [replace(before[0], curve=later), *before[1:]]
+    (found,) = compare_runs([("baseline", older), ("changed", after)])
+    assert found.engine_speed_rpm.tolist() == whole.engine_speed_rpm[4:].tolist()
+    power, full = found.overlays[WHEEL_POWER], whole.overlays[WHEEL_POWER]
+    assert power.mean_baseline == pytest.approx(full.mean_baseline[4:])
