@@ -1,6 +1,7 @@
 """Text lines of a serial device: lambda controllers, dyno controllers, weather stations."""
 
 import threading
+import time
 from typing import Final
 
 from capture.clock import Clock
@@ -11,6 +12,7 @@ from capture.sources.source import Emit
 from decode.records import Flag, RecordBatch, SourceInfo, SourceKind
 
 LONGEST_LINE: Final = 4_096  # bytes; a line of 200 fields of 12 characters is about 2,600
+QUIET_S: Final = 0.05  # a device that sends on is heard in this time, at 20 lines a second or more
 # What no text line contains. A byte the receiver could not frame arrives as NUL or as noise.
 CONTROL_CHARACTERS: Final = bytes([*range(0x09), *range(0x0A, 0x20), 0x7F])
 
@@ -29,9 +31,10 @@ class SerialLines:
 
     def run(self, emit: Emit, stop: threading.Event) -> None:
         """Deliver lines until `stop`; SourceError when the port cannot be opened or goes away."""
-        splitter = LineSplitter(LONGEST_LINE, self._settings.first_line_whole)
         delivered = False
         with SerialLink(self._settings) as link:
+            whole = self._settings.first_line_whole and not _is_sending(link)
+            splitter = LineSplitter(LONGEST_LINE, whole)
             for command in self._settings.send:
                 link.write(command.encode())
             for data in link.chunks(stop):
@@ -52,6 +55,13 @@ class SerialLines:
             flags=[int(flag) for flag in flags],
             dropped_before=lost,
         )
+
+
+def _is_sending(link: SerialLink) -> bool:
+    """Whether the device still sends because it was told before: plugged in again, or the daemon
+    started anew. Then the first line is a fragment all the same."""
+    time.sleep(QUIET_S)
+    return bool(link.read())
 
 
 def _damaged(line: bytes) -> bool:

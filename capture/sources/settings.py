@@ -85,7 +85,8 @@ class LineSettings(PortSettings):
 
     send: what it must be told before it sends, each with its line end (for example "start\\r"). It
     goes out as it stands: the port must be the device's, never that of an adapter on a vehicle.
-    first_line_whole: it is silent until it is told, so its first line is no fragment.
+    first_line_whole: it is silent until it is told, so its first line is no fragment (unless bytes
+    come before it has been told).
     """
 
     send: tuple[Annotated[str, AfterValidator(_no_frame_to_a_vehicle)], ...] = ()

@@ -1,8 +1,12 @@
 """What a serial device is told is written in the station file: it must be no frame to a vehicle."""
 
+import ast
+from pathlib import Path
+
 import pytest
 from pydantic import ValidationError
 
+import capture.sources
 from capture.sources.k_line_frames import TESTER, Addressing, KLineFrame
 from capture.sources.settings import FrameSettings, LineSettings
 
@@ -38,3 +42,25 @@ def test_a_k_line_frame_is_no_command(command: bytes) -> None:
 def test_other_commands_are_the_devices_own(command: str) -> None:
     assert LineSettings(url="x", send=(command,)).send == (command,)
     assert FrameSettings(url="x", sync=b"\xaa", length=9, send=(command.encode(),)).send
+
+
+def test_no_other_bytes_are_written_to_a_port() -> None:
+    """Every call in capture/sources that writes, by name."""
+    folder = Path(capture.sources.__file__).parent
+    found = {
+        (path.name, ast.unparse(node))
+        for path in folder.rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.Call) and ast.unparse(node.func).endswith(".write")
+    }
+    assert found == {
+        ("read_gate.py", "self._port.write(b'\\x00')"),  # the wake-up pattern of K-line
+        ("read_gate.py", "self._port.write(frame)"),  # checked, as is each byte of it
+        ("read_gate.py", "self._port.write(bytes([byte]))"),
+        ("serial_link.py", "self._port.write(data)"),  # by one of these:
+        ("serial_port.py", "link.write(command.encode())"),  # a device's command, checked above
+        ("binary_frames.py", "link.write(command)"),
+        ("slcan.py", "link.write(DONE)"),
+        ("slcan.py", "link.write(command.encode() + DONE)"),  # a command out of COMMANDS
+        ("slcan_wire.py", "self._link.write(line.encode() + DONE)"),  # behind a GatedBus
+    }

@@ -1,3 +1,4 @@
+import itertools
 import socket
 import termios
 import threading
@@ -45,6 +46,25 @@ def test_the_first_line_of_a_device_that_waits_to_be_told_is_whole(plug: Plug) -
         wait_for_hello(plug.read)
         plug.write(b"first\n")
         wait_until(lambda: source.payloads == [b"first"])
+
+
+def test_a_device_that_sends_on_from_before_begins_with_a_fragment(plug: Plug) -> None:
+    """It was told before the cable was pulled: a piece of `1234567;1` would be read as 67 or 7."""
+    stop = threading.Event()
+
+    def send_on() -> None:
+        for byte in itertools.cycle(b"1234567;1\n"):
+            plug.write(bytes([byte]))
+            if stop.wait(0.001):
+                return
+
+    sending = threading.Thread(target=send_on)
+    sending.start()
+    with running(lines(plug.url, first_line_whole=True)) as source:
+        wait_until(lambda: len(source.payloads) > 3)
+    stop.set()
+    sending.join()
+    assert set(source.payloads) == {b"1234567;1"}
 
 
 def test_noise_without_line_ends_is_dropped_up_to_the_next_line(plug: Plug) -> None:
