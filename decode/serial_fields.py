@@ -46,7 +46,7 @@ class LineFields:
         clock = [form.clock.key] if form.clock else []
         keys = [*clock, *(field.key for field in fields.values())]
         self._wanted = {key for key in keys if isinstance(key, str)}
-        self._place = {name: i for i, name in enumerate(form.header)}
+        self._place = _places(form.header)
         self._count = form.fields or len(form.header)  # of fields in a whole line; 0: not known
         if self._pattern is not None:
             self._place |= {name: n - 1 for name, n in self._pattern.groupindex.items()}
@@ -100,11 +100,11 @@ class LineFields:
         return [cell.strip() for cell in cells]
 
     def _learns_header(self, text: str) -> bool:
-        """Take the line as the header if it names all that is wanted by name."""
+        """Take the line as the header if it names all that is wanted by name once."""
         if not self._wanted or self._form.header or self._pattern is not None:
             return False
         names = self._split(text)
-        place = {name: i for i, name in enumerate(names)}
+        place = _places(names)
         if self._wanted <= place.keys() and self._form.fields in (None, len(names)):
             self._place, self._count = place, len(names)
             return True
@@ -140,3 +140,8 @@ class LineFields:
             return None
         number = float(cell)
         return number if np.isfinite(number) else None
+
+
+def _places(names: Sequence[str]) -> dict[str, int]:
+    """Which field each name stands for; a name that stands there twice stands for none."""
+    return {name: i for i, name in enumerate(names) if names.count(name) == 1}

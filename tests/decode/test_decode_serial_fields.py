@@ -98,6 +98,14 @@ def test_a_header_with_other_fields_is_learned_anew() -> None:
     assert cutter.malformed == 0
 
 
+@pytest.mark.parametrize("header", [[], ["t", "temp", "temp"]])
+def test_of_two_fields_with_the_wanted_name_none_is_guessed(header: list[str]) -> None:
+    lines = [b"t,temp,temp", b"1,20,90"]
+    got, cutter = cut(lines, {"temp": {"name": "temp"}}, header=header)
+    assert len(got.record) == 0
+    assert cutter.malformed == 2
+
+
 @pytest.mark.parametrize("stamp", [b"1700000000000", b"1e300", b"-1"])
 def test_a_stamp_that_no_clock_counts_to_gives_no_value(stamp: bytes) -> None:
     """Milliseconds since 1970 where the map says seconds do not fit 64 bits of nanoseconds."""
