@@ -1,5 +1,9 @@
 """An adapter's own time stamps, laid on the session's clock and unrolled where they start again."""
 
+from typing import Final
+
+NEAR_NS: Final = 500_000_000  # no host is late by more
+
 
 class AdapterClock:
     """Turns the stamps of one adapter into nanoseconds that go on for ever.
@@ -15,6 +19,13 @@ class AdapterClock:
         self._stamp_ns = 0
         self._adapter_ns = 0
         self._arrived_ns: int | None = None
+
+    def is_near(self, stamp_ns: int, arrived_ns: int) -> bool:
+        """Whether a stamp went on from the one before about as time did: then it is no damage."""
+        if self._arrived_ns is None:
+            return True
+        step_ns, passed_ns = stamp_ns - self._stamp_ns, arrived_ns - self._arrived_ns
+        return abs(step_ns - passed_ns) < NEAR_NS
 
     def unroll(self, stamp_ns: int, arrived_ns: int) -> int:
         """The adapter's time of one record, given what it stamped and when it arrived."""

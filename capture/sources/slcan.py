@@ -146,9 +146,10 @@ class _Assembler:
     def _adapter_ns(self, stamp_ms: int, arrived_ns: int) -> int:
         if stamp_ms == NO_ADAPTER_TIME:
             return NO_ADAPTER_TIME
-        if stamp_ms >= MINUTE_MS:
+        stamp_ns = stamp_ms * NS_PER_MS
+        if stamp_ms >= MINUTE_MS and self._adapter_clock.is_near(stamp_ns, arrived_ns):
             self._adapter_clock.period_ns = FULL_COUNT_MS * NS_PER_MS
-        return self._adapter_clock.unroll(stamp_ms * NS_PER_MS, arrived_ns)
+        return self._adapter_clock.unroll(stamp_ns, arrived_ns)
 
     def _is_bus_error(self, line: bytes) -> bool:
         """Read one line that is no frame: an answer, a refusal, or damage."""

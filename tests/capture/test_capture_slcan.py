@@ -4,9 +4,10 @@ from transports import Adapter, Plug, running, wait_until
 
 from capture.clock import Clock
 from capture.sources.settings import SlcanSettings
-from capture.sources.slcan import COMMANDS, SlcanBus, send_command
+from capture.sources.slcan import COMMANDS, SlcanBus, _Assembler, send_command
+from capture.sources.slcan_frames import parse_frames
 from decode.errors import SourceError
-from decode.records import NO_ADAPTER_TIME, Flag
+from decode.records import NO_ADAPTER_TIME, Flag, RecordBatch
 
 
 def bus(plug: Plug, **settings: object) -> SlcanBus:
@@ -85,6 +86,31 @@ def test_a_frame_that_lost_four_digits_gives_no_wrong_data(plug: Plug) -> None:
         wait_until(lambda: b"\xbb" in source.payloads)
     assert source.payloads == [bytes.fromhex("1122334455667788"), b"\xbb"]
     assert sum(batch.dropped_before for batch in source.batches) == 1
+
+
+@pytest.mark.parametrize(("damaged_ms", "wrap_ms"), [(None, 60_000), (62_000, 60_000)])
+def test_a_damaged_stamp_does_not_change_when_the_count_starts_again(
+    damaged_ms: int | None, wrap_ms: int
+) -> None:
+    """Beyond 59,999 ms only an adapter that counts with all 16 bits goes on."""
+    assert steps_over_the_wrap([20_000, damaged_ms or 20_001, 20_002], wrap_ms) == {1.0}
+
+
+def test_an_adapter_that_counts_with_16_bits() -> None:
+    assert steps_over_the_wrap([59_999, 60_000, 60_001], 65_536) == {1.0}
+
+
+def steps_over_the_wrap(before_ms: list[int], wrap_ms: int) -> set[float]:
+    """Of the times made of stamps 2 ms before to 2 ms behind the count's start, in ms."""
+    stamps_ms = [*before_ms, *(t % wrap_ms for t in range(wrap_ms - 2, wrap_ms + 3))]
+    passed_ms = [0, 1, 2, *range(wrap_ms - 2 - before_ms[0], wrap_ms + 3 - before_ms[0])]
+    emitted: list[RecordBatch] = []
+    assembler = _Assembler("engine")
+    for stamp_ms, at_ms in zip(stamps_ms, passed_ms, strict=True):
+        frames = parse_frames([b"t3101AA%04X" % stamp_ms])
+        assembler.deliver(frames, at_ms * 1_000_000, emitted.append)
+    times_ms = [int(batch.adapter_ns[0]) / 1e6 for batch in emitted]
+    return set(np.diff(times_ms[3:]).tolist())
 
 
 def test_overruns_and_bus_errors_the_adapter_reports_are_counted(plug: Plug) -> None:
