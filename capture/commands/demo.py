@@ -31,6 +31,7 @@ from capture.commands.demo_truth import (
     held_table,
     hold_against_truth,
 )
+from capture.commands.new_files import make_folder
 from capture.commands.run import run_loop
 from capture.commands.simulated_car import SimulatedCar
 from capture.daemon import Daemon
@@ -53,6 +54,7 @@ def demo(
 ) -> None:
     """Play an invented job: a simulated car, six pulls, one real trouble, and the evidence."""
     place = folder / f"{datetime.now():%Y%m%d-%H%M%S}"
+    make_folder(place)
     console = Console()
     outcome: list[bool] = []
     speed = 1.0 if real_time else FASTER
@@ -215,7 +217,6 @@ def _reports(daemon: Daemon, stage: Stage) -> Sequence[PullReport]:
 def _write_station(wish: _Wish, ports: dict[str, str]) -> Path:
     """The demo's station: the simulator's own template with the ports it has just opened."""
     job = files("simulators.demo")
-    wish.place.mkdir(parents=True)
     host, _, port = wish.broker.rpartition(":")
     broker = f"{{host: {host}, port: {port}}}" if wish.broker else "embedded"
     (wish.place / "map.yaml").write_text(job.joinpath("demo_map.yaml").read_text("utf-8"), "utf-8")

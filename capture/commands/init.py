@@ -10,6 +10,7 @@ from rich.console import Console
 from rich.table import Table
 
 from capture.commands.as_json import AsJson, print_document
+from capture.commands.new_files import write_new
 from capture.sources.ports import (
     CanInterface,
     SerialPort,
@@ -17,7 +18,6 @@ from capture.sources.ports import (
     serial_ports,
     starting_station,
 )
-from decode.errors import PullwatchError
 
 MAP_FILE = "map.yaml"
 STATION_FILE = "station.yaml"
@@ -32,9 +32,8 @@ def init(
         ports, interfaces = serial_ports(), can_interfaces()
     console = Console(quiet=as_json)
     console.print(_found_table(ports, interfaces))
-    folder.mkdir(parents=True, exist_ok=True)
-    _write_new(folder / MAP_FILE, files("decode.maps").joinpath("starter.yaml").read_text("utf-8"))
-    _write_new(folder / STATION_FILE, starting_station(MAP_FILE, ports, interfaces))
+    write_new(folder / MAP_FILE, files("decode.maps").joinpath("starter.yaml").read_text("utf-8"))
+    write_new(folder / STATION_FILE, starting_station(MAP_FILE, ports, interfaces))
     if as_json:
         print_document(
             {
@@ -47,14 +46,6 @@ def init(
     console.print(f"Mend {folder / STATION_FILE} and {folder / MAP_FILE}, then:")
     console.print(f"  pullwatch map check {folder / MAP_FILE}")
     console.print(f"  pullwatch run {folder / STATION_FILE}")
-
-
-def _write_new(path: Path, text: str) -> None:
-    try:
-        with path.open("x", encoding="utf-8") as file:
-            file.write(text)
-    except FileExistsError as error:
-        raise PullwatchError(f"{path} is there already and is left as it is") from error
 
 
 def _found_table(ports: list[SerialPort], interfaces: list[CanInterface]) -> Table:

@@ -15,6 +15,7 @@ from rich.console import Console
 from rich.table import Table
 
 from capture.commands.as_json import AsJson, print_document
+from capture.commands.new_files import write_new
 from capture.commands.told import tell_notes
 from capture.sources.any_recording import open_recording
 from capture.sources.table import TableRecording
@@ -115,8 +116,7 @@ def _finish(
         console.print(f"not taken: {reason}", style="yellow", markup=False)
     if len(draft.skipped) > SKIPPED_SHOWN:
         console.print(f"... and {len(draft.skipped) - SKIPPED_SHOWN} more, named in the map")
-    with target.open("x", encoding="utf-8") as file:
-        file.write(text)
+    write_new(target, text)
     if as_json:
         _print_document(meant, decided, target)
     taken = len(decided) - len(meant.doubts)

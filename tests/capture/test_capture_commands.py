@@ -107,6 +107,17 @@ def test_init_writes_files_that_load_and_never_overwrites(
     assert station.map.read_text("utf-8") == before
 
 
+@pytest.mark.parametrize("command", ["init", "demo --folder", "map propose log.csv -o"])
+def test_where_nothing_can_be_written_is_told(
+    command: str, table: Path, monkeypatch: pytest.MonkeyPatch, pullwatch: Pullwatch
+) -> None:
+    monkeypatch.chdir(table.parent)
+    done = pullwatch(*command.split(), table / "place")  # the table is no folder
+    assert done.code == 1
+    assert str(table) in done.err
+    assert "Not a directory" in done.err or "File exists" in done.err
+
+
 def test_limits_lists_every_limit_with_its_origin(pullwatch: Pullwatch) -> None:
     done = pullwatch("limits")
     assert done.code == 0
