@@ -48,7 +48,7 @@ def analyse(
     if as_json:
         typer.echo(analysis_document(reports, refused).model_dump_json(indent=2))
         return
-    console = Console()
+    console = Console(markup=False)
     console.print(pulls_table(reports))
     for report in reports:
         console.print(findings_table(f"Pull {report.pull.number}", report.findings))

@@ -32,7 +32,7 @@ def compare(
     if as_json:
         typer.echo(json.dumps([c.to_json() for c in comparisons], indent=1, allow_nan=False))
         return
-    console = Console()
+    console = Console(markup=False)
     if not comparisons:
         console.print(f"{name}: fewer than two stages with pulls that count.", markup=False)
     for comparison in comparisons:

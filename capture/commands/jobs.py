@@ -29,7 +29,7 @@ def jobs(where: Where, as_json: AsJson = False) -> None:
     if as_json:
         print_json(found)
     else:
-        Console().print(jobs_table(found))
+        Console(markup=False).print(jobs_table(found))
 
 
 def pulls(where: Where, job: JobNumber = None, as_json: AsJson = False) -> None:
@@ -39,7 +39,7 @@ def pulls(where: Where, job: JobNumber = None, as_json: AsJson = False) -> None:
     if as_json:
         print_json(found)
     else:
-        Console().print(stored_pulls_table(found))
+        Console(markup=False).print(stored_pulls_table(found))
 
 
 def recordings(where: Where, as_json: AsJson = False) -> None:
@@ -50,7 +50,7 @@ def recordings(where: Where, as_json: AsJson = False) -> None:
     if as_json:
         print_json(found)
     else:
-        Console().print(recordings_table(found))
+        Console(markup=False).print(recordings_table(found))
         Console(soft_wrap=True).print(f"in {folder.resolve()}", markup=False, highlight=False)
 
 

@@ -15,4 +15,4 @@ def limits(as_json: AsJson = False) -> None:
     table = Table("limit", "default", "unit", "what lies beyond it", "origin")
     for limit in ALL_LIMITS:
         table.add_row(limit.name, f"{limit.value:g}", limit.unit, limit.meaning, limit.origin)
-    Console().print(table)
+    Console(markup=False).print(table)

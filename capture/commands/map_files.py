@@ -30,8 +30,8 @@ def check(
         if channel.cylinder is not None:
             quantity += f", cylinder {channel.cylinder}"
         table.add_row(channel.name, quantity, channel.unit, channel.source)
-    Console().print(table)
-    Console().print(f"{file}: {len(channel_map.channels)} channels, no mistake found.")
+    Console(markup=False).print(table)
+    Console(markup=False).print(f"{file}: {len(channel_map.channels)} channels, no mistake found.")
 
 
 app.command("import")(import_description)

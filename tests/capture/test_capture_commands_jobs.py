@@ -63,6 +63,14 @@ def test_a_job_of_one_stage_says_so(tmp_path: Path) -> None:
     assert "fewer than two stages" in run("compare", tmp_path).stdout
 
 
+def test_brackets_in_a_name_are_words_and_no_style(tmp_path: Path) -> None:
+    with Store(tmp_path) as store:
+        store.open_job("golf [stage 2] [/b]")
+    result = run("jobs", tmp_path)
+    assert result.exit_code == 0
+    assert "golf [stage 2] [/b]" in result.stdout
+
+
 def test_looking_for_a_store_makes_none(tmp_path: Path) -> None:
     result = run("compare", tmp_path)
     assert isinstance(result.exception, StoreError)
