@@ -20,6 +20,7 @@ from decode.samples import FloatArray
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 _NS_PER: Final = {"s": 1e9, "ms": 1e6, "us": 1e3}
 _PASSED_OVER: Final = int(Flag.GAP | Flag.SENT)
+_DAMAGED: Final = int(Flag.ERROR)
 LONGEST_STAMP_NS: Final = (
     2.0**62
 )  # 146 years: what is more overflows 64 bits when offsets are added
@@ -71,7 +72,7 @@ class LineFields:
     def _lines(self, batch: RecordBatch) -> Iterator[tuple[int, str]]:
         flags = batch.flags.tolist()
         for index in range(len(batch)):
-            if flags[index] & Flag.ERROR:
+            if flags[index] & _DAMAGED:
                 self.malformed += 1
             elif not flags[index] & _PASSED_OVER:
                 yield index, batch.payload(index).decode("utf-8", "replace").strip("\r\n")
