@@ -27,7 +27,7 @@ _SLEW_DIVISOR: Final = 2_000
 # than that is no jitter of transport but another clock
 LARGEST_LEAD_NS: Final = NS_PER_S // 20
 # a stamp further back than this is a device that started again, or the first right stamp behind a
-# damaged one that lay ahead: followed like a fast record, it would put all that come after too early
+# damaged one that lay ahead: followed like a fast record, it would put all after it too early
 RESTART_NS: Final = LARGEST_LEAD_NS
 
 Nanoseconds = NDArray[np.int64]
