@@ -123,6 +123,22 @@ async def test_an_alert_that_was_seen_and_stays_sounds_no_more_until_it_gets_gra
     assert bay.session.acknowledged == ["source_silent:dyno"] * 2
 
 
+async def test_a_latched_alert_that_comes_again_at_once_can_be_seen_again(
+    page: Page, bay: Served
+) -> None:
+    """The page may never hear that it was over."""
+    again = replace(knock_alert(), key="knock_retard:2")  # the bay's answer clears another one
+    await page.goto(f"{bay.url}/")
+    bay.session.live.alert(again)
+    button = page.locator(".alert button")
+    await button.click()
+    await page.wait_for_timeout(200)  # several messages
+    async with page.expect_response("**/acknowledge"):
+        await page.keyboard.press("a")
+    await expect(button).to_be_visible()
+    assert bay.session.acknowledged == ["knock_retard:2"] * 2
+
+
 @pytest.mark.parametrize("screen", ["desk", "phone"])
 async def test_a_name_without_a_blank_stays_on_the_page(screen: str, bay: Served) -> None:
     job = bay.store.jobs()[0]

@@ -124,7 +124,8 @@ function showPhase(phase) {
   setText($("phase-words"), PHASES[phase][1]);
 }
 
-// What somebody has seen here sounds no more while it stands, until it gets graver.
+// What somebody has seen here sounds no more while it stands, until it gets graver. What latches
+// goes when it is seen, and comes again at once if it is still so.
 const seen = new Set();
 const degreeOf = ({ key, severity }) => key + severity;
 
@@ -164,7 +165,7 @@ function showAlerts(now) {
 const unseen = ({ alerts }) => alerts.find((alert) => !seen.has(degreeOf(alert)));
 
 function acknowledge(alert) {
-  seen.add(degreeOf(alert));
+  if (!alert.latched) seen.add(degreeOf(alert));
   fetch(`/api/v1/alerts/${encodeURIComponent(alert.key)}/acknowledge`, { method: "POST" }).catch(() => seen.delete(degreeOf(alert)));
 }
 
