@@ -154,7 +154,7 @@ def _torn(blocks: int, error: BaseException) -> str:
             f"was never closed, or is cut off behind {blocks} whole blocks: "
             "of a session that crashed, up to its last quarter second is missing"
         )
-    return f"unreadable after {blocks} whole blocks: {_first_line(error)}"
+    return f"is unreadable after {blocks} whole blocks: {_first_line(error)}"
 
 
 def _open_stream(path: Path) -> pa.ipc.RecordBatchStreamReader:
