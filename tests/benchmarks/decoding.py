@@ -12,12 +12,12 @@ row) from the open file on; cantools decodes frame by frame, of the first 100,00
 decodes longer and longer recordings in pieces, each in a process of its own: time a frame and peak
 memory.
 
-Ten times asammdf is not reached at 5 million frames and 50 signals: five to eight times is, piece by
-piece, and reading alone, with nothing decoded, is six to nine times as fast. Reading and decoding
-take about as long as each other, and share the two cores of a small machine badly, for every call
-into numpy hands the interpreter's lock over. Of reading, a quarter is decompression, the rest
-Arrow's joining of blocks and one or two passes over each column; "large blocks" shows what is left
-where nobody fears a crash. Of decoding, half is arithmetic in five passes; the rest sorts by
+Ten times asammdf is not reached at 5 million frames and 50 signals: five to eight times is, piece
+by piece, and reading alone, with nothing decoded, is six to nine times as fast. Reading and
+decoding take about as long as each other, and share the two cores of a small machine badly, for
+every call into numpy hands the interpreter's lock over. Of reading, a quarter is decompression, the
+rest Arrow's joining of blocks and one or two passes over each column; "large blocks" shows what is
+left where nobody fears a crash. Of decoding, half is arithmetic in five passes; the rest sorts by
 identifier and gathers payloads and times. A loop compiled frame by frame (numba) took longer than
 numpy's passes, which use the processor's vectors.
 """
