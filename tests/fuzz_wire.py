@@ -44,8 +44,8 @@ def lines(chance: Chance, _: Path) -> bool:
 
 
 def line_values(line: bytes) -> tuple[float, float] | None:
-    """What a person would take from a line: both numbers, or nothing."""
-    text = line.decode("utf-8", "replace").strip("\r\n\x00")
+    """What a person would take from a line: both numbers, or nothing (a NUL may be a lost sign)."""
+    text = line.decode("utf-8", "replace").strip("\r\n")
     cells = [cell.strip() for cell in text.split(";")]
     if not text.startswith("D") or len(cells) != 4:
         return None
