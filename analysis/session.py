@@ -21,7 +21,7 @@ from analysis.setup import Air, Setup
 from decode.channel_map import ChannelMap
 from decode.decoder import Decoder
 from decode.records import RecordBatch, SessionInfo, SourceKind
-from decode.samples import SampleBatch
+from decode.samples import Channel, SampleBatch
 
 EARLIER_PULLS: Final = 6  # heat soak and fuel show over a few pulls; more would only hold memory
 
@@ -65,7 +65,7 @@ class SessionAnalysis:
         self.decoder = Decoder(channel_map, session)
         self._buffer = SampleBuffer()
         self._segmenter = Segmenter(self._channels, setup.car.max_engine_speed_rpm)
-        self._alerts = AlertMonitor(self._channels, limits, setup.car)
+        self._alerts = AlertMonitor(_of_these(channel_map, session), limits, setup.car)
         self._earlier: list[Pull] = []
         self._clocks: Mapping[str, ClockTrack] = {}
         self._pull_count = 0
@@ -154,3 +154,10 @@ def replay(analysis: SessionAnalysis, batches: Iterable[RecordBatch]) -> Iterabl
     for batch in batches:
         yield analysis.feed(batch)
     yield analysis.finish()
+
+
+def _of_these(channel_map: ChannelMap, session: SessionInfo) -> dict[str, Channel]:
+    """The channels that can come: of a source that the session never had (a map for the dyno, on
+    the road) none is missed in every pull. That it lacks one is told once, at its start."""
+    present = {"", *(source.name for source in session.sources)}
+    return {name: c for name, c in channel_map.channels.items() if c.source in present}

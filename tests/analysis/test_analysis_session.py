@@ -1,5 +1,6 @@
 import json
 from collections.abc import Iterable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -193,3 +194,24 @@ def test_records_the_map_does_not_know_bring_nothing() -> None:
     unknown = RecordBatch.of("engine", [STARTED_NS], [b"1234"], [99])
     step = analysis.feed(unknown)
     assert (step.now_s, step.samples, step.pulls, step.refused) == (0.0, {}, (), ())
+
+
+def test_a_source_that_the_session_never_had_is_not_missed_in_every_pull() -> None:
+    with_dyno = parse_map(
+        MAP.text
+        + "  roller: {quantity: roller_speed, source: dyno, unit: km/h, line: {field: 0}}\n"
+        + "lines: {dyno: {delimiter: ';'}}\n"
+    )
+    names = ("engine", "dyno", "operator")
+    missed = {}
+    for known in (SESSION.sources, tuple(SourceInfo(n, kind_of(n)) for n in names)):
+        session = replace(SESSION, sources=known)
+        analysis = SessionAnalysis(session, with_dyno, default_limits(), Setup())
+        alerts = [a for step in fed(analysis, frames(0, PULL_S)) for a in step.alerts]
+        missed[len(known)] = {a.kind for a in alerts} & {AlertKind.SOURCE_SILENT}
+    assert missed == {2: set(), 3: {AlertKind.SOURCE_SILENT}}
+
+
+def kind_of(source: str) -> SourceKind:
+    kinds = {"engine": SourceKind.CAN, "dyno": SourceKind.LINES, "operator": SourceKind.OPERATOR}
+    return kinds[source]
