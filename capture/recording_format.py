@@ -83,17 +83,12 @@ class Records:
     """Consecutive records of all sources.
 
     source: uint16[n], place in the session's sources. dropped_before: int32[n], CONTINUES where no
-    batch begins. The others are those of `RecordBatch`.
+    batch begins. every: the records; what it says itself of source and losses means nothing.
     """
 
     source: NDArray[np.uint16]
-    arrived_ns: NDArray[np.int64]
-    adapter_ns: NDArray[np.int64]
-    address: NDArray[np.uint32]
-    flags: NDArray[np.uint16]
     dropped_before: NDArray[np.int32]
-    data: NDArray[np.uint8]
-    offsets: NDArray[np.int64]
+    every: RecordBatch
 
     def __len__(self) -> int:
         return len(self.source)
@@ -111,17 +106,7 @@ class Records:
         for begin, batch in zip(begins.tolist(), batches, strict=True):
             if len(batch):
                 dropped[begin] = batch.dropped_before
-        every = RecordBatch.joined(batches)
-        return cls(
-            source=np.repeat(numbers, lengths),
-            arrived_ns=every.arrived_ns,
-            adapter_ns=every.adapter_ns,
-            address=every.address,
-            flags=every.flags,
-            dropped_before=dropped,
-            data=every.data,
-            offsets=every.offsets,
-        )
+        return cls(np.repeat(numbers, lengths), dropped, RecordBatch.joined(batches))
 
 
 class Progress:
@@ -131,16 +116,14 @@ class Progress:
         self.arrived_ns = self.adapter_ns = 0  # of the last record
         self._checksums = [xxhash.xxh3_64() for _ in range(len(FIELDS) + 1)]
 
-    def after(
-        self, columns: Sequence[Column], arrived_ns: Column, adapter_ns: Column
-    ) -> "Progress":
-        """Behind these records too. columns: as in the file, the payloads as lengths and bytes."""
+    def after(self, columns: Sequence[Column], every: RecordBatch) -> "Progress":
+        """Behind these too. columns: theirs as in the file, the payloads as lengths and bytes."""
         new = Progress()
         for index, (checksum, column) in enumerate(zip(self._checksums, columns, strict=True)):
             new._checksums[index] = checksum.copy()
             new._checksums[index].update(column.data)
-        new.arrived_ns = int(arrived_ns[-1]) if len(arrived_ns) else self.arrived_ns
-        new.adapter_ns = int(adapter_ns[-1]) if len(adapter_ns) else self.adapter_ns
+        new.arrived_ns = int(every.arrived_ns[-1]) if len(every) else self.arrived_ns
+        new.adapter_ns = int(every.adapter_ns[-1]) if len(every) else self.adapter_ns
         return new
 
     @property
@@ -152,21 +135,22 @@ class Progress:
 
 def to_arrow(records: Records, before: Progress) -> tuple[pa.RecordBatch, Progress]:
     """The records as a block behind those that were written before."""
+    every = records.every
     numbers = [
         records.source,
-        np.diff(records.arrived_ns, prepend=before.arrived_ns),
-        np.diff(records.adapter_ns, prepend=before.adapter_ns),
-        records.address,
-        records.flags,
+        np.diff(every.arrived_ns, prepend=before.arrived_ns),
+        np.diff(every.adapter_ns, prepend=before.adapter_ns),
+        every.address,
+        every.flags,
         records.dropped_before,
     ]
-    first, last = records.offsets[0], records.offsets[-1]
-    offsets = (records.offsets - first).astype(np.int32)
-    data = records.data[first:last]
+    first, last = every.offsets[0], every.offsets[-1]
+    offsets = (every.offsets - first).astype(np.int32)
+    data = every.data[first:last]
     payloads = pa.Array.from_buffers(
         pa.binary(), len(records), [None, pa.py_buffer(offsets), pa.py_buffer(data)]
     )
-    after = before.after([*numbers, np.diff(offsets), data], records.arrived_ns, records.adapter_ns)
+    after = before.after([*numbers, np.diff(offsets), data], every)
     columns = [*map(pa.array, numbers), payloads]
     return pa.RecordBatch.from_arrays(columns, schema=pa.schema(FIELDS)), after
 
@@ -185,21 +169,20 @@ def from_arrow(
     _, offset_bytes, data_bytes = payloads.buffers()
     offsets = np.frombuffer(offset_bytes or bytes(4), np.int32)[: len(payloads) + 1]
     data = np.frombuffer(data_bytes or b"", np.uint8)[offsets[0] : offsets[-1]]
-    records = Records(
-        source=source,
+    every = RecordBatch(
+        source="",
         arrived_ns=_summed(arrived_step, before.arrived_ns),
         adapter_ns=_summed(adapter_step, before.adapter_ns),
         address=address,
         flags=flags,
-        dropped_before=dropped,
         data=data,
         offsets=(offsets - offsets[0]).astype(np.int64),
     )
     columns = [source, arrived_step, adapter_step, address, flags, dropped, np.diff(offsets), data]
-    after = before.after(columns, records.arrived_ns, records.adapter_ns)
+    after = before.after(columns, every)
     if after.checksum != checksum:
         raise pa.ArrowInvalid("the checksum of a block is not that of its bytes")
-    return records, after
+    return Records(source, dropped, every), after
 
 
 def _summed(step_ns: NDArray[np.int64], before_ns: int) -> NDArray[np.int64]:

@@ -8,6 +8,7 @@ nobody keeps what was decoded.
 
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -54,39 +55,23 @@ def piece_of(records: Records, sources: Sequence[SourceInfo]) -> Piece:
     numbers = np.flatnonzero(np.bincount(records.source)).tolist()
     by_source = {}
     for number in numbers:
-        if len(numbers) == 1:
-            place = np.arange(len(records))
-            batch = _batch(records, sources[number].name)
-        else:
-            of_source = records.source == number
-            place = np.flatnonzero(of_source)
-            batch = _batch(_only(records, of_source), sources[number].name)
-        by_source[batch.source] = SourceRecords(batch, place)
+        of_source = records.source == number
+        alone = len(numbers) == 1
+        batch = records.every if alone else _only(records.every, of_source)
+        lost = int(np.maximum(records.dropped_before[of_source], 0).sum())
+        batch = replace(batch, source=sources[number].name, dropped_before=lost)
+        by_source[batch.source] = SourceRecords(batch, np.flatnonzero(of_source))
     return Piece(by_source, len(records))
 
 
-def _batch(records: Records, source: str) -> RecordBatch:
-    return RecordBatch(
-        source=source,
-        arrived_ns=records.arrived_ns,
-        adapter_ns=records.adapter_ns,
-        address=records.address,
-        flags=records.flags,
-        data=records.data,
-        offsets=records.offsets,
-        dropped_before=int(np.maximum(records.dropped_before, 0).sum()),
-    )
-
-
-def _only(records: Records, kept: NDArray[np.bool_]) -> Records:
-    length = np.diff(records.offsets)
-    return Records(
-        source=records.source[kept],
-        arrived_ns=records.arrived_ns[kept],
-        adapter_ns=records.adapter_ns[kept],
-        address=records.address[kept],
-        flags=records.flags[kept],
-        dropped_before=records.dropped_before[kept],
-        data=records.data[np.repeat(kept, length)],
+def _only(batch: RecordBatch, kept: NDArray[np.bool_]) -> RecordBatch:
+    length = np.diff(batch.offsets)
+    return replace(
+        batch,
+        arrived_ns=batch.arrived_ns[kept],
+        adapter_ns=batch.adapter_ns[kept],
+        address=batch.address[kept],
+        flags=batch.flags[kept],
+        data=batch.data[np.repeat(kept, length)],
         offsets=np.concatenate((np.zeros(1, np.int64), np.cumsum(length[kept]))),
     )

@@ -89,16 +89,17 @@ def read_recording(path: Path) -> ArrowRecording:
 
 def batches_of(records: Records, sources: Sequence[SourceInfo]) -> Iterator[RecordBatch]:
     """The batches that the records were put in."""
+    every = records.every
     begins = np.flatnonzero(records.dropped_before != CONTINUES)
     for first, last in pairwise([*begins.tolist(), len(records)]):
-        offsets = records.offsets[first : last + 1]
+        offsets = every.offsets[first : last + 1]
         yield RecordBatch(
             source=sources[records.source[first]].name,
-            arrived_ns=records.arrived_ns[first:last],
-            adapter_ns=records.adapter_ns[first:last],
-            address=records.address[first:last],
-            flags=records.flags[first:last],
-            data=records.data[offsets[0] : offsets[-1]],
+            arrived_ns=every.arrived_ns[first:last],
+            adapter_ns=every.adapter_ns[first:last],
+            address=every.address[first:last],
+            flags=every.flags[first:last],
+            data=every.data[offsets[0] : offsets[-1]],
             offsets=offsets - offsets[0],
             dropped_before=int(records.dropped_before[first]),
         )
