@@ -31,6 +31,7 @@ from analysis.findings import Severity
 from analysis.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.pull import Pull, finite
 from decode.quantities import Quantity
+from decode.samples import FloatArray
 
 RATE = Limit(
     "data_quality.rate",
@@ -85,17 +86,29 @@ def _stands_at_ambient(pull: Pull, name: str, fault: ChannelFault, context: Cont
     return low <= float(np.median(pull.sweep(finite(pull.samples[name])).value)) <= high
 
 
+def _boost_above(
+    pull: Pull, other: Quantity, context: Context, bad: set[str]
+) -> tuple[list[str], FloatArray] | None:
+    """The first channels of boost and of another pressure, and the first minus the second while
+    the throttle is open: float64[n]. None where one is missing, unsound or hardly spoke."""
+    names = [*pull.named(Quantity.BOOST_PRESSURE)[:1], *pull.named(other)[:1]]
+    if len(names) < 2 or bad & set(names):
+        return None
+    boost, beside = (finite(pull.samples[name]) for name in names)
+    inside = throttle_open(pull, pull.sweep(boost), context)
+    if len(inside) < 2 or len(beside) < 2:
+        return None
+    return names, inside.value - at(beside, inside.time_s)
+
+
 def _pressures(pull: Pull, limits: Limits, context: Context, bad: set[str]) -> list[Observation]:
     """Boost against manifold and barometric pressure, where all of them are there and sound."""
-    names = [*pull.named(Quantity.BOOST_PRESSURE)[:1], *pull.named(Quantity.MANIFOLD_PRESSURE)[:1]]
     ambient = barometric_kpa(pull, context.setup)
-    if len(names) < 2 or ambient is None or bad & set(names):
+    above = _boost_above(pull, Quantity.MANIFOLD_PRESSURE, context, bad)
+    if ambient is None or above is None:
         return []
-    boost, manifold = (finite(pull.samples[name]) for name in names)
-    inside = throttle_open(pull, pull.sweep(boost), context)
-    if len(inside) < 2 or len(manifold) < 2:
-        return []
-    difference = float(np.median(inside.value - at(manifold, inside.time_s) + ambient))
+    names, above_kpa = above
+    difference = float(np.median(above_kpa + ambient))
     limit = limits[DISAGREE.name]
     present = sureness(abs(difference), limit.value, PRESSURE_SPREAD_KPA)
     if present < 0.5:
@@ -114,15 +127,11 @@ def _an_atmosphere_apart(
     pull: Pull, limits: Limits, context: Context, bad: set[str]
 ) -> list[Observation]:
     """Boost and its target, one of them absolute: apart by the air's own pressure all the way."""
-    names = [*pull.named(Quantity.BOOST_PRESSURE)[:1], *pull.named(Quantity.BOOST_TARGET)[:1]]
     ambient = barometric_kpa(pull, context.setup)
-    if len(names) < 2 or ambient is None or bad & set(names):
+    above = _boost_above(pull, Quantity.BOOST_TARGET, context, bad)
+    if ambient is None or above is None:
         return []
-    boost, target = (finite(pull.samples[name]) for name in names)
-    inside = throttle_open(pull, pull.sweep(boost), context)
-    if len(inside) < 2 or len(target) < 2:
-        return []
-    apart = inside.value - at(target, inside.time_s)
+    names, apart = above
     low, middle, high = (float(value) for value in np.quantile(apart, (0.1, 0.5, 0.9)))
     limit = limits[DISAGREE.name]
     if abs(abs(middle) - ambient) > limit.value or high - low > 2 * limit.value:

@@ -7,7 +7,7 @@ A reader thread that drains in batches costs 4 to 10 us a frame, python-can's No
 import logging
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
 import can
@@ -73,13 +73,25 @@ def _open_bus(name: str, settings: CanSettings) -> can.BusABC:
         options |= {"fd": True, data_bitrate: settings.data_bitrate}
     if settings.listen_only:
         options |= LISTEN_ONLY_OPTION.get(settings.interface, {})
+    where = bus_words(name, settings.interface, settings.channel)
+    return open_bus(where, settings.interface, options, settings.options)
+
+
+def bus_words(name: str, interface: str, channel: str | int | None) -> str:
+    """A bus as errors call it: its source, its interface and, where it has one, its channel."""
+    return f"{name}: {interface} {'' if channel is None else channel}".strip()
+
+
+def open_bus(
+    where: str, interface: str, options: Mapping[str, Any], own: Mapping[str, Any]
+) -> can.BusABC:
+    """A bus of any python-can interface. where: as errors call it. options: those that are None
+    are left to python-can. own: the user's, which win. SourceError where it cannot be opened."""
     given = {key: value for key, value in options.items() if value is not None}
     try:
-        return can.Bus(interface=settings.interface, **given | settings.options)
+        return can.Bus(interface=interface, **given | dict(own))
     except Exception as error:  # NameError too: kvaser's, where its driver is not installed
-        where = f"{settings.interface} {'' if settings.channel is None else settings.channel}"
-        where = where.strip()
-        raise SourceError(f"{name}: {where} cannot be opened: {error}") from error
+        raise SourceError(f"{where} cannot be opened: {error}") from error
 
 
 def _waiting(name: str, bus: can.BusABC, until_s: float) -> Iterator[can.Message]:

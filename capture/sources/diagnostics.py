@@ -9,10 +9,9 @@ import threading
 from collections.abc import Sequence
 from typing import Final
 
-import can
-
 from capture.clock import Clock
 from capture.sources.asking import Asker
+from capture.sources.can_bus import bus_words, open_bus
 from capture.sources.ecu_addresses import Addresses, response_to
 from capture.sources.ecu_settings import DiagnosticSettings
 from capture.sources.isotp_link import IsoTpLink, find_ecu
@@ -96,16 +95,11 @@ class CanDiagnostics:
 
 
 def _open_gated(name: str, settings: DiagnosticSettings) -> GatedBus:
-    channel = "" if settings.channel is None else settings.channel
-    where = f"{name}: {settings.interface} {channel}".strip()
+    where = bus_words(name, settings.interface, settings.channel)
     if (slcan := settings.as_slcan()) is not None:
         return GatedBus(SlcanWire(slcan), where)
     options = {"channel": settings.channel, "bitrate": settings.bitrate}
-    given = {key: value for key, value in options.items() if value is not None}
-    try:
-        return GatedBus(can.Bus(interface=settings.interface, **given | settings.options), where)
-    except Exception as error:  # NameError too: kvaser's, where its driver is not installed
-        raise SourceError(f"{where} cannot be opened: {error}") from error
+    return GatedBus(open_bus(where, settings.interface, options, settings.options), where)
 
 
 def _enter_session(name: str, asker: Asker) -> None:
