@@ -6,7 +6,7 @@ The defaults describe one healthy small turbocharged petrol car; cars.py has oth
 from dataclasses import dataclass, field
 from typing import Final
 
-from analysis.setup import Ignition
+from analysis.model.setup import Ignition
 from simulators.curve import Points
 
 BOOST_TARGET: Final = (  # gauge kPa over rpm, of the default car as it left the factory

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from typing import Final
 
-from analysis.setup import Ignition
+from analysis.model.setup import Ignition
 from simulators.car import (
     Calibration,
     CarModel,

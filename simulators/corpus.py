@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Final
 
-from analysis.findings import Cause
+from analysis.model.findings import Cause
 from decode.quantities import Quantity
 from simulators.cars import CARS, SMALL_TURBO
 from simulators.channels import ChannelSpec, default_channels

@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from analysis.pull import EndReason
+from analysis.model.pull import EndReason
 from decode.quantities import Quantity
 from decode.samples import Channel, FloatArray, Samples
 from simulators.truth import TruePull

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final, Protocol
 
-from analysis.pull import EndReason
+from analysis.model.pull import EndReason
 from simulators.dyno import BrakeMode, Load
 from simulators.manoeuvres import (
     Cruise,

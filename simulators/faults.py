@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-from analysis.findings import Cause
+from analysis.model.findings import Cause
 
 PUMP_RESERVE: Final = 1.45  # a healthy pump's capacity over the largest need
 NEVER_DEGC: Final = -99.0

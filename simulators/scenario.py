@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field, replace
 
-from analysis.setup import Air, Car, Dyno, Setup
+from analysis.model.setup import Air, Car, Dyno, Setup
 from simulators.car import AirModel, CarModel
 from simulators.channels import ChannelSpec, default_channels
 from simulators.dyno import Braked, DynoModel, Road, coast_down_table, total_inertia_kg_m2

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 from scipy.signal import lfilter
 
-from analysis.findings import Cause
+from analysis.model.findings import Cause
 from decode.samples import FloatArray, Samples
 from simulators.channels import ChannelSpec
 from simulators.faults import Fault

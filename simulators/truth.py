@@ -6,8 +6,8 @@ from typing import Any, Final, Self
 
 import numpy as np
 
-from analysis.findings import Cause
-from analysis.pull import EndReason
+from analysis.model.findings import Cause
+from analysis.model.pull import EndReason
 from decode.samples import FloatArray
 from simulators.faults import Fault
 

@@ -5,7 +5,7 @@ import random
 from collections.abc import Iterable, Iterator
 from typing import Final
 
-from analysis.pull import EndReason
+from analysis.model.pull import EndReason
 from decode.samples import FloatArray
 from simulators.bench import Bench, bench
 from simulators.car import AirModel, CarModel

@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 
 from analysis.alerting.level import CONSECUTIVE
 from analysis.alerting.rules import RULES, Excess, Rule, When
-from analysis.alerts import LIMITS, AlertMonitor
-from analysis.events import Alert, AlertKind, AlertState
-from analysis.findings import Cause
-from analysis.limits import Limits
-from analysis.segmenter import Segmenter
+from analysis.alerting.session_alerts import LIMITS, AlertMonitor
+from analysis.model.events import Alert, AlertKind, AlertState
+from analysis.model.findings import Cause
+from analysis.model.limits import Limits
+from analysis.segmenting.segmenter import Segmenter
 from decode.quantities import Quantity
 from decode.samples import FloatArray, SampleBatch, Samples
 from simulators.car import AirModel

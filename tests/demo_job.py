@@ -9,17 +9,17 @@ from typing import Final
 
 import numpy as np
 
-from analysis.analyse import PullReport, analyse_pull
+from analysis.archive.sign_off import Basis
+from analysis.archive.store import Store
 from analysis.checks import DEFAULT_LIMITS
 from analysis.checks.check import Context
-from analysis.limits import Limits
-from analysis.limits_file import default_limits
-from analysis.pull import EndReason, Pull, PullBounds, Refused
-from analysis.readiness import CHECKLIST, Readiness
-from analysis.readiness_watch import ReadinessWatch
-from analysis.setup import Air, Car, Dyno, LossConvention, Setup, Standard
-from analysis.sign_off import Basis
-from analysis.store import Store
+from analysis.judging.limits_file import default_limits
+from analysis.judging.pull_report import PullReport, analyse_pull
+from analysis.model.limits import Limits
+from analysis.model.pull import EndReason, Pull, PullBounds, Refused
+from analysis.model.setup import Air, Car, Dyno, LossConvention, Setup, Standard
+from analysis.readiness.readiness import CHECKLIST, Readiness
+from analysis.readiness.watch import ReadinessWatch
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, FloatArray, Samples
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from analysis.pull import AFTER_S, BEFORE_S, EndReason, Pull, PullBounds
+from analysis.model.pull import AFTER_S, BEFORE_S, EndReason, Pull, PullBounds
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, FloatArray, Samples
 

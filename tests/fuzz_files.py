@@ -18,10 +18,10 @@ from fuzz_common import (
     told,
 )
 
-from capture.recording_format import BlockWriter
-from capture.recording_pieces import pieces
-from capture.sources.recording import read_recording
-from capture.sources.table import read_table
+from capture.recording.format import BlockWriter
+from capture.recording.pieces import pieces
+from capture.recording.reader import read_recording
+from capture.sources.tables.table import read_table
 from decode.channel_map import parse_map
 from decode.decoder import Decoder
 from decode.formulas import Formula

@@ -18,12 +18,12 @@ from fuzz_common import (
     told,
 )
 
-from capture.sources.checksums import SIMPLE, checksum
-from capture.sources.framing import Escape, FrameFormat, Framer
-from capture.sources.isotp_link import ISOTP_PARAMETERS
-from capture.sources.k_line import KLineReader
-from capture.sources.line_splitter import LineSplitter
-from capture.sources.slcan_frames import parse_frames
+from capture.sources.base.checksums import SIMPLE, checksum
+from capture.sources.gate.slcan_frames import parse_frames
+from capture.sources.polled.isotp_link import ISOTP_PARAMETERS
+from capture.sources.polled.k_line import KLineReader
+from capture.sources.serial.framing import Escape, FrameFormat, Framer
+from capture.sources.serial.line_splitter import LineSplitter
 from decode.records import Flag, RecordBatch
 
 # text lines

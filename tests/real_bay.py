@@ -9,9 +9,9 @@ from pathlib import Path
 from string import Template
 from typing import Any, Final
 
+from capture.bay.daemon import Daemon
 from capture.commands.simulated_car import SimulatedCar
-from capture.daemon import Daemon
-from capture.station import load_station
+from capture.station.station import load_station
 
 PULLS: Final = 3  # of a stage (simulators/demo/job.py)
 PATIENCE_S: Final = 60.0  # for a stage at demo speed on a busy machine

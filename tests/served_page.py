@@ -12,14 +12,14 @@ from typing import Any
 import demo_job
 import uvicorn
 
-from analysis.events import Alert, AlertKind, AlertState, Phase
-from analysis.findings import Severity
-from analysis.limits_file import default_limits
-from analysis.publish.live import LastPull, LiveView, SourceHealth
+from analysis.archive.store import Store
+from analysis.judging.limits_file import default_limits
+from analysis.model.events import Alert, AlertKind, AlertState, Phase
+from analysis.model.findings import Severity
+from analysis.model.setup import Air
+from analysis.publish.live.view import LastPull, LiveView, SourceHealth
 from analysis.publish.page.app import create_app
-from analysis.readiness_watch import ReadinessWatch
-from analysis.setup import Air
-from analysis.store import Store
+from analysis.readiness.watch import ReadinessWatch
 from decode.samples import Samples
 
 FEED_PERIOD_S = 0.01

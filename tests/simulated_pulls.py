@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from analysis.checks.check import Context
-from analysis.findings import Cause
-from analysis.pull import AFTER_S, BEFORE_S, Pull, PullBounds
+from analysis.model.findings import Cause
+from analysis.model.pull import AFTER_S, BEFORE_S, Pull, PullBounds
 from decode.quantities import Quantity
 from simulators.car import AirModel, CarModel
 from simulators.cars import CARS, LARGE_TURBO, SMALL_TURBO

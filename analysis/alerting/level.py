@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Final
 
-from analysis.findings import Severity
+from analysis.model.findings import Severity
 
 CONSECUTIVE: Final = 2  # one sample alone may be noise or a broken frame
 WORSE_SHARE: Final = 0.1  # of the alarm limit: only so much worse is news

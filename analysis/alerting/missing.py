@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from typing import Final
 
-from analysis.events import Alert, AlertKind, AlertState
-from analysis.findings import Severity
-from analysis.setup import Car, Ignition
+from analysis.model.events import Alert, AlertKind, AlertState
+from analysis.model.findings import Severity
+from analysis.model.setup import Car, Ignition
 
 KEY: Final = f"{AlertKind.BLIND.value}:map"
 

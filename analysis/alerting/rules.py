@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
-from analysis.events import AlertKind
-from analysis.limits import COMMON_PRACTICE, Limit
+from analysis.model.events import AlertKind
+from analysis.model.limits import COMMON_PRACTICE, Limit
 from decode.quantities import Quantity
 
 

@@ -4,9 +4,9 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import Final
 
-from analysis.events import Alert, AlertKind, AlertState, Phase
-from analysis.findings import Severity
-from analysis.limits import Limits
+from analysis.model.events import Alert, AlertKind, AlertState, Phase
+from analysis.model.findings import Severity
+from analysis.model.limits import Limits
 from analysis.segmenting.needs import PULL_NEEDS, unmet
 from decode.quantities import Quantity
 from decode.samples import Channel, SampleBatch

@@ -6,9 +6,9 @@ import numpy as np
 
 from analysis.alerting.level import Change, Level
 from analysis.alerting.rules import Excess, Rule, When
-from analysis.events import Alert, AlertState, Phase
-from analysis.findings import Severity
-from analysis.limits import Limits
+from analysis.model.events import Alert, AlertState, Phase
+from analysis.model.findings import Severity
+from analysis.model.limits import Limits
 from decode.samples import Channel, FloatArray, Samples
 
 FULL_LOAD: Final = (Phase.HOLD, Phase.SWEEP)

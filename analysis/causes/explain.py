@@ -7,7 +7,7 @@ from typing import Final
 from analysis.causes.network import LEAK, LEAKS, LINKS, PRIOR, posterior
 from analysis.causes.remedies import BROUGHT_ABOUT_BY, NAMES, SETTLED_BY
 from analysis.causes.symptoms import WORDS, Observation, Symptom
-from analysis.findings import Cause, Finding, Severity
+from analysis.model.findings import Cause, Finding, Severity
 
 ROOT: Final = 0.2  # as likely as this, a cause stands before what it brings about
 LIKELY: Final = 0.5  # more likely than not; below it nothing is pointed at

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.causes.symptoms import Symptom
-from analysis.findings import Cause
+from analysis.model.findings import Cause
 from decode.samples import FloatArray
 
 MOST_AT_ONCE: Final = 3  # four faults in one pull are a car nobody diagnoses from one pull

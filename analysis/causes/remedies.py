@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from analysis.findings import Cause
+from analysis.model.findings import Cause
 
 NAMES: Final[dict[Cause, str]] = {
     Cause.LOW_OCTANE_FUEL: "fuel of too low an octane number",

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
-from analysis.findings import Finding
+from analysis.model.findings import Finding
 
 
 class Symptom(StrEnum):

@@ -20,11 +20,11 @@ from analysis.checks import (
 )
 from analysis.checks.check import Check, Context, note
 from analysis.checks.evidence import lacking
-from analysis.clock_alignment import align
-from analysis.findings import Cause, Finding
-from analysis.limits import Limit, Limits
-from analysis.pull import Pull
-from analysis.setup import Ignition
+from analysis.clocks.clock_alignment import align
+from analysis.model.findings import Cause, Finding
+from analysis.model.limits import Limit, Limits
+from analysis.model.pull import Pull
+from analysis.model.setup import Ignition
 from decode.quantities import Quantity
 
 CHECKS: Final[tuple[Check, ...]] = (

@@ -22,14 +22,14 @@ from analysis.checks.check import Check, Context, healthy, note, said
 from analysis.checks.stretches import at, place, smoothed
 from analysis.checks.torque_shortfall import PERCENT_PER_DEG, mean_retard_deg, misfire_percent
 from analysis.checks.words import beyond, span
-from analysis.comparability import ENGINE_INERTIA_KG_M2, engine_inertia_torque_nm
-from analysis.findings import Severity
-from analysis.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.findings import Severity
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import Pull
+from analysis.model.setup import Ignition
+from analysis.physics.thermodynamics import speed_density_g_s
 from analysis.power.rollers import RAD_S_PER_RPM, W_PER_KW, wheel_power
 from analysis.power.sweep import SETTLE_S, smoothing_window_s
-from analysis.pull import Pull
-from analysis.setup import Ignition
-from analysis.thermodynamics import speed_density_g_s
+from analysis.stages.comparability import ENGINE_INERTIA_KG_M2, engine_inertia_torque_nm
 from decode.quantities import Quantity
 from decode.samples import FloatArray
 

@@ -14,10 +14,10 @@ from analysis.checks.charge_heat import air_words, ambient_degc, charge_temperat
 from analysis.checks.check import Check, Context, healthy, note, said
 from analysis.checks.stretches import at, place
 from analysis.checks.words import beyond, sureness
-from analysis.findings import Finding, Severity
-from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import Pull
-from analysis.thermodynamics import cooler_effectiveness
+from analysis.model.findings import Finding, Severity
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import Pull
+from analysis.physics.thermodynamics import cooler_effectiveness
 from decode.quantities import Quantity
 from decode.samples import Samples
 

@@ -15,9 +15,9 @@ from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.stretches import at, longest, place, smoothed, stretches
 from analysis.checks.throttle import throttle_open
 from analysis.checks.words import beyond, rpm, span, sureness
-from analysis.findings import Severity
-from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import Pull
+from analysis.model.findings import Severity
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import Pull
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 

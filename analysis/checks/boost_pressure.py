@@ -1,8 +1,8 @@
 """Boost as gauge pressure, from whichever channels the car has."""
 
 from analysis.checks.stretches import at
-from analysis.pull import Pull
-from analysis.setup import Setup
+from analysis.model.pull import Pull
+from analysis.model.setup import Setup
 from decode.quantities import Quantity
 from decode.samples import Samples
 

@@ -10,8 +10,8 @@ from analysis.causes.symptoms import Symptom
 from analysis.checks.plausible import ALWAYS_MOVING, POSSIBLE
 from analysis.checks.stretches import Stretch, longest, stretches
 from analysis.checks.words import sureness
-from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import Pull, finite
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import Pull, finite
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import FloatArray, Samples
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from analysis.checks.check import Context
 from analysis.checks.stretches import at
-from analysis.pull import Pull
+from analysis.model.pull import Pull
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 

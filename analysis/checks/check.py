@@ -4,10 +4,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from analysis.causes.symptoms import Observation
-from analysis.findings import Finding, Severity
-from analysis.limits import Limit, Limits
-from analysis.pull import Pull
-from analysis.setup import Setup
+from analysis.model.findings import Finding, Severity
+from analysis.model.limits import Limit, Limits
+from analysis.model.pull import Pull
+from analysis.model.setup import Setup
 from decode.quantities import Quantity
 from decode.samples import Channel
 

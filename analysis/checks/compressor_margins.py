@@ -10,9 +10,9 @@ from analysis.checks.check import Context, healthy, note, said
 from analysis.checks.operating_line import OperatingLine, operating_line
 from analysis.checks.stretches import longest, place, stretches
 from analysis.checks.words import beyond, rpm, span
-from analysis.findings import Severity, Where
-from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import Pull
+from analysis.model.findings import Severity, Where
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import Pull
 
 SURGE = Limit(
     "turbo.surge_margin",

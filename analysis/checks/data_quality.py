@@ -25,11 +25,11 @@ from analysis.checks.silent_channels import silences, spoke
 from analysis.checks.stretches import at, place
 from analysis.checks.throttle import throttle_open
 from analysis.checks.words import beyond, listed, span, sureness
-from analysis.clock_alignment import SURE, clock_statements
-from analysis.clock_offset import offsets_of
-from analysis.findings import Severity
-from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import Pull, finite
+from analysis.clocks.clock_alignment import SURE, clock_statements
+from analysis.clocks.clock_offset import offsets_of
+from analysis.model.findings import Severity
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import Pull, finite
 from decode.quantities import Quantity
 from decode.samples import FloatArray
 

@@ -15,9 +15,9 @@ from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.road_power import road_power
 from analysis.checks.stretches import at, heard, place, smoothed, stretches
 from analysis.checks.words import beyond, rpm, span, sureness
-from analysis.findings import Severity
-from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import Pull
+from analysis.model.findings import Severity
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import Pull
 from decode.quantities import Quantity
 from decode.samples import Samples
 

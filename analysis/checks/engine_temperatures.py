@@ -13,10 +13,10 @@ from analysis.causes.symptoms import Observation, Symptom
 from analysis.checks.check import Check, Context, healthy, note, said
 from analysis.checks.stretches import at, place, smoothed, stretches
 from analysis.checks.words import beyond, listed, span, sureness
-from analysis.findings import Severity
-from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import Pull
-from analysis.setup import Ignition
+from analysis.model.findings import Severity
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import Pull
+from analysis.model.setup import Ignition
 from decode.quantities import Quantity
 from decode.samples import Samples
 

@@ -13,9 +13,9 @@ from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Context
 from analysis.checks.ignition import retard_of
 from analysis.checks.words import listed, rpm
-from analysis.findings import Finding, Severity
-from analysis.pull import EndReason, Pull
-from analysis.setup import Ignition
+from analysis.model.findings import Finding, Severity
+from analysis.model.pull import EndReason, Pull
+from analysis.model.setup import Ignition
 from decode.quantities import Quantity
 
 NAME: Final = "evidence"  # as Finding.check: the verdict looks for it

@@ -13,9 +13,9 @@ from analysis.causes.symptoms import Observation, Symptom
 from analysis.checks.check import Check, Context, healthy, said
 from analysis.checks.stretches import at, place, smoothed, stretches
 from analysis.checks.words import beyond, listed, span, sureness
-from analysis.findings import Severity
-from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import Pull
+from analysis.model.findings import Severity
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import Pull
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 

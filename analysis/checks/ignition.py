@@ -17,10 +17,10 @@ from analysis.checks.check import Check, Context, healthy, note, said
 from analysis.checks.stretches import Stretch, at, held_at, place, smoothed, stretches
 from analysis.checks.torque_shortfall import misfire_counters
 from analysis.checks.words import beyond, rpm, span, sureness
-from analysis.findings import Severity
-from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import Pull
-from analysis.setup import Ignition
+from analysis.model.findings import Severity
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import Pull
+from analysis.model.setup import Ignition
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 

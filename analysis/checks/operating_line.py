@@ -15,8 +15,8 @@ from analysis.checks.boost_pressure import barometric_kpa, manifold_kpa
 from analysis.checks.charge_heat import ambient_degc
 from analysis.checks.check import Context
 from analysis.checks.stretches import at, smoothed
-from analysis.pull import Pull
-from analysis.thermodynamics import corrected_flow, corrected_speed
+from analysis.model.pull import Pull
+from analysis.physics.thermodynamics import corrected_flow, corrected_speed
 from decode.quantities import Quantity
 from decode.samples import FloatArray
 

@@ -10,9 +10,9 @@ import numpy as np
 from analysis.causes.symptoms import Observation
 from analysis.checks.check import Context, note
 from analysis.checks.words import rpm
+from analysis.model.pull import Pull
 from analysis.power.curve import torque_nm
 from analysis.power.road import road_estimate
-from analysis.pull import Pull
 from decode.quantities import Quantity
 
 DYNO: Final = (

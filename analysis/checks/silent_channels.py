@@ -13,9 +13,9 @@ from analysis.checks.check import Context, note
 from analysis.checks.plausible import SLOW
 from analysis.checks.stretches import place
 from analysis.checks.words import beyond, listed
-from analysis.findings import Severity
-from analysis.limits import Limits
-from analysis.pull import Pull, finite
+from analysis.model.findings import Severity
+from analysis.model.limits import Limits
+from analysis.model.pull import Pull, finite
 from decode.samples import Channel
 
 MOST_NAMED: Final = 6  # a map for every car may list dozens that this one has not

@@ -6,8 +6,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.findings import Where
-from analysis.pull import Pull
+from analysis.model.findings import Where
+from analysis.model.pull import Pull
 from decode.samples import FloatArray, Samples
 
 HOLD_PERIODS: Final = 3.0  # a sample speaks for at most three median periods: a gap says nothing

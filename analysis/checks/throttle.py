@@ -15,10 +15,10 @@ from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.stretches import Stretch, at, held_at, place, stretches
 from analysis.checks.words import beyond, listed, rpm, span, sureness
-from analysis.findings import Severity
-from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import EndReason, Pull, finite
-from analysis.setup import Ignition
+from analysis.model.findings import Severity
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import EndReason, Pull, finite
+from analysis.model.setup import Ignition
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 

@@ -17,11 +17,11 @@ from analysis.checks.check import Context
 from analysis.checks.stretches import at, held_at, place, smoothed
 from analysis.checks.throttle import full_open
 from analysis.checks.words import beyond, span, sureness
-from analysis.findings import Severity
-from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import Pull, finite
-from analysis.setup import Ignition
-from analysis.thermodynamics import KELVIN
+from analysis.model.findings import Severity
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import Pull, finite
+from analysis.model.setup import Ignition
+from analysis.physics.thermodynamics import KELVIN
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 

@@ -22,10 +22,10 @@ from analysis.checks.stretches import at, place, smoothed
 from analysis.checks.throttle import throttle_open
 from analysis.checks.torque_shortfall import SHORT, shortfall
 from analysis.checks.words import beyond, rpm, sureness
-from analysis.findings import Severity
-from analysis.limits import COMMON_PRACTICE, Limit, Limits
-from analysis.pull import Pull
-from analysis.thermodynamics import compressor_efficiency, volumetric_efficiency
+from analysis.model.findings import Severity
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import Pull
+from analysis.physics.thermodynamics import compressor_efficiency, volumetric_efficiency
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 

@@ -2,8 +2,8 @@
 
 import math
 
-from analysis.findings import Finding, Severity, Where
-from analysis.limits import Limit
+from analysis.model.findings import Finding, Severity, Where
+from analysis.model.limits import Limit
 
 
 def rpm(value: float) -> str:

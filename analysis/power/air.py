@@ -6,7 +6,9 @@ from typing import Final
 
 import numpy as np
 
-from analysis.limits import COMMON_PRACTICE
+from analysis.model.limits import COMMON_PRACTICE
+from analysis.model.pull import Pull
+from analysis.model.setup import Air, Car, Ignition
 from analysis.power.atmosphere import (
     Aspiration,
     corrected_fuel_mg_per_l_cycle,
@@ -14,8 +16,6 @@ from analysis.power.atmosphere import (
     standard_pressure_kpa,
     station_pressure_kpa,
 )
-from analysis.pull import Pull
-from analysis.setup import Air, Car, Ignition
 from decode.quantities import Quantity
 
 SEA_LEVEL_STANDARD_KPA: Final = 101.325

@@ -13,7 +13,7 @@ from typing import Final
 
 import psychrolib
 
-from analysis.setup import Ignition
+from analysis.model.setup import Ignition
 
 KELVIN: Final = 273.0
 PA_PER_KPA: Final = 1000.0

@@ -3,9 +3,9 @@
 from dataclasses import asdict, dataclass
 from typing import Any, Final, Self
 
+from analysis.model.setup import Air, Car, Ignition, Standard
 from analysis.power import atmosphere
 from analysis.power.atmosphere import Aspiration
-from analysis.setup import Air, Car, Ignition, Standard
 
 CLOSED_LOOP: Final = (
     "the boost control already makes up for the air, and a factor would count it twice "

@@ -5,14 +5,14 @@ from typing import Any, Final, Self
 
 import numpy as np
 
+from analysis.model.pull import Pull
+from analysis.model.setup import LossConvention, Setup
 from analysis.power.air import air_of, aspiration_of
 from analysis.power.correction import Correction, correction, every_correction
 from analysis.power.losses import engine_power_kw, loss_statement
 from analysis.power.rollers import RAD_S_PER_RPM, W_PER_KW, surface_speed_kmh, wheel_power
 from analysis.power.smoothing import local_polynomial
 from analysis.power.sweep import ORDER, smoothing_window_s, sweep_of
-from analysis.pull import Pull
-from analysis.setup import LossConvention, Setup
 from decode.samples import FloatArray, Samples
 
 LEAST_KW: Final = 0.1  # at the peak of a pull: less is a roller that was not driven

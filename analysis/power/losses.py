@@ -4,8 +4,8 @@ from typing import Final
 
 import numpy as np
 
-from analysis.limits import COMMON_PRACTICE
-from analysis.setup import Dyno, LossConvention
+from analysis.model.limits import COMMON_PRACTICE
+from analysis.model.setup import Dyno, LossConvention
 from decode.samples import FloatArray
 
 SOURCE: Final = (

@@ -10,12 +10,12 @@ from typing import Final
 
 import numpy as np
 
-from analysis.limits import COMMON_PRACTICE
+from analysis.model.limits import COMMON_PRACTICE
+from analysis.model.pull import Pull
+from analysis.model.setup import Car
 from analysis.power.rollers import KMH_PER_M_S, W_PER_KW
 from analysis.power.smoothing import local_polynomial
 from analysis.power.sweep import ORDER, smoothing_window_s, sweep_of
-from analysis.pull import Pull
-from analysis.setup import Car
 from decode.quantities import Quantity
 from decode.samples import FloatArray
 

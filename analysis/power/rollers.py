@@ -9,10 +9,10 @@ from typing import Final
 
 import numpy as np
 
+from analysis.model.pull import Pull
+from analysis.model.setup import Dyno
 from analysis.power.smoothing import SMALLEST_FIT, fitted_window_s, local_polynomial
 from analysis.power.sweep import ORDER, settled_s, smoothing_window_s
-from analysis.pull import Pull
-from analysis.setup import Dyno
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 

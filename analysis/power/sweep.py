@@ -5,8 +5,8 @@ from typing import Final
 
 import numpy as np
 
+from analysis.model.pull import Pull
 from analysis.power.smoothing import local_polynomial
-from analysis.pull import Pull
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Final
 
-from analysis.pull import EndReason, PullBounds, Refused, Section, SectionKind
+from analysis.model.pull import EndReason, PullBounds, Refused, Section, SectionKind
 from analysis.segmenting.bounds import SHARP_S, Bend, Trace, find_end, find_plateau, find_start
 from analysis.segmenting.intent import Intent
 from analysis.segmenting.notes import notes

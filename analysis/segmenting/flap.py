@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from analysis.pull import Refused
+from analysis.model.pull import Refused
 from analysis.segmenting.engine_speed import EngineSpeed
 from analysis.segmenting.intent import Intent
 

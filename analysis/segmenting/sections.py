@@ -4,7 +4,7 @@ from typing import Final
 
 import numpy as np
 
-from analysis.pull import EndReason, Section, SectionKind
+from analysis.model.pull import EndReason, Section, SectionKind
 from decode.samples import FloatArray
 
 CLOSED_SHARE: Final = 0.90  # of full opening; less, under full demand, is a closure (design 5.3)

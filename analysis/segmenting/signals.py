@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from analysis.pull import Refused, Section
+from analysis.model.pull import Refused, Section
 from analysis.segmenting.engine_speed import EngineSpeed
 from analysis.segmenting.flap import FlapDetector
 from analysis.segmenting.history import History

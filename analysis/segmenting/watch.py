@@ -4,7 +4,7 @@ from typing import Final
 
 import numpy as np
 
-from analysis.pull import EndReason
+from analysis.model.pull import EndReason
 from analysis.segmenting.closing import LIMITER_SHARE, Closing
 from analysis.segmenting.engine_speed import SMOOTH_S, EngineSpeed
 from analysis.segmenting.intent import Intent

@@ -6,18 +6,18 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
-from analysis.analyse import PullReport, analyse_pull
-from analysis.document import analysis_document
-from analysis.limits import Limits
-from analysis.limits_file import default_limits, load_limits
-from analysis.publish.tables import findings_table, pulls_table, refused_table
-from analysis.pull import Refused
-from analysis.session import SessionAnalysis, replay
-from analysis.setup import Setup
+from analysis.judging.document import analysis_document
+from analysis.judging.limits_file import default_limits, load_limits
+from analysis.judging.pull_report import PullReport, analyse_pull
+from analysis.model.limits import Limits
+from analysis.model.pull import Refused
+from analysis.model.setup import Setup
+from analysis.publish.terminal.tables import findings_table, pulls_table, refused_table
+from analysis.session.analysis import SessionAnalysis, replay
 from capture.commands.told import tell_mismatches, tell_notes, tell_torn
-from capture.sources.any_recording import open_recording
-from capture.sources.recording import Recording
-from capture.station import load_station
+from capture.recording.any_recording import open_recording
+from capture.recording.reader import Recording
+from capture.station.station import load_station
 from decode.channel_map import ChannelMap, load_map, parse_map
 from decode.errors import SourceError
 

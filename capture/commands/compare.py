@@ -7,8 +7,8 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
-from analysis.job_comparison import compare_job
-from analysis.publish.tables import comparison_text
+from analysis.archive.job_comparison import compare_job
+from analysis.publish.terminal.tables import comparison_text
 from capture.commands.stored_jobs import chosen_job, store_at
 
 

@@ -18,12 +18,13 @@ import typer
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
-from analysis.analyse import PullReport
-from analysis.compare import compare_stages
-from analysis.events import AlertState
-from analysis.jobs import Stage
-from analysis.publish.report import render_report
-from analysis.publish.tables import comparison_text, findings_table, pulls_table
+from analysis.archive.jobs import Stage
+from analysis.judging.pull_report import PullReport
+from analysis.model.events import AlertState
+from analysis.publish.report.document import render_report
+from analysis.publish.terminal.tables import comparison_text, findings_table, pulls_table
+from analysis.stages.compare import compare_stages
+from capture.bay.daemon import Daemon
 from capture.commands.demo_truth import (
     REAL_TROUBLE,
     Held,
@@ -34,8 +35,7 @@ from capture.commands.demo_truth import (
 from capture.commands.new_files import make_folder
 from capture.commands.run import run_loop
 from capture.commands.simulated_car import SimulatedCar
-from capture.daemon import Daemon
-from capture.station import load_station
+from capture.station.station import load_station
 
 FASTER: Final = 8.0  # two and a half minutes on the dyno in about twenty seconds
 PULLS: Final = 3  # in each stage

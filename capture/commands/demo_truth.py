@@ -8,11 +8,11 @@ from typing import Any, Final
 import numpy as np
 from rich.table import Table
 
-from analysis.analyse import PullReport
-from analysis.comparison import Comparison
-from analysis.events import AlertKind
-from analysis.findings import Severity
-from capture.sources.recording import read_recording
+from analysis.judging.pull_report import PullReport
+from analysis.model.events import AlertKind
+from analysis.model.findings import Severity
+from analysis.stages.comparison import Comparison
+from capture.recording.reader import read_recording
 
 BOUNDARY_LIMIT_S: Final = 0.1
 TORQUE_LIMIT: Final = 0.01

@@ -9,10 +9,10 @@ from rich.console import Console
 from capture.commands.analyse import map_for
 from capture.commands.as_json import AsJson, print_document
 from capture.commands.told import tell_mismatches, tell_notes, tell_torn
-from capture.export import ExportError
-from capture.export import export as export_channels
-from capture.recording_pieces import pieces
-from capture.sources.any_recording import open_recording
+from capture.recording.any_recording import open_recording
+from capture.recording.export import ExportError
+from capture.recording.export import export as export_channels
+from capture.recording.pieces import pieces
 from decode.decoder import Decoder
 from decode.samples import joined
 

@@ -11,7 +11,7 @@ from rich.table import Table
 
 from capture.commands.as_json import AsJson, print_document
 from capture.commands.new_files import write_new
-from capture.sources.ports import (
+from capture.sources.serial.ports import (
     CanInterface,
     SerialPort,
     can_interfaces,

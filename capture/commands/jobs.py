@@ -6,13 +6,13 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
-from analysis.jobs import StoreError
-from analysis.publish.report import render_report
-from analysis.publish.report_pdf import report_pdf
-from analysis.publish.summary import judged_jobs
-from analysis.publish.tables import jobs_table, recordings_table, stored_pulls_table
-from analysis.recordings import FOLDER, kept_recordings
-from analysis.setup import Setup
+from analysis.archive.jobs import StoreError
+from analysis.archive.recordings import FOLDER, kept_recordings
+from analysis.model.setup import Setup
+from analysis.publish.report.document import render_report
+from analysis.publish.report.pdf import report_pdf
+from analysis.publish.terminal.tables import jobs_table, recordings_table, stored_pulls_table
+from analysis.publish.wording.summary import judged_jobs
 from capture.commands.as_json import AsJson, print_document, print_json
 from capture.commands.stored_jobs import chosen_job, store_at
 

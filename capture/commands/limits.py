@@ -3,7 +3,7 @@
 from rich.console import Console
 from rich.table import Table
 
-from analysis.limits_file import ALL_LIMITS
+from analysis.judging.limits_file import ALL_LIMITS
 from capture.commands.as_json import AsJson, print_json
 
 

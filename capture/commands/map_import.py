@@ -17,8 +17,8 @@ from rich.table import Table
 from capture.commands.as_json import AsJson, print_document
 from capture.commands.new_files import write_new
 from capture.commands.told import tell_notes
-from capture.sources.any_recording import open_recording
-from capture.sources.table import TableRecording
+from capture.recording.any_recording import open_recording
+from capture.sources.tables.table import TableRecording
 from decode.channel_map import parse_map
 from decode.errors import PullwatchError
 from decode.map_draft import MapDraft

@@ -16,16 +16,16 @@ from rich.live import Live
 from rich.markup import escape
 from rich.table import Table
 
-from analysis.buffer import KEEP_S, SampleBuffer
-from analysis.channel_preview import LOOK_BACK_S, ChannelState, judge
-from capture.clock import Clock
+from analysis.judging.channel_preview import LOOK_BACK_S, ChannelState, judge
+from analysis.session.buffer import KEEP_S, SampleBuffer
 from capture.commands.as_json import AsJsonLines, print_line
 from capture.commands.run import run_loop
 from capture.commands.told import tell_mismatches, tell_notes, tell_torn
-from capture.reconnect import SourceRunner
-from capture.sources.any_recording import open_recording
+from capture.recording.any_recording import open_recording
+from capture.sources.base.clock import Clock
 from capture.sources.make import make_source
-from capture.station import Station, load_station
+from capture.station.station import Station, load_station
+from capture.supervision.reconnect import SourceRunner
 from decode.channel_map import ChannelMap, load_map, parse_map
 from decode.decoder import Decoder
 from decode.errors import PullwatchError

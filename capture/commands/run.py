@@ -12,10 +12,10 @@ import typer
 from rich.console import Console
 from rich.logging import RichHandler
 
-from analysis.publish.cautions import CAUTIONS
-from capture.daemon import Daemon
-from capture.page_server import LOOPBACK
-from capture.station import Station, load_station
+from analysis.publish.wording.cautions import CAUTIONS
+from capture.bay.daemon import Daemon
+from capture.bay.page_server import LOOPBACK
+from capture.station.station import Station, load_station
 from decode.errors import PullwatchError
 
 OPEN_TO_ALL: Final = (

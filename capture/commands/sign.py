@@ -8,14 +8,14 @@ import typer
 from rich.console import Console
 from rich.text import Text
 
-from analysis.limits_file import default_limits, load_limits
-from analysis.publish.display import local_minute
-from analysis.sign_off import Basis, Verification
-from analysis.sign_off import sign as sign_job
-from analysis.sign_off import verify as verify_job
+from analysis.archive.sign_off import Basis, Verification
+from analysis.archive.sign_off import sign as sign_job
+from analysis.archive.sign_off import verify as verify_job
+from analysis.judging.limits_file import default_limits, load_limits
+from analysis.publish.wording.display import local_minute
 from capture.commands.as_json import AsJson, print_document, print_json
 from capture.commands.stored_jobs import chosen_job, store_of
-from capture.station import Station, load_station
+from capture.station.station import Station, load_station
 from decode.channel_map import load_map
 
 StationFile = Annotated[Path, typer.Argument(help="station file: its store, map and limits")]

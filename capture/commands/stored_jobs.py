@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from analysis.jobs import StoreError
-from analysis.store import DATABASE_FILE, Store
-from capture.station import Station, load_station
+from analysis.archive.jobs import StoreError
+from analysis.archive.store import DATABASE_FILE, Store
+from capture.station.station import Station, load_station
 
 
 @contextmanager

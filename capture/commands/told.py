@@ -2,8 +2,8 @@
 
 from rich.console import Console
 
-from capture.sources.recording import Recording
-from capture.sources.table import TableRecording
+from capture.recording.reader import Recording
+from capture.sources.tables.table import TableRecording
 from decode.channel_map import ChannelMap
 from decode.records import SessionInfo
 

@@ -14,10 +14,10 @@ from rich.live import Live
 from rich.table import Table
 from rich.text import Text
 
-from analysis.events import AlertState
-from analysis.findings import Severity
-from analysis.publish.cautions import LIVE_ALERTS_CAUTION
-from analysis.publish.tables import verdict_text
+from analysis.model.events import AlertState
+from analysis.model.findings import Severity
+from analysis.publish.terminal.tables import verdict_text
+from analysis.publish.wording.cautions import LIVE_ALERTS_CAUTION
 from capture.commands.as_json import AsJsonLines, print_line
 from capture.commands.run import run_loop
 from decode.errors import SourceError

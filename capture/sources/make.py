@@ -4,17 +4,17 @@ from typing import Annotated, Final, Self
 
 from pydantic import Discriminator, Tag, model_validator
 
-from capture.clock import Clock
-from capture.sources.binary_frames import SerialFrames
-from capture.sources.can_bus import CanBus
-from capture.sources.diagnostics import CanDiagnostics
-from capture.sources.ecu_settings import DiagnosticSettings, KLineSettings
-from capture.sources.k_line import KLine
-from capture.sources.schedule import wanted_of
-from capture.sources.serial_port import SerialLines
-from capture.sources.settings import CanSettings, FrameSettings, LineSettings, SlcanSettings
-from capture.sources.slcan import SlcanBus
-from capture.sources.source import Source
+from capture.sources.base.clock import Clock
+from capture.sources.base.settings import CanSettings, FrameSettings, LineSettings, SlcanSettings
+from capture.sources.base.source import Source
+from capture.sources.can.can_bus import CanBus
+from capture.sources.can.slcan import SlcanBus
+from capture.sources.polled.diagnostics import CanDiagnostics
+from capture.sources.polled.ecu_settings import DiagnosticSettings, KLineSettings
+from capture.sources.polled.k_line import KLine
+from capture.sources.polled.schedule import wanted_of
+from capture.sources.serial.binary_frames import SerialFrames
+from capture.sources.serial.serial_port import SerialLines
 from decode.channel_map import ChannelMap
 from decode.yaml_file import StrictModel
 

@@ -7,7 +7,7 @@ Cylinder 3 has a hot spot (deposits) that only matters once the charge is hot an
 from dataclasses import replace
 from typing import Final
 
-from analysis.findings import Cause
+from analysis.model.findings import Cause
 from simulators.car import AirModel, Calibration, CarModel, CoolerModel
 from simulators.curve import Points
 from simulators.dyno import Braked

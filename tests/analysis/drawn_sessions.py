@@ -4,9 +4,9 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from analysis.events import PullEnded, SegmenterEvent
-from analysis.pull import PullBounds, Refused
-from analysis.segmenter import Segmenter
+from analysis.model.events import PullEnded, SegmenterEvent
+from analysis.model.pull import PullBounds, Refused
+from analysis.segmenting.segmenter import Segmenter
 from decode.quantities import Quantity
 from decode.samples import Channel, SampleBatch, Samples
 

@@ -9,8 +9,8 @@ from typing import Final
 
 import numpy as np
 
-from analysis.pull import EndReason, Pull, PullBounds
-from analysis.setup import Dyno, Setup
+from analysis.model.pull import EndReason, Pull, PullBounds
+from analysis.model.setup import Dyno, Setup
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, FloatArray, Samples
 

@@ -5,11 +5,11 @@ from collections.abc import Mapping
 import numpy as np
 import pytest
 
-from analysis.alerts import LIMITS, AlertMonitor
-from analysis.events import Alert, AlertKind, AlertState, Phase
-from analysis.findings import Severity
-from analysis.limits import Limits
-from analysis.setup import Car, Ignition
+from analysis.alerting.session_alerts import LIMITS, AlertMonitor
+from analysis.model.events import Alert, AlertKind, AlertState, Phase
+from analysis.model.findings import Severity
+from analysis.model.limits import Limits
+from analysis.model.setup import Car, Ignition
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 

@@ -5,8 +5,8 @@ from functools import cache
 import pytest
 from alert_truth import Outcome, faulty, healthy, play, silenced
 
-from analysis.events import AlertKind
-from analysis.findings import Cause
+from analysis.model.events import AlertKind
+from analysis.model.findings import Cause
 
 # Each seed draws a severity at which the fault's own alert is owed.
 WITH_FAULTS = {

@@ -2,7 +2,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analysis.buffer import COPIED_TOGETHER, KEEP_S, SampleBuffer
+from analysis.session.buffer import COPIED_TOGETHER, KEEP_S, SampleBuffer
 from decode.samples import Samples
 
 

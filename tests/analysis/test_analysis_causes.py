@@ -5,7 +5,7 @@ from analysis.causes.explain import explain, suspects
 from analysis.causes.network import CAUSES, LINKS, PRIOR, SHOWN, SYMPTOMS, posterior
 from analysis.causes.remedies import NAMES, SETTLED_BY
 from analysis.causes.symptoms import WORDS, Observation, Symptom
-from analysis.findings import Cause, Finding, Severity
+from analysis.model.findings import Cause, Finding, Severity
 
 S = Symptom
 

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from analysis.channel_preview import ChannelState, judge
+from analysis.judging.channel_preview import ChannelState, judge
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, FloatArray, Samples
 

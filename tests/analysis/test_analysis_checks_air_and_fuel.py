@@ -8,9 +8,9 @@ from engine_pulls import HEALTHY, FloatArray, Shape, Sweep, by_rpm, engine_pull,
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
-from analysis.findings import Cause, Finding, Severity
-from analysis.limits import Limits
-from analysis.setup import Car, Setup
+from analysis.model.findings import Cause, Finding, Severity
+from analysis.model.limits import Limits
+from analysis.model.setup import Car, Setup
 
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
 TURBO = Context(setup=Setup(car=Car(displacement_l=1.6, boosted=True, max_boost_kpa=160.0)))

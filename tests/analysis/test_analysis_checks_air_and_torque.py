@@ -10,10 +10,10 @@ from simulated_pulls import judged_pulls, random_scenario
 
 from analysis.checks.air_and_torque import CHECK, expected_kw_per_g_s
 from analysis.checks.check import Context
-from analysis.findings import Finding, Severity
-from analysis.limits import Limits
-from analysis.pull import Pull
-from analysis.setup import Car, Ignition, Setup
+from analysis.model.findings import Finding, Severity
+from analysis.model.limits import Limits
+from analysis.model.pull import Pull
+from analysis.model.setup import Car, Ignition, Setup
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, Samples
 from simulators.cars import TURBO_DIESEL

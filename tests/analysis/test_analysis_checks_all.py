@@ -5,10 +5,10 @@ from engine_pulls import engine_pull
 
 from analysis.checks import CHECKS, DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
-from analysis.findings import Severity
-from analysis.limits import Limits
-from analysis.setup import Car, Setup
-from analysis.verdict import pull_verdict
+from analysis.judging.verdict import pull_verdict
+from analysis.model.findings import Severity
+from analysis.model.limits import Limits
+from analysis.model.setup import Car, Setup
 from decode.quantities import Quantity
 
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")

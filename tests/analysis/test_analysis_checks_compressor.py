@@ -10,13 +10,13 @@ from analysis.checks import DEFAULT_LIMITS
 from analysis.checks.check import Context
 from analysis.checks.compressor_margins import margins
 from analysis.checks.operating_line import operating_line
-from analysis.findings import Finding, Severity
-from analysis.limits import Limits
-from analysis.publish.compressor_chart import compressor_chart
-from analysis.pull import Pull
-from analysis.setup import Car, Setup
-from analysis.thermodynamics import Reference, corrected_flow
-from analysis.turbo_map import CompressorMap
+from analysis.model.findings import Finding, Severity
+from analysis.model.limits import Limits
+from analysis.model.pull import Pull
+from analysis.model.setup import Car, Setup
+from analysis.physics.thermodynamics import Reference, corrected_flow
+from analysis.physics.turbo_map import CompressorMap
+from analysis.publish.report.compressor_chart import compressor_chart
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, Samples
 

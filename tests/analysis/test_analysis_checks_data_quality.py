@@ -7,13 +7,13 @@ from engine_pulls import HEALTHY, FloatArray, Shape, Sweep, engine_pull
 from analysis.checks import DEFAULT_LIMITS, data_quality, run_checks
 from analysis.checks.channel_faults import is_coarse
 from analysis.checks.check import Context
-from analysis.clock_alignment import CLOCK_NOTE
-from analysis.clock_offset import Offset
-from analysis.findings import Cause, Finding, Severity
-from analysis.limits import Limits
-from analysis.pull import Pull
-from analysis.setup import Car, Setup
-from analysis.verdict import pull_verdict
+from analysis.clocks.clock_alignment import CLOCK_NOTE
+from analysis.clocks.clock_offset import Offset
+from analysis.judging.verdict import pull_verdict
+from analysis.model.findings import Cause, Finding, Severity
+from analysis.model.limits import Limits
+from analysis.model.pull import Pull
+from analysis.model.setup import Car, Setup
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 

@@ -8,11 +8,11 @@ from engine_pulls import HEALTHY, Sweep, engine_pull, steady
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
 from analysis.checks.evidence import ENDINGS, NAME
-from analysis.findings import Finding, Severity
-from analysis.limits import Limits
-from analysis.pull import EndReason, Pull
-from analysis.setup import Car, Ignition, Setup
-from analysis.verdict import pull_verdict
+from analysis.judging.verdict import pull_verdict
+from analysis.model.findings import Finding, Severity
+from analysis.model.limits import Limits
+from analysis.model.pull import EndReason, Pull
+from analysis.model.setup import Car, Ignition, Setup
 
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
 TURBO = Context(Setup(Car(cylinders=4, displacement_l=1.6, boosted=True)))

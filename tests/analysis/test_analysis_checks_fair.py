@@ -9,11 +9,11 @@ from engine_pulls import HEALTHY, Shape, Sweep, by_rpm, engine_pull, steady
 
 from analysis.checks import BOOST_CAUSES, DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
-from analysis.findings import Cause, Finding, Severity
-from analysis.limits import COMMON_PRACTICE, Limits
+from analysis.model.findings import Cause, Finding, Severity
+from analysis.model.limits import COMMON_PRACTICE, Limits
+from analysis.model.pull import Pull
+from analysis.model.setup import Air, Car, Dyno, Ignition, Setup
 from analysis.power.curve import power_curve
-from analysis.pull import Pull
-from analysis.setup import Air, Car, Dyno, Ignition, Setup
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, FloatArray, Samples
 

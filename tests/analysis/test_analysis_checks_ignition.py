@@ -4,9 +4,9 @@ from engine_pulls import FloatArray, Shape, Sweep, engine_pull, staircase, stead
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
 from analysis.checks.ignition import events
-from analysis.findings import Cause, Finding, Severity
-from analysis.limits import Limits
-from analysis.setup import Car, Ignition, Setup
+from analysis.model.findings import Cause, Finding, Severity
+from analysis.model.limits import Limits
+from analysis.model.setup import Car, Ignition, Setup
 
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
 KNOCKS = staircase((7.0, 8.6, 10.2, 11.8))

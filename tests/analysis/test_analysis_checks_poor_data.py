@@ -8,9 +8,9 @@ from engine_pulls import HEALTHY, Sweep, engine_pull
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
-from analysis.limits import Limits
-from analysis.pull import Pull
-from analysis.setup import Air, Car, Dyno, Ignition, Setup
+from analysis.model.limits import Limits
+from analysis.model.pull import Pull
+from analysis.model.setup import Air, Car, Dyno, Ignition, Setup
 from decode.samples import Samples
 
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")

@@ -9,10 +9,10 @@ from test_analysis_power_simulated import pulls_of
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
-from analysis.findings import Severity
-from analysis.limits import Limits
-from analysis.pull import Pull
-from analysis.setup import Dyno, Setup
+from analysis.model.findings import Severity
+from analysis.model.limits import Limits
+from analysis.model.pull import Pull
+from analysis.model.setup import Dyno, Setup
 from simulators.dyno import AIR_DRAG_KG_M, Road
 from simulators.manoeuvres import RoadPull
 from simulators.scenario import Scenario, setup_of

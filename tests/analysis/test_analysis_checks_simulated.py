@@ -9,9 +9,9 @@ import pytest
 from simulated_pulls import Judged, judged_pulls, random_scenario
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
-from analysis.findings import Cause, Finding, Severity
-from analysis.limits import Limits
-from analysis.verdict import pull_verdict
+from analysis.judging.verdict import pull_verdict
+from analysis.model.findings import Cause, Finding, Severity
+from analysis.model.limits import Limits
 
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
 SEVERE = 1.0

@@ -9,14 +9,14 @@ import pytest
 from engine_pulls import engine_pull
 from simulated_pulls import pull_of
 
-from analysis.clock_alignment import ClockTrack, align, clock_statements
-from analysis.clock_offset import Offset, estimate, offsets_of
-from analysis.findings import Cause
-from analysis.limits_file import default_limits
+from analysis.clocks.clock_alignment import ClockTrack, align, clock_statements
+from analysis.clocks.clock_offset import Offset, estimate, offsets_of
+from analysis.judging.limits_file import default_limits
+from analysis.model.findings import Cause
+from analysis.model.pull import Pull
+from analysis.model.setup import Setup
 from analysis.power.curve import power_curve
-from analysis.pull import Pull
-from analysis.session import SessionAnalysis, replay
-from analysis.setup import Setup
+from analysis.session.analysis import SessionAnalysis, replay
 from decode.channel_map import parse_map
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind

@@ -9,15 +9,15 @@ import pytest
 from engine_pulls import Sweep, engine_pull
 from roller_pulls import FINE_RPM, Bay, Torque, roller_pull, wobble
 
-from analysis.comparability import SLIP_IN_PULL, slip_in_pull
-from analysis.compare import compare_all, compare_runs, compare_stages
-from analysis.comparison import Comparison
-from analysis.gains import peak_of_each
+from analysis.model.pull import Pull
+from analysis.model.setup import Air, Dyno, Setup, Standard
 from analysis.power.curve import power_curve
 from analysis.power.sweep import sweep_of
-from analysis.pull import Pull
-from analysis.setup import Air, Dyno, Setup, Standard
-from analysis.stage_curves import WHEEL_POWER, WHEEL_TORQUE, run_of
+from analysis.stages.comparability import SLIP_IN_PULL, slip_in_pull
+from analysis.stages.compare import compare_all, compare_runs, compare_stages
+from analysis.stages.comparison import Comparison
+from analysis.stages.curves import WHEEL_POWER, WHEEL_TORQUE, run_of
+from analysis.stages.gains import peak_of_each
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, Samples
 

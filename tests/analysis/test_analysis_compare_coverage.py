@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from roller_pulls import FINE_RPM, Bay, Torque, roller_pull, wobble
 
-from analysis.compare import compare_all, compare_stages
-from analysis.stage_curves import WHEEL_POWER
+from analysis.stages.compare import compare_all, compare_stages
+from analysis.stages.curves import WHEEL_POWER
 
 JOBS = 120
 TRUTH = Torque()

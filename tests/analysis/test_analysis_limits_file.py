@@ -2,7 +2,7 @@ from pathlib import Path
 
 import pytest
 
-from analysis.limits_file import ALL_LIMITS, default_limits, load_limits
+from analysis.judging.limits_file import ALL_LIMITS, default_limits, load_limits
 from decode.errors import InputFileError
 
 

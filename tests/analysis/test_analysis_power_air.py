@@ -5,10 +5,10 @@ import pytest
 from roller_pulls import Bay, Torque, roller_pull
 from test_analysis_compare import with_channel
 
+from analysis.model.pull import Pull
+from analysis.model.setup import Air, Car, Ignition
 from analysis.power.air import air_of, aspiration_of, not_of_this_station, pressure_cautions
 from analysis.power.curve import power_curve
-from analysis.pull import Pull
-from analysis.setup import Air, Car, Ignition
 from decode.quantities import Quantity
 
 

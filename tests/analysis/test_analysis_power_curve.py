@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 from roller_pulls import FINE_RPM, RADIUS_M, Bay, Torque, roller_pull
 
+from analysis.model.pull import Pull
+from analysis.model.setup import Air, Car, Dyno, LossConvention, Setup, Standard
 from analysis.power.curve import PowerCurve, power_curve
-from analysis.pull import Pull
-from analysis.setup import Air, Car, Dyno, LossConvention, Setup, Standard
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, FloatArray, Samples
 

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from test_analysis_power_simulated import pulls_of
 
+from analysis.model.setup import Car
 from analysis.power.road import road_estimate, road_power_w
-from analysis.setup import Car
 from simulators.dyno import AIR_DRAG_KG_M, Road
 from simulators.manoeuvres import RoadPull
 from simulators.scenario import Scenario

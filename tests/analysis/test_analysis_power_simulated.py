@@ -6,8 +6,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from analysis.model.pull import AFTER_S, BEFORE_S, Pull, PullBounds
 from analysis.power.curve import power_curve
-from analysis.pull import AFTER_S, BEFORE_S, Pull, PullBounds
 from decode.quantities import Quantity
 from simulators.car import CarModel
 from simulators.cars import SMALL_NATURAL, SMALL_TURBO, TURBO_DIESEL

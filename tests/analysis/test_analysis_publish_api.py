@@ -14,9 +14,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis.errors import Unsatisfiable
 from schemathesis.generation import GenerationMode
 
-from analysis.publish.live import LiveView
+from analysis.archive.store import Store
+from analysis.publish.live.view import LiveView
 from analysis.publish.page.app import create_app
-from analysis.store import Store
 
 HOST = {"host": "127.0.0.1:8710"}
 EXAMPLES = 8  # for each operation and mode; derandomised, so that a failure stays

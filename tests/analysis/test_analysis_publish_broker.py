@@ -5,9 +5,9 @@ import aiomqtt
 import pytest
 from mqtt_peers import subscriber, until
 
-from analysis.publish.broker import EmbeddedBrokerError, embedded_broker
-from analysis.publish.mqtt import MqttPublisher
-from analysis.publish.topics import Topic
+from analysis.publish.mqtt.broker import EmbeddedBrokerError, embedded_broker
+from analysis.publish.mqtt.publisher import MqttPublisher
+from analysis.publish.mqtt.topics import Topic
 
 
 async def test_the_publisher_speaks_through_the_embedded_broker(tmp_path: Path) -> None:

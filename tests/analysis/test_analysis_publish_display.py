@@ -11,9 +11,11 @@ import numpy as np
 import pytest
 
 import analysis.publish.page as page
-from analysis.findings import Severity
-from analysis.limits_file import default_limits
-from analysis.publish.display import (
+from analysis.judging.limits_file import default_limits
+from analysis.model.findings import Severity
+from analysis.publish.report.content import days
+from analysis.publish.report.palette import COLOURS, DASHES, line_styles
+from analysis.publish.wording.display import (
     VERDICT_WORDS,
     Pressure,
     Units,
@@ -22,9 +24,7 @@ from analysis.publish.display import (
     shown,
     symbol,
 )
-from analysis.publish.palette import COLOURS, DASHES, line_styles
-from analysis.publish.report_content import days
-from analysis.publish.sentences import in_units
+from analysis.publish.wording.sentences import in_units
 from decode.quantities import Quantity
 from decode.units import convert
 

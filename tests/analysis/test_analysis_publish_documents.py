@@ -5,12 +5,12 @@ import numpy as np
 import pytest
 from jsonschema import Draft202012Validator
 
-from analysis.analyse import PullReport
-from analysis.events import Alert, AlertKind, AlertState, Phase, PullStarted
-from analysis.findings import Finding, Severity
-from analysis.publish import documents
-from analysis.publish.topics import Topic
-from analysis.pull import EndReason, Pull, PullBounds, Refused
+from analysis.judging.pull_report import PullReport
+from analysis.model.events import Alert, AlertKind, AlertState, Phase, PullStarted
+from analysis.model.findings import Finding, Severity
+from analysis.model.pull import EndReason, Pull, PullBounds, Refused
+from analysis.publish.mqtt.publisher import documents
+from analysis.publish.mqtt.topics import Topic
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 
@@ -38,7 +38,7 @@ ALERT = Alert(
 
 @pytest.mark.parametrize("topic", Topic)
 def test_the_committed_schema_is_the_one_generated(topic: Topic) -> None:
-    """Mend with: python -m analysis.publish.documents"""
+    """Mend with: python -m analysis.publish.mqtt.documents"""
     assert documents.schema_file(topic).read_text(encoding="utf-8") == documents.schema_text(topic)
 
 

@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 from mqtt_peers import until
 
-from analysis.events import Alert, AlertKind, AlertState
-from analysis.findings import Severity
-from analysis.publish.lamp import WAITING_LINES, Lamp, lamp_line
+from analysis.model.events import Alert, AlertKind, AlertState
+from analysis.model.findings import Severity
+from analysis.publish.live.lamp import WAITING_LINES, Lamp, lamp_line
 
 RAISED = Alert(
     "knock_retard/3",

@@ -7,10 +7,10 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from analysis.events import Alert, AlertKind, AlertState, Phase
-from analysis.findings import Severity
-from analysis.publish.live import LastPull, LiveView, PolledValue, SourceHealth
-from analysis.readiness import Item, Point, Readiness, State
+from analysis.model.events import Alert, AlertKind, AlertState, Phase
+from analysis.model.findings import Severity
+from analysis.publish.live.view import LastPull, LiveView, PolledValue, SourceHealth
+from analysis.readiness.readiness import Item, Point, Readiness, State
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, SampleBatch, Samples
 

@@ -10,12 +10,12 @@ from mosquitto_broker import Mosquitto
 from mqtt_peers import Gate, Subscriber, subscriber, until
 from pydantic import ValidationError
 
-from analysis.events import Alert, AlertKind, AlertState, Phase
-from analysis.findings import Severity
-from analysis.publish.address import BrokerAddress
-from analysis.publish.documents import alert_document, live_document, schema_text
-from analysis.publish.mqtt import MqttPublisher, PublishError, PublisherState
-from analysis.publish.topics import LIVE_BEHIND, Topic
+from analysis.model.events import Alert, AlertKind, AlertState, Phase
+from analysis.model.findings import Severity
+from analysis.publish.mqtt.address import BrokerAddress
+from analysis.publish.mqtt.documents import alert_document, live_document, schema_text
+from analysis.publish.mqtt.publisher import MqttPublisher, PublishError, PublisherState
+from analysis.publish.mqtt.topics import LIVE_BEHIND, Topic
 
 KEPT = (Topic.ALERT, Topic.PULL, Topic.FINDING, Topic.VERDICT)
 

@@ -19,17 +19,17 @@ from served_page import knock_alert, served
 from websockets.asyncio.client import connect
 from websockets.exceptions import InvalidStatus
 
-from analysis.compare import compare_stages
-from analysis.content_hash import manifest_hash
-from analysis.jobs import Stage
-from analysis.publish.cautions import LIVE_ALERTS_CAUTION
-from analysis.publish.live import LiveView
+from analysis.archive.content_hash import manifest_hash
+from analysis.archive.jobs import Stage
+from analysis.archive.sign_off import evidence
+from analysis.archive.store import Store
+from analysis.model.setup import Air
+from analysis.publish.live.view import LiveView
 from analysis.publish.page import live_stream
 from analysis.publish.page.app import create_app
-from analysis.readiness import Point, Readiness
-from analysis.setup import Air
-from analysis.sign_off import evidence
-from analysis.store import Store
+from analysis.publish.wording.cautions import LIVE_ALERTS_CAUTION
+from analysis.readiness.readiness import Point, Readiness
+from analysis.stages.compare import compare_stages
 
 BASE = "http://127.0.0.1:8710"
 API = "/api/v1"

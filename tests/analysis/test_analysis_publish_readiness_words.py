@@ -5,14 +5,14 @@ from pathlib import Path
 
 import demo_job
 
-from analysis.publish.display import HOUSE, Units
-from analysis.publish.readiness_words import (
+from analysis.publish.report.document import render_report
+from analysis.publish.wording.display import HOUSE, Units
+from analysis.publish.wording.readiness_words import (
     NOBODY_LOOKED,
     readiness_facts,
     readiness_statements,
 )
-from analysis.publish.report import render_report
-from analysis.readiness import Item, Point, Readiness, State
+from analysis.readiness.readiness import Item, Point, Readiness, State
 
 COLD = Readiness(
     12.0,

@@ -11,16 +11,16 @@ import demo_job
 import numpy as np
 import pytest
 
-from analysis.compare import compare_stages
-from analysis.jobs import StoreError
-from analysis.publish.cautions import CAUTIONS
-from analysis.publish.charts import Curve, line_chart, nice_ticks
-from analysis.publish.display import Units
-from analysis.publish.palette import LineStyle
-from analysis.publish.report import render_report
-from analysis.publish.sentences import in_units
-from analysis.publish.shop import Shop
-from analysis.store import Store
+from analysis.archive.jobs import StoreError
+from analysis.archive.store import Store
+from analysis.publish.report.charts import Curve, line_chart, nice_ticks
+from analysis.publish.report.document import render_report
+from analysis.publish.report.palette import LineStyle
+from analysis.publish.report.shop import Shop
+from analysis.publish.wording.cautions import CAUTIONS
+from analysis.publish.wording.display import Units
+from analysis.publish.wording.sentences import in_units
+from analysis.stages.compare import compare_stages
 
 PLAIN = LineStyle("#12161b", ())
 

@@ -10,21 +10,21 @@ import numpy as np
 import pytest
 from test_analysis_checks_compressor import CONTEXT, engine_pull, flowing
 
-from analysis.analyse import PullReport
-from analysis.findings import Severity
-from analysis.job_comparison import compare_job
+from analysis.archive.job_comparison import compare_job
+from analysis.archive.store import Store
+from analysis.judging.pull_report import PullReport
+from analysis.model.findings import Severity
+from analysis.model.setup import LossConvention, Standard
 from analysis.power.curve import power_curve
 from analysis.power.sweep import sweep_of
-from analysis.publish.compressor_chart import pulls_on_map
-from analysis.publish.display import Units
 from analysis.publish.page.curves import WIDEST_PX, Axis, thinned
 from analysis.publish.page.drawing import plain
 from analysis.publish.page.figures import Wish, closer, overlay
-from analysis.publish.report import render_report
-from analysis.setup import LossConvention, Standard
-from analysis.stage_curves import WHEEL_POWER
-from analysis.statistics import band_of_one_run
-from analysis.store import Store
+from analysis.publish.report.compressor_chart import pulls_on_map
+from analysis.publish.report.document import render_report
+from analysis.publish.wording.display import Units
+from analysis.stages.curves import WHEEL_POWER
+from analysis.stages.statistics import band_of_one_run
 from decode.quantities import Quantity
 from decode.samples import Samples
 from decode.units import convert

@@ -5,8 +5,8 @@ from pathlib import Path
 import demo_job
 
 from analysis.checks import evidence
-from analysis.findings import Finding, Severity
-from analysis.publish.summary import headline_of, judged_jobs, verdict_of_job
+from analysis.model.findings import Finding, Severity
+from analysis.publish.wording.summary import headline_of, judged_jobs, verdict_of_job
 
 
 def test_a_pull_that_was_not_judged_says_what_was_missing() -> None:

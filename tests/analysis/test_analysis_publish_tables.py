@@ -6,9 +6,8 @@ from pathlib import Path
 import demo_job
 from rich.console import Console
 
-from analysis.compare import compare_stages
-from analysis.publish.summary import judged_jobs
-from analysis.publish.tables import (
+from analysis.model.pull import Refused
+from analysis.publish.terminal.tables import (
     comparison_text,
     findings_table,
     jobs_table,
@@ -16,7 +15,8 @@ from analysis.publish.tables import (
     refused_table,
     stored_pulls_table,
 )
-from analysis.pull import Refused
+from analysis.publish.wording.summary import judged_jobs
+from analysis.stages.compare import compare_stages
 
 
 def printed(what: object) -> str:

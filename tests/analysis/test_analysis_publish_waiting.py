@@ -1,8 +1,8 @@
 import asyncio
 
-from analysis.publish.outbox import Outgoing
-from analysis.publish.topics import Topic
-from analysis.publish.waiting import Waiting
+from analysis.publish.mqtt.outbox import Outgoing
+from analysis.publish.mqtt.topics import Topic
+from analysis.publish.mqtt.waiting import Waiting
 
 
 def message(number: int) -> Outgoing:

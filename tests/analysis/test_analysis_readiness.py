@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from analysis.limits import Limits
-from analysis.readiness import LIMITS, Point, Rate, Readiness, Recent, State, assess
-from analysis.readiness_watch import ReadinessWatch
+from analysis.model.limits import Limits
+from analysis.readiness.readiness import LIMITS, Point, Rate, Readiness, Recent, State, assess
+from analysis.readiness.watch import ReadinessWatch
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 

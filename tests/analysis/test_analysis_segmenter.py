@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from drawn_sessions import CHANNELS, Points, refusals, run, session
 
-from analysis.events import Phase, PullEnded, PullStarted
-from analysis.pull import EndReason, Refused, SectionKind
-from analysis.segmenter import Segmenter
+from analysis.model.events import Phase, PullEnded, PullStarted
+from analysis.model.pull import EndReason, Refused, SectionKind
+from analysis.segmenting.segmenter import Segmenter
 from decode.samples import Samples
 
 HOLD_SWEEP_LIFT: Points = [(0, 2000), (8, 2000), (17, 6500), (17.5, 6400), (20, 2000), (25, 1000)]

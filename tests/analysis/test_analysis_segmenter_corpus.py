@@ -5,8 +5,8 @@ from functools import cache
 import numpy as np
 import pytest
 
-from analysis.events import PullEnded
-from analysis.segmenter import Segmenter
+from analysis.model.events import PullEnded
+from analysis.segmenting.segmenter import Segmenter
 from simulators.corpus import TUNING, WITHOUT_PULLS, Kind, draw
 from simulators.corpus_session import CorpusSession, play
 

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from drawn_sessions import CHANNELS, Points, pulls, refusals, run, session
 
-from analysis.events import PullEnded
-from analysis.pull import EndReason, SectionKind
-from analysis.segmenter import Segmenter
+from analysis.model.events import PullEnded
+from analysis.model.pull import EndReason, SectionKind
+from analysis.segmenting.segmenter import Segmenter
 from decode.quantities import Quantity
 from decode.samples import Samples
 

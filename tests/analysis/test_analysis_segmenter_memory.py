@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from drawn_sessions import CHANNELS
 
-from analysis.segmenter import Segmenter
+from analysis.segmenting.segmenter import Segmenter
 from decode.samples import Samples
 
 EVERY_S = 0.05

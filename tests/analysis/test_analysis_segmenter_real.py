@@ -24,9 +24,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from analysis.events import PullEnded, SegmenterEvent
-from analysis.pull import PullBounds, Refused
-from analysis.segmenter import Segmenter
+from analysis.model.events import PullEnded, SegmenterEvent
+from analysis.model.pull import PullBounds, Refused
+from analysis.segmenting.segmenter import Segmenter
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 

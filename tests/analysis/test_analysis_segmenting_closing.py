@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from drawn_sessions import CHANNELS, Points, signal
 
-from analysis.pull import EndReason, PullBounds
+from analysis.model.pull import EndReason, PullBounds
 from analysis.segmenting.bounds import Trace
 from analysis.segmenting.closing import Closing, Evidence, locate
 from analysis.segmenting.intent import Intent

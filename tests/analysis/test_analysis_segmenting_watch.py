@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from drawn_sessions import CHANNELS, RATE_HZ, Points, signal
 
-from analysis.pull import EndReason
+from analysis.model.pull import EndReason
 from analysis.segmenting.closing import Closing
 from analysis.segmenting.signals import Signals
 from analysis.segmenting.watch import Watch

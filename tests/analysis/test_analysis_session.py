@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from analysis.events import AlertKind, AlertState, Phase
-from analysis.limits_file import default_limits
-from analysis.pull import AFTER_S, BEFORE_S, EndReason
-from analysis.session import EARLIER_PULLS, ClosedPull, SessionAnalysis, Step, replay
-from analysis.setup import Setup
+from analysis.judging.limits_file import default_limits
+from analysis.model.events import AlertKind, AlertState, Phase
+from analysis.model.pull import AFTER_S, BEFORE_S, EndReason
+from analysis.model.setup import Setup
+from analysis.session.analysis import EARLIER_PULLS, ClosedPull, SessionAnalysis, Step, replay
 from decode.channel_map import parse_map
 from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind
 

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
+from analysis.model.setup import Air
 from analysis.power.air import pressure_cautions
-from analysis.session_air import OLDEST_S, SessionAir
-from analysis.setup import Air
+from analysis.session.air import OLDEST_S, SessionAir
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 

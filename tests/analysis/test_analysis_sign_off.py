@@ -7,14 +7,14 @@ from pathlib import Path
 import demo_job
 import pytest
 
-from analysis.analyse import analyse_pull
+from analysis.archive.content_hash import manifest, manifest_hash
+from analysis.archive.jobs import StoreError
+from analysis.archive.sign_off import Basis, sign, verify
+from analysis.archive.store import Store
 from analysis.checks import DEFAULT_LIMITS
 from analysis.checks.check import Context
-from analysis.content_hash import manifest, manifest_hash
-from analysis.jobs import StoreError
-from analysis.limits import Limits
-from analysis.sign_off import Basis, sign, verify
-from analysis.store import Store
+from analysis.judging.pull_report import analyse_pull
+from analysis.model.limits import Limits
 
 BASIS = Basis("the map", Limits.of(DEFAULT_LIMITS, {}, ""), "0.1.0")
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import special, stats
 
-from analysis.statistics import (
+from analysis.stages.statistics import (
     Interval,
     band_multiplier,
     effective_freedom,

@@ -9,16 +9,16 @@ import numpy as np
 import pytest
 from sqlalchemy import text
 
-from analysis.analyse import PullReport
-from analysis.content_hash import manifest, manifest_hash
-from analysis.findings import Cause, Finding, Severity, Where
-from analysis.jobs import StoreError
-from analysis.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.archive.content_hash import manifest, manifest_hash
+from analysis.archive.jobs import StoreError
+from analysis.archive.setup_record import setup_from_json
+from analysis.archive.store import Store
+from analysis.judging.pull_report import PullReport
+from analysis.model.findings import Cause, Finding, Severity, Where
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import EndReason, Pull, PullBounds, Refused, Section, SectionKind
+from analysis.model.setup import Air, Car, Dyno, LossConvention, Setup
 from analysis.power.curve import PowerCurve, power_curve
-from analysis.pull import EndReason, Pull, PullBounds, Refused, Section, SectionKind
-from analysis.setup import Air, Car, Dyno, LossConvention, Setup
-from analysis.setup_record import setup_from_json
-from analysis.store import Store
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, Samples
 

@@ -5,8 +5,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from analysis.thermodynamics import Reference
-from analysis.turbo_map import CompressorMap, load_compressor_map
+from analysis.physics.thermodynamics import Reference
+from analysis.physics.turbo_map import CompressorMap, load_compressor_map
 from decode.errors import InputFileError
 
 GOOD = """line,value,flow_g_s,pressure_ratio

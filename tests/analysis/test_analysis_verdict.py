@@ -1,8 +1,8 @@
 import pytest
 from engine_pulls import Sweep, engine_pull
 
-from analysis.findings import Finding, Severity
-from analysis.verdict import job_verdict, pull_verdict, stage_verdict
+from analysis.judging.verdict import job_verdict, pull_verdict, stage_verdict
+from analysis.model.findings import Finding, Severity
 
 GOOD = Finding("boost", Severity.HEALTHY, "followed")
 GOOD_DATA = Finding("data_quality", Severity.HEALTHY, "no gaps")

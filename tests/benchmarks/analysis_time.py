@@ -18,10 +18,10 @@ from engine_pulls import HEALTHY, Sweep, engine_pull
 from analysis.causes.explain import explain
 from analysis.checks import CHECKS, DEFAULT_LIMITS, observe, run_checks
 from analysis.checks.check import Context
-from analysis.limits import Limits
+from analysis.model.limits import Limits
+from analysis.model.pull import Pull
+from analysis.model.setup import Car, Dyno, Setup
 from analysis.power.curve import power_curve
-from analysis.pull import Pull
-from analysis.setup import Car, Dyno, Setup
 
 CHANNELS: Final = 40
 RATE_HZ: Final = 100.0

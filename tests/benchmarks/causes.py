@@ -28,9 +28,9 @@ from scipy.stats import binomtest
 from simulated_pulls import SEVERITY, last_pull
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
-from analysis.findings import Cause, Severity
-from analysis.limits import Limits
-from analysis.verdict import pull_verdict
+from analysis.judging.verdict import pull_verdict
+from analysis.model.findings import Cause, Severity
+from analysis.model.limits import Limits
 
 LIMITS: Final = Limits.of(DEFAULT_LIMITS, {}, "")
 HELD_OUT: Final = 11_000_000

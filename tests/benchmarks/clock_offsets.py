@@ -18,10 +18,10 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from simulated_pulls import pull_of
 
-from analysis.clock_alignment import ClockTrack, align
-from analysis.clock_offset import offsets_of
-from analysis.findings import Cause
-from analysis.pull import Pull
+from analysis.clocks.clock_alignment import ClockTrack, align
+from analysis.clocks.clock_offset import offsets_of
+from analysis.model.findings import Cause
+from analysis.model.pull import Pull
 from decode.quantities import Quantity
 from decode.samples import Samples
 from simulators.cars import CARS

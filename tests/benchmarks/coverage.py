@@ -18,9 +18,9 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "analysis"))
 
 from roller_pulls import FINE_RPM, Bay, Torque, roller_pull, wobble
 
-from analysis.compare import compare_all
-from analysis.comparison import Comparison
-from analysis.stage_curves import WHEEL_POWER
+from analysis.stages.compare import compare_all
+from analysis.stages.comparison import Comparison
+from analysis.stages.curves import WHEEL_POWER
 
 
 @dataclass(frozen=True)

@@ -39,9 +39,9 @@ import cantools
 import numpy as np
 from asammdf.blocks.v4_constants import BUS_TYPE_CAN, SOURCE_BUS
 
-from capture.recording_format import BlockWriter
-from capture.recording_pieces import pieces
-from capture.sources.recording import read_recording
+from capture.recording.format import BlockWriter
+from capture.recording.pieces import pieces
+from capture.recording.reader import read_recording
 from decode.channel_map import ChannelMap, parse_map
 from decode.decoder import Decoder
 from decode.network_files import map_text, read_network

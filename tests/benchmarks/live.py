@@ -35,7 +35,7 @@ from numpy.typing import NDArray
 from rich.console import Console
 from rich.table import Table
 
-from capture.sources.recording import read_recording
+from capture.recording.reader import read_recording
 
 FloatArray = NDArray[np.float64]
 RATE: Final = 9_000.0  # a full 1 Mbit/s bus (design)

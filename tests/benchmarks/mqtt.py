@@ -17,12 +17,12 @@ import numpy as np
 from mosquitto_broker import Mosquitto
 from mqtt_peers import Subscriber, subscriber, until
 
-from analysis.events import Alert, AlertKind, AlertState, Phase
-from analysis.findings import Severity
-from analysis.publish.address import BrokerAddress
-from analysis.publish.documents import alert_document, live_document
-from analysis.publish.mqtt import NO_DELAY, MqttPublisher, PublisherState
-from analysis.publish.topics import Topic
+from analysis.model.events import Alert, AlertKind, AlertState, Phase
+from analysis.model.findings import Severity
+from analysis.publish.mqtt.address import BrokerAddress
+from analysis.publish.mqtt.documents import alert_document, live_document
+from analysis.publish.mqtt.publisher import NO_DELAY, MqttPublisher, PublisherState
+from analysis.publish.mqtt.topics import Topic
 
 RATE_PER_S: Final = 200
 SECONDS: Final = 20

@@ -26,9 +26,9 @@ from playwright.async_api import Page, WebSocket  # noqa: E402
 from real_bay import write_station  # noqa: E402
 from served_page import served  # noqa: E402
 
-from analysis.store import Store  # noqa: E402
+from analysis.archive.store import Store  # noqa: E402
 from capture.commands.simulated_car import SimulatedCar  # noqa: E402
-from capture.sources.recording import read_recording  # noqa: E402
+from capture.recording.reader import read_recording  # noqa: E402
 
 WATCHED_S: Final = 10.0  # of the first pull and its hold
 PULLS: Final = 3

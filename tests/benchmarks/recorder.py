@@ -18,8 +18,8 @@ import numpy as np
 from rich.console import Console
 from rich.table import Table
 
-from capture.recorder import Recorder
-from capture.sources.recording import read_recording
+from capture.recording.reader import read_recording
+from capture.recording.recorder import Recorder
 from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind
 
 RATES = (500, 1_000, 2_000, 4_000, 9_000, 36_000)

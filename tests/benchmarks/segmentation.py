@@ -27,8 +27,8 @@ from segmentation_pictures import draw_worst
 from segmentation_score import Score, Span
 from segmentation_shown import shown_s
 
-from analysis.events import PullEnded, SegmenterEvent
-from analysis.segmenter import Segmenter
+from analysis.model.events import PullEnded, SegmenterEvent
+from analysis.segmenting.segmenter import Segmenter
 from decode.samples import SampleBatch, Samples
 from simulators.corpus import HELD_OUT, TUNING, Case, corpus, driving
 from simulators.corpus_session import CorpusSession, play

@@ -21,8 +21,8 @@ from typing import Any, Final
 
 import pytest
 
-import analysis.segmenter
 import analysis.segmenting
+import analysis.segmenting.segmenter
 from analysis.segmenting.intent import Opening
 
 TESTS: Final = (
@@ -45,7 +45,7 @@ def modules() -> list[ModuleType]:
     """The segmenter's own."""
     package = analysis.segmenting
     names = [f"{package.__name__}.{m.name}" for m in pkgutil.iter_modules(package.__path__)]
-    return [analysis.segmenter, *(importlib.import_module(name) for name in names)]
+    return [analysis.segmenting.segmenter, *(importlib.import_module(name) for name in names)]
 
 
 def constants() -> dict[str, Any]:

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from analysis.pull import EndReason
+from analysis.model.pull import EndReason
 from analysis.segmenting.watch import LIFTED_SHARE
 from decode.quantities import Quantity
 from decode.samples import FloatArray

@@ -19,11 +19,11 @@ import can
 from rich.console import Console
 from rich.table import Table
 
-from capture.clock import Clock
-from capture.sources.can_bus import CanBus
-from capture.sources.settings import CanSettings, SlcanSettings
-from capture.sources.slcan import SlcanBus
-from capture.sources.source import Source
+from capture.sources.base.clock import Clock
+from capture.sources.base.settings import CanSettings, SlcanSettings
+from capture.sources.base.source import Source
+from capture.sources.can.can_bus import CanBus
+from capture.sources.can.slcan import SlcanBus
 from decode.records import RecordBatch
 
 RATES = (1_000, 4_000, 9_000)

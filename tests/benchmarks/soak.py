@@ -24,12 +24,12 @@ from typing import Final
 import numpy as np
 from rich.console import Console
 
-from analysis.analyse import analyse_pull
-from analysis.limits_file import default_limits
-from analysis.publish.live import LiveView
-from analysis.session import SessionAnalysis, Step
-from capture.recorder import Recorder
-from capture.sources.recording import read_recording
+from analysis.judging.limits_file import default_limits
+from analysis.judging.pull_report import analyse_pull
+from analysis.publish.live.view import LiveView
+from analysis.session.analysis import SessionAnalysis, Step
+from capture.recording.reader import read_recording
+from capture.recording.recorder import Recorder
 from decode.channel_map import parse_map
 from decode.records import Flag, RecordBatch, SessionInfo, SourceInfo, SourceKind
 from simulators.demo.bus import map_text

@@ -24,9 +24,9 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "analysis"))
 
 from test_analysis_power_simulated import pulls_of
 
-from analysis.events import PullEnded
+from analysis.model.events import PullEnded
 from analysis.power.curve import power_curve
-from analysis.segmenter import Segmenter
+from analysis.segmenting.segmenter import Segmenter
 from simulators.car import CarModel
 from simulators.cars import CARS
 from simulators.dyno import Braked, Inertia, Roller

@@ -9,8 +9,8 @@ from typing import Final
 import numpy as np
 from transports import Plug
 
-from capture.daemon import Daemon
-from capture.station import load_station
+from capture.bay.daemon import Daemon
+from capture.station.station import load_station
 
 SPEED: Final = 10.0  # session seconds a real second
 RATE_HZ: Final = 50.0

@@ -3,7 +3,7 @@ import random
 import numpy as np
 import pytest
 
-from capture.sources.adapter_time import AdapterClock
+from capture.sources.base.adapter_time import AdapterClock
 
 MS = 1_000_000
 MINUTE_NS = 60_000 * MS

@@ -5,11 +5,11 @@ import can
 import pytest
 from transports import wait_until
 
-from capture.bay_health import source_health
-from capture.clock import Clock
-from capture.reconnect import SourceRunner, SourceState
-from capture.sources.ecu_settings import DiagnosticSettings
+from capture.bay.health import source_health
+from capture.sources.base.clock import Clock
 from capture.sources.make import SourceSettings, make_source
+from capture.sources.polled.ecu_settings import DiagnosticSettings
+from capture.supervision.reconnect import SourceRunner, SourceState
 from decode.channel_map import parse_map
 from simulators.ecu_answers import EcuAnswers, constant
 from simulators.ecu_isotp import IsoTpEcu
@@ -26,7 +26,7 @@ MAP = parse_map(
 async def test_what_each_polled_value_gets_is_shown_while_the_ecu_answers(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr("capture.sources.poller.SILENCE_S", 0.3)
+    monkeypatch.setattr("capture.sources.polled.poller.SILENCE_S", 0.3)
     channel = str(uuid4())
     settings = DiagnosticSettings(interface="virtual", channel=channel, request=0x7E0)
     source = make_source("ecu", SourceSettings(diagnostics=settings), Clock(), MAP)

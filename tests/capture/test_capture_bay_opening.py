@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from analysis.store import Store
-from capture import bay_opening
-from capture.bay_opening import open_stage
-from capture.station import Station
+from analysis.archive.store import Store
+from capture.bay import opening as bay_opening
+from capture.bay.opening import open_stage
+from capture.station.station import Station
 from decode.yaml_file import parse_yaml
 
 STATION = """\

@@ -3,11 +3,11 @@ from pathlib import Path
 import pytest
 from transports import Plug, running, wait_until
 
-from capture.clock import Clock
-from capture.sources.binary_frames import SerialFrames
-from capture.sources.checksums import checksum
-from capture.sources.settings import FrameSettings
-from capture.station import load_station
+from capture.sources.base.checksums import checksum
+from capture.sources.base.clock import Clock
+from capture.sources.base.settings import FrameSettings
+from capture.sources.serial.binary_frames import SerialFrames
+from capture.station.station import load_station
 from decode.errors import InputFileError
 from decode.records import SourceKind
 

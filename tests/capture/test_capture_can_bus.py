@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 from transports import Plug, Running, running, wait_until
 
-from capture.clock import Clock
-from capture.sources.can_bus import CanBus
-from capture.sources.settings import CanSettings
+from capture.sources.base.clock import Clock
+from capture.sources.base.settings import CanSettings
+from capture.sources.can.can_bus import CanBus
 from decode.records import NO_ADAPTER_TIME, Flag
 
 CLOCK = Clock()

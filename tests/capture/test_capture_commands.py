@@ -12,11 +12,11 @@ import jsonschema
 import pytest
 from daemon_bay import MAP, line
 
-from analysis.document import published_schema
-from analysis.limits_file import ALL_LIMITS
+from analysis.judging.document import published_schema
+from analysis.judging.limits_file import ALL_LIMITS
 from capture.cli import main
-from capture.recorder import Recorder
-from capture.station import load_station
+from capture.recording.recorder import Recorder
+from capture.station.station import load_station
 from decode.channel_map import load_map
 from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind
 

@@ -7,8 +7,8 @@ import demo_job
 import pytest
 from typer.testing import CliRunner, Result
 
-from analysis.jobs import StoreError
-from analysis.store import Store
+from analysis.archive.jobs import StoreError
+from analysis.archive.store import Store
 from capture.cli import app
 
 MAP = """pullwatch_map: 1

@@ -13,9 +13,9 @@ import demo_job
 import pytest
 from typer.testing import CliRunner
 
-from analysis.limits_file import ALL_LIMITS
-from analysis.publish.broker import embedded_broker
-from analysis.store import Store
+from analysis.archive.store import Store
+from analysis.judging.limits_file import ALL_LIMITS
+from analysis.publish.mqtt.broker import embedded_broker
 from capture.cli import app
 
 STARTER_MAP = str(files("decode.maps").joinpath("starter.yaml"))

@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
+from capture.bay.daemon import Daemon
 from capture.commands import run
 from capture.commands.run import OPEN_TO_ALL, is_open_to_all
-from capture.daemon import Daemon
-from capture.sources.recording import read_recording
-from capture.station import Station, load_station
+from capture.recording.reader import read_recording
+from capture.station.station import Station, load_station
 from decode.yaml_file import parse_yaml
 
 MAP = """\

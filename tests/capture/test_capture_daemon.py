@@ -14,15 +14,15 @@ from mosquitto_broker import MOSQUITTO, Mosquitto
 from mqtt_peers import subscriber, until
 from transports import Plug
 
-from analysis.events import AlertKind, Phase
-from analysis.publish.topics import Topic
-from analysis.pull import EndReason
-from analysis.store import Store
-from capture.daemon import Daemon
-from capture.reconnect import BackOff
-from capture.recording_format import BlockWriter
-from capture.sources.recording import read_recording
-from capture.station import load_station
+from analysis.archive.store import Store
+from analysis.model.events import AlertKind, Phase
+from analysis.model.pull import EndReason
+from analysis.publish.mqtt.topics import Topic
+from capture.bay.daemon import Daemon
+from capture.recording.format import BlockWriter
+from capture.recording.reader import read_recording
+from capture.station.station import load_station
+from capture.supervision.reconnect import BackOff
 from decode.channel_map import parse_map
 from decode.errors import InputFileError, RecordingError, SourceError
 from decode.records import Flag, RecordBatch

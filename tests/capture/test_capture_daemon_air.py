@@ -7,8 +7,8 @@ from daemon_bay import at_work, bay, drive
 from mqtt_peers import until
 from transports import Plug
 
-from analysis.store import Store
-from capture.sources.recording import read_recording
+from analysis.archive.store import Store
+from capture.recording.reader import read_recording
 
 READ = {"barometric_kpa": 97.3, "temperature_degc": 19.0}
 

@@ -7,7 +7,7 @@ import httpx
 import pytest
 from fastapi import FastAPI
 
-from capture.page_server import GOODBYE_S, PageServer, names_of
+from capture.bay.page_server import GOODBYE_S, PageServer, names_of
 from decode.errors import SourceError
 
 

@@ -12,8 +12,8 @@ import can
 import pytest
 from daemon_bay import at_work
 
-from capture.daemon import Daemon
-from capture.station import load_station
+from capture.bay.daemon import Daemon
+from capture.station.station import load_station
 
 THINKS_S = 1.6  # longer than a source that is only listened to may be silent
 MAP = """\

@@ -7,9 +7,9 @@ from daemon_bay import at_work, bay, drive
 from mqtt_peers import until
 from transports import Plug
 
-from analysis.store import Store
-from capture.daemon import Daemon
-from capture.sources.recording import read_recording
+from analysis.archive.store import Store
+from capture.bay.daemon import Daemon
+from capture.recording.reader import read_recording
 
 LIST = 'checklist: ["Straps tight", "Fan on"]\n'
 

@@ -7,8 +7,8 @@ import pytest
 from pydantic import ValidationError
 
 import capture.sources
-from capture.sources.k_line_frames import TESTER, Addressing, KLineFrame
-from capture.sources.settings import FrameSettings, LineSettings
+from capture.sources.base.settings import FrameSettings, LineSettings
+from capture.sources.gate.k_line_frames import TESTER, Addressing, KLineFrame
 
 
 @pytest.mark.parametrize(

@@ -12,14 +12,14 @@ from pydantic import ValidationError
 from transports import Adapter, Plug, Running, running, wait_until
 
 import decode.maps
-from capture.clock import Clock
-from capture.reconnect import SourceRunner, SourceState
-from capture.sources.diagnostics import CanDiagnostics
-from capture.sources.ecu_settings import DiagnosticSettings
+from capture.sources.base.clock import Clock
+from capture.sources.base.source import AchievedRate
+from capture.sources.can.slcan_wire import SlcanWire
+from capture.sources.gate.read_gate import GatedBus
 from capture.sources.make import SourceSettings, make_source
-from capture.sources.read_gate import GatedBus
-from capture.sources.schedule import Share
-from capture.sources.slcan_wire import SlcanWire
+from capture.sources.polled.diagnostics import CanDiagnostics
+from capture.sources.polled.ecu_settings import DiagnosticSettings
+from capture.supervision.reconnect import SourceRunner, SourceState
 from decode.channel_map import ChannelMap, load_map, parse_map
 from decode.decoder import Decoder
 from decode.errors import SourceError
@@ -70,7 +70,7 @@ def identifier_map(lengths: dict[int, int], rate_hz: float = 50.0) -> ChannelMap
 @pytest.fixture(autouse=True)
 def no_long_waits(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where nothing but waiting is shortened."""
-    monkeypatch.setattr("capture.sources.poller.SILENCE_S", 0.6)
+    monkeypatch.setattr("capture.sources.polled.poller.SILENCE_S", 0.6)
 
 
 @contextmanager
@@ -254,7 +254,7 @@ def test_the_engine_is_told_from_the_gearbox() -> None:
 
 
 def test_the_extended_session_is_entered_and_kept(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("capture.sources.isotp_link.TESTER_PRESENT_S", 0.1)
+    monkeypatch.setattr("capture.sources.polled.isotp_link.TESTER_PRESENT_S", 0.1)
     answers = EcuAnswers(identifiers=constant({1: b"\x2a"}), in_session=frozenset({1}))
     channel_map = identifier_map({1: 1}, rate_hz=2.0)
     with polling(answers, channel_map, request=0x7E0, session="extended") as (source, ecu, _):
@@ -354,7 +354,7 @@ def test_the_starter_map_for_any_car(caplog: pytest.LogCaptureFixture) -> None:
     assert at_work.error is None
 
 
-NEVER = Share((), 1.0, 0.0, None)
+NEVER = AchievedRate((), 1.0, 0.0, None)
 
 
 def test_an_slcan_adapter_on_a_busy_bus(plug: Plug) -> None:

@@ -3,8 +3,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from capture.export import ExportError, export, joined_table
-from capture.sources.any_recording import open_recording
+from capture.recording.any_recording import open_recording
+from capture.recording.export import ExportError, export, joined_table
 from decode.samples import Channel, Samples
 
 CHANNELS = {

@@ -5,10 +5,10 @@ import asyncio
 import numpy as np
 import pytest
 
-from capture.bounded_queue import BoundedQueue
-from capture.clock import Clock
-from capture.health import SourceCounts
-from capture.watchdog import START_GRACE_S, SilenceChange, Watchdog
+from capture.bay.bounded_queue import BoundedQueue
+from capture.bay.watchdog import START_GRACE_S, SilenceChange, Watchdog
+from capture.sources.base.clock import Clock
+from capture.supervision.health import SourceCounts
 from decode.records import Flag, RecordBatch, SourceInfo, SourceKind
 
 

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from real_log import BUS, CAR, assert_reference_values, real_log, real_map
 
-from capture.sources.any_recording import open_recording
-from capture.sources.foreign_recording import WINDOW_NS, read_foreign
-from capture.sources.recording import Recording
+from capture.recording.any_recording import open_recording
+from capture.recording.foreign_recording import WINDOW_NS, read_foreign
+from capture.recording.reader import Recording
 from decode.decoder import Decoder
 from decode.errors import PullwatchError, RecordingError
 from decode.records import Flag

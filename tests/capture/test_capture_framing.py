@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from capture.sources.checksums import SIMPLE, checksum
-from capture.sources.framing import CarriedLength, Escape, FrameFormat, Framer, unescape
+from capture.sources.base.checksums import SIMPLE, checksum
+from capture.sources.serial.framing import CarriedLength, Escape, FrameFormat, Framer, unescape
 
 CRC = checksum("CRC-16/MODBUS")
 FIXED = FrameFormat(b"\xaa\x55", 8, checksum=CRC)
@@ -138,7 +138,7 @@ def test_a_long_backlog_is_unescaped_once(monkeypatch: pytest.MonkeyPatch) -> No
         plain += len(found[0])
         return found
 
-    monkeypatch.setattr("capture.sources.framing.unescape", counting)
+    monkeypatch.setattr("capture.sources.serial.framing.unescape", counting)
     sent = [frame(form, bytes([0x7D, n])) for n in range(200)]
     stream = b"".join(wire(form, each) for each in sent)
     assert cut(form, stream) == sent

@@ -11,12 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from transports import Running, running, wait_until
 
-from capture.clock import Clock
-from capture.reconnect import SourceRunner, SourceState
-from capture.sources.ecu_settings import KLineSettings
-from capture.sources.k_line import Headers, KLine, KLineReader, headers_for
-from capture.sources.k_line_frames import TESTER, Addressing, KLineFrame
+from capture.sources.base.clock import Clock
+from capture.sources.gate.k_line_frames import TESTER, Addressing, KLineFrame
 from capture.sources.make import SourceSettings, make_source
+from capture.sources.polled.ecu_settings import KLineSettings
+from capture.sources.polled.k_line import Headers, KLine, KLineReader, headers_for
+from capture.supervision.reconnect import SourceRunner, SourceState
 from decode.channel_map import ChannelMap, parse_map
 from decode.decoder import Decoder
 from decode.records import Flag, RecordBatch, SessionInfo
@@ -58,8 +58,8 @@ def ecu_answers(**more: Any) -> EcuAnswers:
 @pytest.fixture(autouse=True)
 def no_long_waits(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where nothing but waiting is shortened."""
-    monkeypatch.setattr("capture.sources.k_line.BUS_IDLE_S", 0.02)
-    monkeypatch.setattr("capture.sources.poller.SILENCE_S", 0.6)
+    monkeypatch.setattr("capture.sources.polled.k_line.BUS_IDLE_S", 0.02)
+    monkeypatch.setattr("capture.sources.polled.poller.SILENCE_S", 0.6)
 
 
 @contextmanager
@@ -213,7 +213,7 @@ def test_a_busy_ecu_is_waited_for() -> None:
 
 
 def test_the_tester_stays_present_where_little_is_wanted(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("capture.sources.k_line.TESTER_PRESENT_S", 0.1)
+    monkeypatch.setattr("capture.sources.polled.k_line.TESTER_PRESENT_S", 0.1)
     slow = parse_map(MAP.text.replace("rate_hz: 100", "rate_hz: 0.5"))
     with polling(ecu_answers(), slow, **HASTE) as (_, ecu, _):
         wait_until(lambda: sum(frame[3:-1] == b"\x3e" for frame in ecu.frames) > 2)

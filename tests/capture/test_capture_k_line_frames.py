@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from capture.sources.k_line_frames import TESTER, Addressing, KLineFrame, decode, frame_size
+from capture.sources.gate.k_line_frames import TESTER, Addressing, KLineFrame, decode, frame_size
 
 # Published frames, checksum last; sources in the comments.
 PUBLISHED = [

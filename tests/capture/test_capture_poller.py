@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 import pytest
 
-from capture.sources.asking import Asker, Message
-from capture.sources.poller import MISSES, MISSES_OF_KNOWN, Poller
-from capture.sources.schedule import Key, Wanted
+from capture.sources.polled.asking import Asker, Message
+from capture.sources.polled.poller import MISSES, MISSES_OF_KNOWN, Poller
+from capture.sources.polled.schedule import Key, Wanted
 from decode.errors import SourceError
 from decode.records import RecordBatch
 

@@ -2,15 +2,15 @@ from pathlib import Path
 
 import pytest
 
-from capture.sources.ports import (
+from capture.sources.base.settings import CanSettings, SlcanSettings
+from capture.sources.serial.ports import (
     CanInterface,
     SerialPort,
     can_interfaces,
     serial_ports,
     starting_station,
 )
-from capture.sources.settings import CanSettings, SlcanSettings
-from capture.station import Station, load_station
+from capture.station.station import Station, load_station
 
 TWO_PORTS = (SerialPort("COM7", "USB serial port"), SerialPort("/dev/ttyUSB1", ""))
 

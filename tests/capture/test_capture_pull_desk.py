@@ -9,15 +9,15 @@ import demo_job
 import pytest
 from mqtt_peers import until
 
+from analysis.archive.jobs import StoreError
+from analysis.archive.store import Store
 from analysis.checks.check import Context
-from analysis.findings import Severity
-from analysis.jobs import StoreError
-from analysis.limits_file import default_limits
-from analysis.publish.live import LiveView
-from analysis.publish.topics import Topic
-from analysis.session import ClosedPull
-from analysis.store import Store
-from capture.pull_desk import PullDesk
+from analysis.judging.limits_file import default_limits
+from analysis.model.findings import Severity
+from analysis.publish.live.view import LiveView
+from analysis.publish.mqtt.topics import Topic
+from analysis.session.analysis import ClosedPull
+from capture.bay.pull_desk import PullDesk
 
 CLOSED = ClosedPull(
     demo_job.pull(6, 1), Context(demo_job.SETUP, (), demo_job.CHANNELS), announced_s=15.2

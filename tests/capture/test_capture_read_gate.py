@@ -22,15 +22,15 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 import capture.sources
-from capture.clock import Clock
-from capture.sources.diagnostics import CanDiagnostics
-from capture.sources.ecu_addresses import Addresses
-from capture.sources.ecu_settings import DiagnosticSettings, KLineSettings
-from capture.sources.isotp_link import IsoTpLink
-from capture.sources.k_line import KLineLink
-from capture.sources.k_line_frames import Addressing, KLineFrame
-from capture.sources.read_gate import GatedBus, GatedPort, NotAReadError
-from capture.sources.schedule import Wanted, wanted_of
+from capture.sources.base.clock import Clock
+from capture.sources.gate.k_line_frames import Addressing, KLineFrame
+from capture.sources.gate.read_gate import GatedBus, GatedPort, NotAReadError
+from capture.sources.polled.diagnostics import CanDiagnostics
+from capture.sources.polled.ecu_addresses import Addresses
+from capture.sources.polled.ecu_settings import DiagnosticSettings, KLineSettings
+from capture.sources.polled.isotp_link import IsoTpLink
+from capture.sources.polled.k_line import KLineLink
+from capture.sources.polled.schedule import Wanted, wanted_of
 from decode.channel_map import parse_map
 from decode.errors import InputFileError, SourceError
 from decode.standard_parameters import PARAMETERS

@@ -7,8 +7,12 @@ from collections.abc import Callable
 import pytest
 from transports import Adapter, Plug
 
-from capture.clock import Clock
-from capture.reconnect import (
+from capture.sources.base.clock import Clock
+from capture.sources.base.settings import LineSettings, SlcanSettings
+from capture.sources.base.source import Emit
+from capture.sources.can.slcan import SlcanBus
+from capture.sources.serial.serial_port import SerialLines
+from capture.supervision.reconnect import (
     FIRST_WAIT_S,
     JITTER,
     LONGEST_WAIT_S,
@@ -16,10 +20,6 @@ from capture.reconnect import (
     SourceRunner,
     SourceState,
 )
-from capture.sources.serial_port import SerialLines
-from capture.sources.settings import LineSettings, SlcanSettings
-from capture.sources.slcan import SlcanBus
-from capture.sources.source import Emit
 from decode.errors import SourceError
 from decode.records import Flag, RecordBatch, SourceInfo, SourceKind
 

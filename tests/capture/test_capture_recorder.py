@@ -13,9 +13,9 @@ import numpy as np
 import pytest
 from transports import wait_until
 
-from capture.recorder import OLDEST_PENDING_S, Recorder
-from capture.recording_format import BlockWriter
-from capture.sources.recording import read_recording
+from capture.recording.format import BlockWriter
+from capture.recording.reader import read_recording
+from capture.recording.recorder import OLDEST_PENDING_S, Recorder
 from decode.errors import RecordingError
 from decode.records import Flag, RecordBatch, SessionInfo, SourceInfo, SourceKind
 
@@ -223,7 +223,7 @@ def test_bytes_per_frame(tmp_path: Path, frames_per_s: int) -> None:
 WRITER = """
 import asyncio, os, sys, time
 from pathlib import Path
-from capture.recorder import Recorder
+from capture.recording.recorder import Recorder
 from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind
 
 sync = os.fsync

@@ -9,11 +9,11 @@ import numpy as np
 import pyarrow as pa
 import pytest
 
-from capture import recording_format
-from capture.recording_format import BlockWriter
-from capture.recording_pieces import pieces
-from capture.sources.any_recording import open_recording
-from capture.sources.recording import read_recording
+from capture.recording import format as recording_format
+from capture.recording.any_recording import open_recording
+from capture.recording.format import BlockWriter
+from capture.recording.pieces import pieces
+from capture.recording.reader import read_recording
 from decode.channel_map import parse_map
 from decode.decoder import Decoder
 from decode.errors import RecordingError

@@ -16,12 +16,12 @@ import numpy as np
 import pytest
 from transports import wait_until
 
-from capture.clock import Clock
-from capture.reconnect import BackOff, SourceRunner, SourceState
-from capture.recorder import Recorder
-from capture.recording_format import SUFFIX
+from capture.recording.format import SUFFIX
+from capture.recording.reader import read_recording
+from capture.recording.recorder import Recorder
+from capture.sources.base.clock import Clock
 from capture.sources.make import SourceSettings, make_source
-from capture.sources.recording import read_recording
+from capture.supervision.reconnect import BackOff, SourceRunner, SourceState
 from decode.channel_map import ChannelMap, parse_map
 from decode.records import Flag, RecordBatch, SessionInfo
 from simulators.demo.bus import BUS, SPECS
@@ -255,7 +255,7 @@ async def test_unplugged_and_plugged_in_again(
     kind: str, tmp_path: Path, trace: Trace, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(BackOff, "next_s", lambda _self: 0.02)
-    monkeypatch.setattr("capture.sources.k_line.BUS_IDLE_S", 0.02)
+    monkeypatch.setattr("capture.sources.polled.k_line.BUS_IDLE_S", 0.02)
     chosen = KINDS[kind](trace)
     cable = chosen.cable(tmp_path)
     [(block, words)] = chosen.settings.items()

@@ -3,7 +3,7 @@ from collections import Counter
 
 import pytest
 
-from capture.sources.schedule import Key, Schedule, Wanted, request_for, wanted_of
+from capture.sources.polled.schedule import Key, Schedule, Wanted, request_for, wanted_of
 from decode.channel_map import parse_map
 
 MAP = """

@@ -7,9 +7,9 @@ from collections.abc import Callable
 import pytest
 from transports import Plug, running, wait_until
 
-from capture.clock import Clock
-from capture.sources.serial_port import LONGEST_LINE, SerialLines
-from capture.sources.settings import LineSettings
+from capture.sources.base.clock import Clock
+from capture.sources.base.settings import LineSettings
+from capture.sources.serial.serial_port import LONGEST_LINE, SerialLines
 from decode.records import Flag
 
 HELLO = "rate 100\r\ngo\r\n"

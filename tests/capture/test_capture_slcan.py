@@ -2,10 +2,10 @@ import numpy as np
 import pytest
 from transports import Adapter, Plug, running, wait_until
 
-from capture.clock import Clock
-from capture.sources.settings import SlcanSettings
-from capture.sources.slcan import COMMANDS, SlcanBus, _Assembler, send_command
-from capture.sources.slcan_frames import parse_frames
+from capture.sources.base.clock import Clock
+from capture.sources.base.settings import SlcanSettings
+from capture.sources.can.slcan import COMMANDS, SlcanBus, _Assembler, send_command
+from capture.sources.gate.slcan_frames import parse_frames
 from decode.errors import SourceError
 from decode.records import NO_ADAPTER_TIME, Flag, RecordBatch
 

@@ -1,7 +1,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from capture.sources.slcan_frames import FD_LENGTH, FORMS, parse_frames
+from capture.sources.gate.slcan_frames import FD_LENGTH, FORMS, parse_frames
 from decode.records import NO_ADAPTER_TIME, Flag
 
 

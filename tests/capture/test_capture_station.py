@@ -3,11 +3,11 @@ from pathlib import Path
 
 import pytest
 
-from capture.clock import Clock
-from capture.sources.can_bus import CanBus
-from capture.sources.serial_port import SerialLines
-from capture.sources.slcan import SlcanBus
-from capture.station import BrokerAddress, load_station
+from capture.sources.base.clock import Clock
+from capture.sources.can.can_bus import CanBus
+from capture.sources.can.slcan import SlcanBus
+from capture.sources.serial.serial_port import SerialLines
+from capture.station.station import BrokerAddress, load_station
 from decode.errors import InputFileError
 
 WHOLE = """\

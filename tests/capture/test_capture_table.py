@@ -5,10 +5,10 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from capture.sources.mdf_table import read_mdf_table
-from capture.sources.table import TableRecording, read_table
-from capture.sources.table_layout import detect_layout, unique
-from capture.sources.table_time import is_time_header, time_column_of
+from capture.sources.tables.mdf_table import read_mdf_table
+from capture.sources.tables.table import TableRecording, read_table
+from capture.sources.tables.table_layout import detect_layout, unique
+from capture.sources.tables.table_time import is_time_header, time_column_of
 from decode.errors import InputFileError
 from decode.records import SourceKind
 

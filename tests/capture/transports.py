@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from capture.sources.source import Source
+from capture.sources.base.source import Source
 from decode.errors import SourceError
 from decode.records import RecordBatch
 

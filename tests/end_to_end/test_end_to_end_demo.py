@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 from end_to_end_demo import PlayedDemo
 
-from analysis.analyse import PullReport
-from analysis.document import published_schema
-from analysis.limits_file import default_limits
-from analysis.store import Store
+from analysis.archive.store import Store
+from analysis.judging.document import published_schema
+from analysis.judging.limits_file import default_limits
+from analysis.judging.pull_report import PullReport
 from capture.commands.analyse import analyse_recording
-from capture.sources.recording import read_recording
-from capture.station import load_station
+from capture.recording.reader import read_recording
+from capture.station.station import load_station
 from decode.channel_map import parse_map
 
 pytestmark = pytest.mark.timeout(150)

@@ -13,7 +13,7 @@ from string import Template
 
 import pytest
 
-from capture.sources.recording import read_recording
+from capture.recording.reader import read_recording
 from simulators.demo.job import STAGE_SECONDS
 
 SPEED = 4.0  # times real time: the first pull runs after five seconds

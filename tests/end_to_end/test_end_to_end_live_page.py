@@ -10,7 +10,7 @@ from browsers import CHROMIUM, chromium, fits, strict_page
 from playwright.async_api import Page, WebSocketRoute, expect
 from served_page import Served, knock_alert, served
 
-from analysis.findings import Severity
+from analysis.model.findings import Severity
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed")
 

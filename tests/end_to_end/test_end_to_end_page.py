@@ -8,8 +8,8 @@ from browsers import CHROMIUM, WIDTHS, chromium, fits, strict_page
 from playwright.async_api import Browser, Page, expect
 from served_page import Served, served
 
-from analysis.findings import Severity
-from analysis.publish.live import LastPull, PolledValue, SourceHealth
+from analysis.model.findings import Severity
+from analysis.publish.live.view import LastPull, PolledValue, SourceHealth
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed")
 

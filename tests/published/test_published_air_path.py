@@ -3,7 +3,7 @@
 import pytest
 from CoolProp.CoolProp import PropsSI
 
-from analysis.thermodynamics import (
+from analysis.physics.thermodynamics import (
     KELVIN,
     Reference,
     compressor_efficiency,

@@ -7,6 +7,7 @@ from the quoted formula with ASHRAE's saturation pressure.
 
 import pytest
 
+from analysis.model.setup import Air, Car, Ignition, Standard
 from analysis.power.atmosphere import (
     Aspiration,
     corrected_fuel_mg_per_l_cycle,
@@ -19,7 +20,6 @@ from analysis.power.atmosphere import (
     vapour_pressure_kpa,
 )
 from analysis.power.correction import correction
-from analysis.setup import Air, Car, Ignition, Standard
 
 # barometric kPa, degC, relative humidity %, then: dry kPa, SAE J1349, DIN 70020, ISO 1585 spark,
 # f_a naturally aspirated, f_a turbocharged. Recomputed from the formulas as secondary sources quote

@@ -5,13 +5,13 @@ import math
 import pytest
 from CoolProp.CoolProp import HAPropsSI, PropsSI
 
+from analysis.physics.thermodynamics import GAS_CONSTANT_J_KG_K, HEAT_RATIO
 from analysis.power.atmosphere import (
     dry_pressure_kpa,
     standard_pressure_kpa,
     station_pressure_kpa,
     vapour_pressure_kpa,
 )
-from analysis.thermodynamics import GAS_CONSTANT_J_KG_K, HEAT_RATIO
 
 
 @pytest.mark.parametrize(

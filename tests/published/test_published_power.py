@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from scipy import constants
 
-from analysis.comparability import engine_inertia_torque_nm
+from analysis.model.setup import Dyno, LossConvention
 from analysis.power.curve import torque_nm
 from analysis.power.losses import coast_down_loss_kw, engine_power_kw, loss_statement
 from analysis.power.rollers import RAD_S_PER_RPM, angular_momentum
-from analysis.setup import Dyno, LossConvention
+from analysis.stages.comparability import engine_inertia_torque_nm
 from decode.samples import Samples
 from decode.units import convert
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from analysis.statistics import runs_to_settle
+from analysis.stages.statistics import runs_to_settle
 
 
 @pytest.mark.parametrize(

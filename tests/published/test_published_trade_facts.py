@@ -8,16 +8,16 @@ import numpy as np
 import pytest
 from engine_pulls import Shape, Sweep, by_rpm, steady
 
-from analysis.added_heat import expected_rise_k
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
-from analysis.compare import compare_stages
-from analysis.comparison import Comparison
-from analysis.findings import Finding, Severity
-from analysis.limits import Limits
-from analysis.pull import Pull
-from analysis.setup import Car, Setup
-from analysis.verdict import pull_verdict
+from analysis.judging.verdict import pull_verdict
+from analysis.model.findings import Finding, Severity
+from analysis.model.limits import Limits
+from analysis.model.pull import Pull
+from analysis.model.setup import Car, Setup
+from analysis.stages.added_heat import expected_rise_k
+from analysis.stages.compare import compare_stages
+from analysis.stages.comparison import Comparison
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, Samples
 

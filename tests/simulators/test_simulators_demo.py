@@ -15,9 +15,9 @@ import numpy as np
 import pytest
 import serial
 
-from analysis.findings import Cause
-from analysis.setup import LossConvention
-from capture.station import Station
+from analysis.model.findings import Cause
+from analysis.model.setup import LossConvention
+from capture.station.station import Station
 from decode.yaml_file import parse_yaml
 from simulators.demo.files import MAP_FILE, STATION_FILE
 from simulators.demo.job import STAGES, scenario

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from analysis.findings import Cause
-from analysis.pull import EndReason
+from analysis.model.findings import Cause
+from analysis.model.pull import EndReason
 from simulators.dyno import DynoModel, Inertia, Road
 from simulators.faults import Fault
 from simulators.manoeuvres import (

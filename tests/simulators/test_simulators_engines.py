@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 
 from analysis.checks.air_and_torque import expected_kw_per_g_s
-from analysis.setup import Ignition
-from analysis.thermodynamics import compressor_efficiency
+from analysis.model.setup import Ignition
+from analysis.physics.thermodynamics import compressor_efficiency
 from decode.samples import FloatArray
 from simulators.car import AirModel, CarModel
 from simulators.cars import CARS

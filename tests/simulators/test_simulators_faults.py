@@ -5,7 +5,7 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
-from analysis.findings import Cause
+from analysis.model.findings import Cause
 from decode.samples import FloatArray
 from simulators.faults import Fault
 from simulators.manoeuvres import Cruise, Sweep

@@ -5,7 +5,7 @@ import json
 import numpy as np
 import pytest
 
-from analysis.pull import EndReason
+from analysis.model.pull import EndReason
 from decode.quantities import HOUSE_UNIT
 from simulators.bench import bench
 from simulators.car import AirModel, CarModel

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import serial
 
-from capture.sources.checksums import checksum
+from capture.sources.base.checksums import checksum
 from decode.channel_map import load_map, parse_map
 from decode.decoder import Decoder
 from decode.records import Flag, RecordBatch, SessionInfo, SourceInfo, SourceKind

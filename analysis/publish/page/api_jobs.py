@@ -8,18 +8,18 @@ from fastapi import APIRouter, Cookie, HTTPException, Path, Query
 from fastapi.responses import HTMLResponse, Response
 from pydantic import BaseModel, Field, StrictBool
 
-from analysis.compare import compare_runs
-from analysis.comparison import Comparison
-from analysis.job_comparison import stored_runs
-from analysis.jobs import Job, Stage, StoredPull, StoredRefused, StoreError
-from analysis.publish.display import Units
-from analysis.publish.report import render_report
-from analysis.publish.report_pdf import PdfUnavailableError, report_pdf
-from analysis.publish.shop import Shop
-from analysis.setup import Setup
-from analysis.sign_off import Basis
-from analysis.sign_off import sign as sign_job
-from analysis.store import Store
+from analysis.archive.job_comparison import stored_runs
+from analysis.archive.jobs import Job, Stage, StoredPull, StoredRefused, StoreError
+from analysis.archive.sign_off import Basis
+from analysis.archive.sign_off import sign as sign_job
+from analysis.archive.store import Store
+from analysis.model.setup import Setup
+from analysis.publish.report.document import render_report
+from analysis.publish.report.pdf import PdfUnavailableError, report_pdf
+from analysis.publish.report.shop import Shop
+from analysis.publish.wording.display import Units
+from analysis.stages.compare import compare_runs
+from analysis.stages.comparison import Comparison
 
 MISSING: Final[dict[int | str, dict[str, Any]]] = {
     400: {"description": "the body is no JSON"},

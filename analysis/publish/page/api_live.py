@@ -8,12 +8,12 @@ from fastapi import APIRouter, Cookie, HTTPException
 from fastapi import Path as InPath
 from pydantic import BaseModel, ConfigDict, Field
 
+from analysis.model.setup import Air
 from analysis.power.air import not_of_this_station
-from analysis.publish.display import Units
-from analysis.publish.live import LiveView
+from analysis.publish.live.view import LiveView
 from analysis.publish.page.live_stream import said_in
-from analysis.publish.sentences import in_units
-from analysis.setup import Air
+from analysis.publish.wording.display import Units
+from analysis.publish.wording.sentences import in_units
 
 Read = Callable[[dict[str, float]], None]  # fields of Air, what the operator read off for each
 Tick = Callable[[int, bool], None]  # a point of the list, from 0; looked at or taken back

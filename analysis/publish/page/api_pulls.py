@@ -6,13 +6,13 @@ from fastapi import APIRouter, Cookie, HTTPException, Query
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel, Field
 
-from analysis.jobs import Change, StoredPull
-from analysis.publish.display import Units
+from analysis.archive.jobs import Change, StoredPull
+from analysis.archive.store import Store
+from analysis.model.setup import LossConvention, Standard
 from analysis.publish.page.api_jobs import MISSING, Id
 from analysis.publish.page.curves import Axis
 from analysis.publish.page.figures import Wish, closer, overlay
-from analysis.setup import LossConvention, Standard
-from analysis.store import Store
+from analysis.publish.wording.display import Units
 from decode.quantities import Quantity
 
 MAX_OVERLAID: Final = 24  # more curves than this in one chart cannot be told apart

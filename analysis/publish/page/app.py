@@ -11,8 +11,11 @@ from fastapi import FastAPI, Request
 from fastapi.responses import JSONResponse
 from fastapi.staticfiles import StaticFiles
 
-from analysis.jobs import Stage, StoreError
-from analysis.publish.live import LiveView
+from analysis.archive.jobs import Stage, StoreError
+from analysis.archive.sign_off import Basis
+from analysis.archive.store import Store
+from analysis.model.setup import Setup
+from analysis.publish.live.view import LiveView
 from analysis.publish.page.api_jobs import jobs_router
 from analysis.publish.page.api_live import Read, Tick, live_api_router
 from analysis.publish.page.api_pulls import pulls_router
@@ -20,10 +23,7 @@ from analysis.publish.page.downloads import downloads_router
 from analysis.publish.page.guard import KnownHost, SameOrigin
 from analysis.publish.page.live_stream import live_router
 from analysis.publish.page.pages import pages_router
-from analysis.publish.shop import Shop
-from analysis.setup import Setup
-from analysis.sign_off import Basis
-from analysis.store import Store
+from analysis.publish.report.shop import Shop
 
 API: Final = "/api/v1"
 

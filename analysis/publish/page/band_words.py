@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from analysis.jobs import StoredPull
+from analysis.archive.jobs import StoredPull
 from analysis.publish.page.stage_bands import StageBand
 
 

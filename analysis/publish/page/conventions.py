@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from analysis.analyse import PullReport
+from analysis.archive.setup_record import setup_from_json
+from analysis.judging.pull_report import PullReport
+from analysis.model.setup import LossConvention, Setup, Standard
 from analysis.power.curve import PowerCurve, power_curve
-from analysis.setup import LossConvention, Setup, Standard
-from analysis.setup_record import setup_from_json
 
 
 def power_under(

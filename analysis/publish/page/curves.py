@@ -9,10 +9,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.model.pull import Pull, finite
 from analysis.power.curve import PowerCurve
 from analysis.power.sweep import Sweep, sweep_of
-from analysis.publish.display import label
-from analysis.pull import Pull, finite
+from analysis.publish.wording.display import label
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import FloatArray, Samples
 

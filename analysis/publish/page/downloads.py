@@ -10,10 +10,10 @@ from fastapi import APIRouter, HTTPException
 from fastapi import Path as PathParameter
 from fastapi.responses import FileResponse, Response, StreamingResponse
 
+from analysis.archive.recordings import FOLDER, KeptRecording, kept_recordings
+from analysis.archive.store import Store
+from analysis.model.pull import Pull
 from analysis.publish.page.api_jobs import MISSING, Id
-from analysis.pull import Pull
-from analysis.recordings import FOLDER, KeptRecording, kept_recordings
-from analysis.store import Store
 
 PARQUET: Final = "application/vnd.apache.parquet"
 ARROW: Final = "application/vnd.apache.arrow.stream"

@@ -3,10 +3,11 @@
 from dataclasses import asdict, dataclass
 from typing import Any, Final
 
-from analysis.analyse import PullReport
-from analysis.findings import Finding
+from analysis.archive.store import Store
+from analysis.judging.pull_report import PullReport
+from analysis.model.findings import Finding
+from analysis.model.setup import LossConvention, Standard
 from analysis.power.curve import PowerCurve
-from analysis.publish.display import HOUSE, Units, label, shown
 from analysis.publish.page.band_words import band_statements, left_out
 from analysis.publish.page.conventions import power_under
 from analysis.publish.page.curves import (
@@ -18,9 +19,8 @@ from analysis.publish.page.curves import (
 )
 from analysis.publish.page.drawing import Drawing, points
 from analysis.publish.page.stage_bands import StageBand, stage_bands
-from analysis.publish.sentences import in_units
-from analysis.setup import LossConvention, Standard
-from analysis.store import Store
+from analysis.publish.wording.display import HOUSE, Units, label, shown
+from analysis.publish.wording.sentences import in_units
 from decode.quantities import Quantity
 
 # A finding about one instant still needs some width to be seen and looked at.

@@ -9,11 +9,11 @@ from typing import Any, Final
 
 from fastapi import APIRouter, WebSocket, WebSocketDisconnect
 
-from analysis.publish.display import HOUSE, Units
-from analysis.publish.live import LiveView
+from analysis.model.setup import Setup
+from analysis.publish.live.view import LiveView
 from analysis.publish.page.readouts import layout
-from analysis.publish.sentences import in_units
-from analysis.setup import Setup
+from analysis.publish.wording.display import HOUSE, Units
+from analysis.publish.wording.sentences import in_units
 
 PERIOD_S: Final = 0.04  # 25 Hz: smooth to the eye, and half of what a browser can draw easily
 

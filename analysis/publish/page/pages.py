@@ -7,20 +7,20 @@ from fastapi import APIRouter, Cookie, Query, Request
 from fastapi.responses import HTMLResponse, Response
 from fastapi.templating import Jinja2Templates
 
-from analysis.publish.cautions import CAUTIONS
-from analysis.publish.compressor_chart import pulls_on_map
-from analysis.publish.display import Conversion, Units, amount, shown
+from analysis.archive.recordings import kept_recordings
+from analysis.archive.sign_off import Basis, verify
+from analysis.archive.store import Store
+from analysis.model.setup import Setup, Standard
 from analysis.publish.page.api_jobs import Id, whole_job
 from analysis.publish.page.api_live import AirRead
 from analysis.publish.page.conventions import possible_losses
 from analysis.publish.page.words import CALM, CHECKLIST, CONDITIONS, environment
-from analysis.publish.readiness_words import readiness_statements
-from analysis.publish.report_content import stage_results
-from analysis.publish.summary import judged_jobs
-from analysis.recordings import kept_recordings
-from analysis.setup import Setup, Standard
-from analysis.sign_off import Basis, verify
-from analysis.store import Store
+from analysis.publish.report.compressor_chart import pulls_on_map
+from analysis.publish.report.content import stage_results
+from analysis.publish.wording.cautions import CAUTIONS
+from analysis.publish.wording.display import Conversion, Units, amount, shown
+from analysis.publish.wording.readiness_words import readiness_statements
+from analysis.publish.wording.summary import judged_jobs
 
 UnitsCookie = Annotated[str, Cookie()]
 

@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any, Final
 
-from analysis.publish.display import Units, shown
-from analysis.publish.live import STRIP_QUANTITIES
-from analysis.setup import Car
+from analysis.model.setup import Car
+from analysis.publish.live.view import STRIP_QUANTITIES
+from analysis.publish.wording.display import Units, shown
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel
 

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from analysis.publish.page.curves import Chart
-from analysis.statistics import band_of_one_run
+from analysis.stages.statistics import band_of_one_run
 from decode.samples import FloatArray
 
 FEWEST: Final = 2  # a single pull is its own mean

@@ -6,13 +6,13 @@ from typing import Final
 from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
 
-from analysis.findings import Finding, Severity
-from analysis.publish.cautions import LIVE_ALERTS_CAUTION
-from analysis.publish.display import CHOICES, VERDICT_WORDS, Units, local_minute, symbol
-from analysis.publish.report_content import TITLES
-from analysis.publish.sentences import in_units
-from analysis.publish.stage_charts import comparison_charts
-from analysis.publish.summary import headline, peak_wheel_power_kw, verdict_of_job
+from analysis.model.findings import Finding, Severity
+from analysis.publish.report.content import TITLES
+from analysis.publish.report.stage_charts import comparison_charts
+from analysis.publish.wording.cautions import LIVE_ALERTS_CAUTION
+from analysis.publish.wording.display import CHOICES, VERDICT_WORDS, Units, local_minute, symbol
+from analysis.publish.wording.sentences import in_units
+from analysis.publish.wording.summary import headline, peak_wheel_power_kw, verdict_of_job
 
 # Before the first pull: common practice, no published source.
 CHECKLIST: Final = (
@@ -35,7 +35,7 @@ CONDITIONS: Final = (
 # Findings that ask for nothing: folded away where there are others.
 CALM: Final = (Severity.HEALTHY, Severity.NOTE)
 # The page's own templates, then those it shares with the report.
-PACKAGES: Final = ("analysis.publish.page", "analysis.publish")
+PACKAGES: Final = ("analysis.publish.page", "analysis.publish.report")
 
 
 @cache

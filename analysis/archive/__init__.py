@@ -1,0 +1,1 @@
+"""What is kept: jobs, stages, pulls, recordings, signatures."""

@@ -1,0 +1,1 @@
+"""The clocks of the sources against each other, and bringing them together."""

@@ -1,0 +1,1 @@
+"""One pull wholly analysed: its findings, its verdict, its torque curve."""

@@ -1,0 +1,1 @@
+"""The types of this floor: pulls, findings, limits, events, and what is known of the car."""

@@ -1,0 +1,95 @@
+"""What must be known beside the channels: the car, the dyno, the air. All from the station file."""
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from analysis.physics.turbo_map import CompressorMap
+
+
+class Ignition(StrEnum):
+    """How the engine lights its mixture: the regulation's correction differs."""
+
+    SPARK = "spark"
+    COMPRESSION = "compression"
+
+
+class Standard(StrEnum):
+    """Atmospheric correction of power, by the standard that defines it."""
+
+    NONE = "uncorrected"
+    SAE_J1349 = "SAE J1349"
+    ISO_1585 = "ISO 1585"  # the same as UN R85
+    DIN_70020 = "DIN 70020"
+
+
+class LossConvention(StrEnum):
+    """How engine torque is said from what reaches the roller; always named beside the figure."""
+
+    WHEEL = "at the wheel"  # no loss added
+    ADD_PERCENT_OF_WHEEL = "percent of wheel power added"
+    PERCENT_OF_ENGINE_LOST = "percent of engine power lost"
+    COAST_DOWN = "measured coast-down"
+
+
+@dataclass(frozen=True, slots=True)
+class Car:
+    """Of the job's car, what the physics needs. Unknown numbers stay None and are never guessed.
+
+    compressor_map: path of its CSV file (analysis.physics.turbo_map). compressor_reference_...: the
+    inlet state that the supplier's flows and speeds are corrected to.
+    """
+
+    name: str = ""
+    ignition: Ignition = Ignition.SPARK
+    cylinders: int | None = None
+    displacement_l: float | None = None
+    boosted: bool = False
+    closed_loop_boost: bool = False
+    max_boost_kpa: float | None = None  # gauge; what this turbo can live with
+    max_engine_speed_rpm: float | None = None
+    fuel: str = ""
+    mass_kg: float | None = None
+    compressor_map: str | None = None
+    compressor_reference_degc: float = 25.0
+    compressor_reference_kpa: float = 101.325
+
+
+@dataclass(frozen=True, slots=True)
+class Dyno:
+    """The roller and how its figures are to be read.
+
+    inertia_kg_m2: of everything turning with the roller, at the roller's shaft. coast_down:
+    (surface speed km/h, loss power kW) pairs measured with the clutch open, ascending.
+    """
+
+    inertia_kg_m2: float | None = None
+    roller_radius_m: float | None = None
+    loss: LossConvention = LossConvention.WHEEL
+    loss_percent: float = 15.0
+    coast_down: tuple[tuple[float, float], ...] = ()
+    correction: Standard = Standard.NONE
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """The air the engine breathes, where no channel measures it.
+
+    altitude_m: of the station; it tells a weather service's sea-level pressure from the station's.
+    origin: what measured it, in words for the report.
+    """
+
+    barometric_kpa: float | None = None  # at the station, not at sea level
+    temperature_degc: float | None = None
+    relative_humidity_percent: float | None = None
+    altitude_m: float | None = None
+    origin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """Everything the analysis knows that no channel says. compressor_map: of the car, read."""
+
+    car: Car = field(default_factory=Car)
+    dyno: Dyno = field(default_factory=Dyno)
+    air: Air = field(default_factory=Air)
+    compressor_map: CompressorMap | None = None

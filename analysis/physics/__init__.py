@@ -1,0 +1,1 @@
+"""Air, compressors and heat: formulas and maps without any pull."""

@@ -1,0 +1,1 @@
+"""What a running session shows now: the live view, the lamp."""

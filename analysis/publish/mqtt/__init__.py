@@ -1,0 +1,1 @@
+"""MQTT: messages, an outbox that survives a broker that is down, a broker for first use."""

@@ -1,0 +1,1 @@
+"""The report for the customer, its charts, and its form as PDF."""

@@ -1,0 +1,233 @@
+"""What the report says, before it is laid out: stages and figures, health by check, tables."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+import numpy as np
+
+from analysis.archive.job_comparison import stored_runs
+from analysis.archive.jobs import Stage, StoredPull
+from analysis.archive.store import Store
+from analysis.checks import CHECKS, evidence
+from analysis.judging.verdict import stage_verdict
+from analysis.model.findings import Finding, Severity, worst
+from analysis.model.setup import Air
+from analysis.power.curve import PowerCurve
+from analysis.publish.wording.display import Units, shown
+from analysis.publish.wording.summary import curve_of
+from analysis.stages.compare import compare_runs
+from analysis.stages.comparison import Comparison
+from analysis.stages.curves import WHEEL_POWER
+
+TABLE_STEP_RPM: Final = 500  # rows of the annex's power table: one page holds them all
+CHECK_TITLES: Final = {check.name: check.title for check in CHECKS}
+TITLES: Final = CHECK_TITLES | {evidence.NAME: evidence.TITLE}  # of every finding
+_WORTH_SAYING: Final = (Severity.LOOK_CLOSER, Severity.STOP)
+
+
+@dataclass(frozen=True, slots=True)
+class StageResult:
+    """A stage with its pulls and what they add up to. comparison: against the first stage."""
+
+    stage: Stage
+    pulls: list[StoredPull]
+    comparison: Comparison | None
+
+    @property
+    def counted(self) -> list[StoredPull]:
+        """The pulls that nobody excluded."""
+        return [pull for pull in self.pulls if pull.excluded is None]
+
+    @property
+    def verdict(self) -> Severity:
+        """The stage's verdict over the pulls that count."""
+        return stage_verdict(pull.verdict for pull in self.counted)
+
+    @property
+    def curves(self) -> list[PowerCurve]:
+        """Torque and power of the whole pulls that count."""
+        whole = [pull for pull in self.counted if pull.bounds.complete]
+        return [curve for pull in whole if (curve := curve_of(pull)) is not None]
+
+    @property
+    def peak_kw(self) -> float | None:
+        """Mean of the pulls' peaks at the wheel, uncorrected."""
+        return _mean(float(np.nanmax(curve.wheel_power_kw)) for curve in self.curves)
+
+    @property
+    def peak_nm(self) -> float | None:
+        """Mean of the pulls' peaks of torque from wheel power, uncorrected."""
+        return _mean(float(np.nanmax(curve.wheel_torque_nm)) for curve in self.curves)
+
+    @property
+    def engine_peak_kw(self) -> float | None:
+        """Mean of the pulls' peaks by the loss convention; None where it adds no loss."""
+        engine = [curve.engine_power_kw for curve in self.curves]
+        return _mean(float(np.nanmax(power)) for power in engine if power is not None)
+
+    @property
+    def corrected_peak_kw(self) -> float | None:
+        """Mean of the pulls' peaks at the wheel by the station's standard; None without one."""
+        return _mean(
+            float(np.nanmax(curve.wheel_power_kw)) * curve.correction.factor
+            for curve in self.curves
+            if curve.correction.factor != 1.0
+        )
+
+
+def stage_results(store: Store, job_id: int) -> list[StageResult]:
+    """Every stage of the job; each with pulls, from the second such on, against the first."""
+    stages = store.stages(job_id)
+    runs = [(stage, stored_runs(store, stage.id)) for stage in stages]
+    run = [(stage, found) for stage, found in runs if found]
+    compared = compare_runs([(stage.name, found) for stage, found in run])
+    # compare_runs gives, for each, the first and then (from the third on) the one before
+    against_first = {
+        stage.id: compared[max(0, 2 * index - 1)] for index, (stage, _) in enumerate(run[1:])
+    }
+    return [
+        StageResult(stage, store.pulls(stage_id=stage.id), against_first.get(stage.id))
+        for stage in stages
+    ]
+
+
+def gain_words(comparison: Comparison, units: Units) -> str:
+    """What the change did to peak power at the wheel, in one sentence for the customer."""
+    gain = comparison.peak_gain
+    if gain is None or not comparison.assessable:
+        return "The pulls do not allow a statement about the change of power."
+    unit = shown("kW", units)
+    value, low, high = (unit.difference(number) for number in (gain.value, gain.low, gain.high))
+    interval = f"95 % sure between {low} and {high}"
+    if not beyond_spread(comparison):
+        return f"Not more than run-to-run spread: {value} at the peak ({interval})."
+    return f"{value} at the peak ({interval})."
+
+
+def setups_differ(results: Sequence[StageResult]) -> bool:
+    """Not all the pulls that count were judged by the same car and dyno."""
+    setups = [pull.setup or {} for result in results for pull in result.counted]
+    kept = [(setup.get("car"), setup.get("dyno")) for setup in setups]
+    return any(one != kept[0] for one in kept)
+
+
+def air_facts(airs: Sequence[Air], units: Units) -> dict[str, str]:
+    """The air of the pulls: from the lowest to the highest of each figure, and who read them."""
+    origins = dict.fromkeys(air.origin for air in airs if air.origin)
+    return {
+        "Air pressure at the dyno": _range([a.barometric_kpa for a in airs], "kPa", units, 1),
+        "Air temperature": _range([a.temperature_degc for a in airs], "degC", units),
+        "Relative humidity": _range([a.relative_humidity_percent for a in airs], "%", units),
+        "Origin of these": "; ".join(origins),
+    }
+
+
+def _range(values: Sequence[float | None], unit: str, units: Units, finer: int = 0) -> str:
+    known = [value for value in values if value is not None]
+    if not known:
+        return "–"
+    low, high = (shown(unit, units).text(value, finer) for value in (min(known), max(known)))
+    return low if low == high else f"{low} to {high}"
+
+
+def beyond_spread(comparison: Comparison) -> bool:
+    """The band of the power curves' difference leaves zero somewhere."""
+    overlay = comparison.overlays[WHEEL_POWER]
+    return bool(np.any(np.abs(overlay.difference) > overlay.half_width))
+
+
+@dataclass(frozen=True, slots=True)
+class HealthLine:
+    """One check over the job: its verdict in each stage, and what to know of the worst."""
+
+    title: str
+    verdicts: tuple[Severity, ...]
+    statements: tuple[str, ...]
+
+    @property
+    def worst(self) -> Severity:
+        """Over every stage."""
+        return worst(self.verdicts)
+
+
+def health(results: Sequence[StageResult]) -> list[HealthLine]:
+    """One line a check, in the checks' order."""
+    return [
+        HealthLine(
+            title=title,
+            verdicts=tuple(worst(f.severity for f in _of(name, result)) for result in results),
+            statements=tuple(dict.fromkeys(_said(name, results))),
+        )
+        for name, title in CHECK_TITLES.items()
+    ]
+
+
+def _of(check: str, result: StageResult) -> list[Finding]:
+    return [f for pull in result.counted for f in pull.findings if f.check == check]
+
+
+def _said(check: str, results: Sequence[StageResult]) -> Iterable[str]:
+    """What the worst pull of each stage showed that should not be there."""
+    for result in results:
+        grave = [f for f in _of(check, result) if f.severity in _WORTH_SAYING]
+        if grave:
+            worst_one = max(grave, key=lambda f: (f.severity is Severity.STOP, f.confidence))
+            yield f"{result.stage.name}: {worst_one.statement}"
+
+
+def how_to_read(curves: Sequence[PowerCurve]) -> list[str]:
+    """How the figures came about: the first curve's words, as the whole job is measured alike."""
+    return [
+        text
+        for curve in curves[:1]
+        for text in (
+            f"Power comes from {curve.method}.",
+            curve.loss_statement,
+            curve.correction.statement,
+            f"Smoothing: {curve.smoothing}.",
+            *curve.cautions,
+        )
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class PowerTable:
+    """Power at the wheel, uncorrected, at round engine speeds; one column a pull, in its unit."""
+
+    unit: str
+    pulls: list[StoredPull]
+    rows: list[tuple[float, list[float | None]]]
+
+
+def power_table(result: StageResult, units: Units) -> PowerTable | None:
+    """The stage's table; None where it has no dyno data."""
+    found = [(pull, curve) for pull in result.counted if (curve := curve_of(pull)) is not None]
+    if not found:
+        return None
+    unit = shown("kW", units)
+    low = min(curve.engine_speed_rpm[0] for _pull, curve in found)
+    high = max(curve.engine_speed_rpm[-1] for _pull, curve in found)
+    speeds = np.arange(np.ceil(low / TABLE_STEP_RPM) * TABLE_STEP_RPM, high + 1, TABLE_STEP_RPM)
+    rows = [(rpm, [_at(curve, rpm, unit.factor) for _pull, curve in found]) for rpm in speeds]
+    return PowerTable(unit.symbol, [pull for pull, _curve in found], rows)
+
+
+def _at(curve: PowerCurve, rpm: float, factor: float) -> float | None:
+    speeds, power_kw = curve.engine_speed_rpm, curve.wheel_power_kw
+    value = float(np.interp(rpm, speeds, power_kw, left=np.nan, right=np.nan))
+    return value * factor if np.isfinite(value) else None
+
+
+def _mean(values: Iterable[float]) -> float | None:
+    found = list(values)
+    return float(np.mean(found)) if found else None
+
+
+def days(times: Sequence[datetime]) -> str:
+    """The day by the workshop's clock, or the first and the last."""
+    found = sorted({f"{time.astimezone():%Y-%m-%d}" for time in times})
+    if not found:
+        return "–"
+    return found[0] if len(found) == 1 else f"{found[0]} to {found[-1]}"

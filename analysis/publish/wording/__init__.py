@@ -1,0 +1,1 @@
+"""How values become what people read: units, sentences, summaries, cautions."""

@@ -1,0 +1,73 @@
+"""A pull or a job in one line: the finding that matters most, the verdict, and the figure people
+ask for first."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from analysis.archive.jobs import Job, PullMark, Stage, StoredPull
+from analysis.archive.store import Store
+from analysis.checks import evidence
+from analysis.judging.verdict import job_verdict, stage_verdict
+from analysis.model.findings import Finding, Severity
+from analysis.power.curve import PowerCurve
+
+
+def headline(pull: StoredPull) -> str:
+    """The statement of the finding that made the verdict."""
+    return headline_of(pull.findings, pull.verdict)
+
+
+def headline_of(findings: Sequence[Finding], verdict: Severity) -> str:
+    """The statement of the finding that made the verdict; of several, the most telling one, which
+    the checks put first. Of a pull that was not judged, what was missing."""
+    if verdict is Severity.HEALTHY:
+        return "Nothing found that should not be there."
+    if verdict is Severity.NOTE:
+        lacking = (finding.statement for finding in findings if finding.check == evidence.NAME)
+        return next(lacking, "Too little was seen to judge it.")
+    return next(finding.statement for finding in findings if finding.severity is verdict)
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedJob:
+    """A job, its stages, how many pulls it has, excluded ones too, and how the car leaves."""
+
+    job: Job
+    stages: tuple[Stage, ...]
+    pulls: int
+    verdict: Severity
+
+
+def judged_jobs(store: Store) -> list[JudgedJob]:
+    """Every job of the store with its verdict."""
+    pulls: dict[int, list[PullMark]] = defaultdict(list)
+    for mark in store.pull_marks():
+        pulls[mark.job_id].append(mark)
+    return [_judged(job, store.stages(job.id), pulls[job.id]) for job in store.jobs()]
+
+
+def _judged(job: Job, stages: Sequence[Stage], pulls: Sequence[PullMark]) -> JudgedJob:
+    return JudgedJob(job, tuple(stages), len(pulls), verdict_of_job(stages, pulls))
+
+
+def verdict_of_job(
+    stages: Sequence[Stage], pulls: Sequence[StoredPull] | Sequence[PullMark]
+) -> Severity:
+    """How the car leaves, by the last stage with a pull that counts; stages in their order."""
+    counted = [
+        [pull.verdict for pull in pulls if pull.stage_id == stage.id and pull.excluded is None]
+        for stage in stages
+    ]
+    return job_verdict([stage_verdict(verdicts) for verdicts in counted if verdicts])
+
+
+def curve_of(pull: StoredPull) -> PowerCurve | None:
+    """The torque and power curve, None where the pull has no dyno data."""
+    return None if pull.power is None else PowerCurve.from_json(dict(pull.power))
+
+
+def peak_wheel_power_kw(pull: StoredPull) -> float | None:
+    """The highest uncorrected power at the wheel."""
+    curve = curve_of(pull)
+    return None if curve is None else float(curve.wheel_power_kw.max())

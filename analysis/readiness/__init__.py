@@ -1,0 +1,1 @@
+"""What should be so before a pull starts."""

@@ -1,0 +1,274 @@
+"""Ready for a pull? What pullwatch can see itself, and what the operator must look at.
+
+It guides and never holds a pull back.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict, dataclass, field
+from enum import StrEnum
+from typing import Any, Final
+
+import numpy as np
+
+from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.pull import finite
+from analysis.segmenting.needs import unmet
+from decode.quantities import Quantity
+from decode.samples import Channel, SampleBatch, Samples
+
+LOOK_BACK_S: Final = 10.0  # of samples are judged: a temperature that is stable so long is settled
+SETTLING_S: Final = 10.0  # after the start nobody knows yet at which rates channels come
+MOVING_RPM: Final = 1200.0  # above idle; with MOVING_KMH the car is in gear ...
+MOVING_KMH: Final = 10.0  # ... and the wheels turn the roller
+FEWEST: Final = 5  # samples in which a ratio can be seen
+NAMED: Final = 3  # channels in one line; more are counted
+
+
+def _limit(name: str, value: float, unit: str, meaning: str) -> Limit:
+    return Limit(f"readiness.{name}", value, unit, COMMON_PRACTICE, meaning)
+
+
+LIMITS: Final[tuple[Limit, ...]] = (
+    _limit("coolant_low", 75.0, "degC", "Below it the engine is cold."),
+    _limit("coolant_high", 100.0, "degC", "Above it, cool down first."),
+    _limit("oil_low", 70.0, "degC", "Below it the oil is thick."),
+    _limit("oil_high", 120.0, "degC", "Above it, cool down first."),
+    _limit("intake_drift", 3.0, "K", "More change in ten seconds: the intake air still moves."),
+    _limit("charge_air_over_ambient", 20.0, "K", "Above it the charge cooler is heat-soaked."),
+    _limit("battery_low", 12.5, "V", "Below it the alternator is off or weak."),
+    _limit("rate_share", 0.8, "1", "Share of its wanted rate a channel must come at."),
+    _limit("storage_low", 2.0, "GB", "Less free space: hours of recording no longer fit."),
+    _limit("ratio_spread", 0.03, "1", "More scatter of engine over roller speed: slip or clocks."),
+)
+
+CHECKLIST: Final[tuple[str, ...]] = (  # the station file may name others
+    "Oil, coolant and fuel levels looked at, no leaks",
+    "Car strapped down, straps tight, wheels straight",
+    "Tyres: pressure, condition, no stones, rated for the speed",
+    "Exhaust extraction on, cell aired",
+    "Cooling fan on and in front of the cooler",
+    "Fire extinguisher at hand, nobody beside the rollers",
+)
+
+
+class State(StrEnum):
+    """One line of the list."""
+
+    READY = "ready"
+    WAIT = "wait"
+    UNKNOWN = "unknown"  # no channel says; look yourself
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing that was looked at. value, limit: in unit; limit: the one that was passed."""
+
+    name: str
+    state: State
+    words: str
+    value: float | None = None
+    unit: str = ""
+    limit: float | None = None
+
+    @property
+    def reason(self) -> str:
+        """Why it has to be waited for, in one line."""
+        if self.value is None or self.limit is None:
+            return f"{self.name}: {self.words}"
+        unit = "" if self.unit == "1" else f" {self.unit}"
+        return f"{self.name}: {self.value:.4g}{unit}, {self.words} (limit {self.limit:g}{unit})"
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One point of the operator's list. done: somebody has looked and says so."""
+
+    words: str
+    done: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Readiness:
+    """ready: nothing has to be waited for. What no channel says, and what the operator has not
+    ticked, does not hinder: pullwatch sees neither. at_s: session time of the look."""
+
+    at_s: float
+    ready: bool
+    reasons: tuple[str, ...]
+    items: tuple[Item, ...]
+    checklist: tuple[Point, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data; every key is always present."""
+        return asdict(self)
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """How often a channel comes now and how often it usually does; wanted_hz None: it has
+    never come."""
+
+    heard_hz: float
+    wanted_hz: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Recent:
+    """What is known of the last LOOK_BACK_S.
+
+    samples: of the judged quantities. rates: of every channel of the map. services: recording,
+    broker and the like, by name: what is wrong with each, None where all is well. free_gb: space
+    left where recordings go, None where nobody knows.
+    """
+
+    channels: Mapping[str, Channel]
+    samples: SampleBatch
+    now_s: float
+    rates: Mapping[str, Rate]
+    services: Mapping[str, str | None] = field(default_factory=dict)
+    free_gb: float | None = None
+
+    def of(self, quantity: Quantity) -> Samples | None:
+        """The first channel of a quantity with known values."""
+        for name, channel in self.channels.items():
+            if channel.quantity is quantity and name in self.samples:
+                samples = finite(self.samples[name])
+                samples = samples.between(self.now_s - LOOK_BACK_S, np.inf)
+                if len(samples):
+                    return samples
+        return None
+
+    def last(self, quantity: Quantity) -> float | None:
+        """Its newest value."""
+        samples = self.of(quantity)
+        return None if samples is None else float(samples.value[-1])
+
+
+def assess(recent: Recent, limits: Limits, checklist: Sequence[Point]) -> Readiness:
+    """Judge everything. limits must contain LIMITS by name."""
+    items = (*(judge(recent, limits) for judge in _JUDGES), *_services(recent))
+    reasons = tuple(item.reason for item in items if item.state is State.WAIT)
+    return Readiness(recent.now_s, not reasons, reasons, items, tuple(checklist))
+
+
+def _within(
+    name: str, value: float | None, low: Limit | None, high: Limit | None, unit: str
+) -> Item:
+    if value is None:
+        return Item(name, State.UNKNOWN, "no channel")
+    if low is not None and value < low.value:
+        return Item(name, State.WAIT, "too low", value, unit, low.value)
+    if high is not None and value > high.value:
+        return Item(name, State.WAIT, "too high", value, unit, high.value)
+    return Item(name, State.READY, "good", value, unit)
+
+
+def _coolant(recent: Recent, limits: Limits) -> Item:
+    low, high = limits["readiness.coolant_low"], limits["readiness.coolant_high"]
+    return _within("Coolant", recent.last(Quantity.COOLANT_TEMPERATURE), low, high, "degC")
+
+
+def _oil(recent: Recent, limits: Limits) -> Item:
+    low, high = limits["readiness.oil_low"], limits["readiness.oil_high"]
+    return _within("Oil", recent.last(Quantity.OIL_TEMPERATURE), low, high, "degC")
+
+
+def _battery(recent: Recent, limits: Limits) -> Item:
+    value = recent.last(Quantity.BATTERY_VOLTAGE)
+    return _within("Battery", value, limits["readiness.battery_low"], None, "V")
+
+
+def _intake_stable(recent: Recent, limits: Limits) -> Item:
+    samples = recent.of(Quantity.INTAKE_AIR_TEMPERATURE)
+    drift = None if samples is None else float(np.ptp(samples.value))
+    return _within("Intake air drift", drift, None, limits["readiness.intake_drift"], "K")
+
+
+def _heat_soak(recent: Recent, limits: Limits) -> Item:
+    """Charge air against ambient, or against the intake where ambient is unknown."""
+    charge = recent.last(Quantity.CHARGE_AIR_TEMPERATURE)
+    ambient = recent.last(Quantity.AMBIENT_TEMPERATURE)
+    if ambient is None:
+        ambient = recent.last(Quantity.INTAKE_AIR_TEMPERATURE)
+    over = None if charge is None or ambient is None else charge - ambient
+    limit = limits["readiness.charge_air_over_ambient"]
+    return _within("Charge air over ambient", over, None, limit, "K")
+
+
+def _channels_alive(recent: Recent, limits: Limits) -> Item:
+    """Every channel of the map speaks, and at its rate."""
+    share = limits["readiness.rate_share"].value
+    if recent.now_s < SETTLING_S:
+        return Item("Channels", State.WAIT, "listening")
+    silent = [name for name, rate in recent.rates.items() if rate.wanted_hz is None]
+    slow = [words for name, rate in recent.rates.items() if (words := _slow(name, rate, share))]
+    bad = [_list("not heard: ", silent), _list("slow: ", slow)]
+    if any(bad):
+        return Item("Channels", State.WAIT, "; ".join(filter(None, bad)))
+    return Item("Channels", State.READY, f"all {len(recent.rates)} at their rates")
+
+
+def _pulls_found(recent: Recent, limits: Limits) -> Item:
+    """Engine speed and the driver's wish: without them the run would be for nothing."""
+    heard = [name for name, rate in recent.rates.items() if rate.heard_hz > 0.0]
+    if recent.now_s < SETTLING_S:
+        heard = list(recent.channels)
+    words = unmet(recent.channels, heard)
+    return Item("Pulls", State.READY if words is None else State.WAIT, words or "can be found")
+
+
+def _slow(name: str, rate: Rate, share: float) -> str:
+    """Nothing where it comes as it should; one sample more or less in the window is no lack."""
+    if rate.wanted_hz is None or rate.heard_hz + 1.0 / LOOK_BACK_S >= share * rate.wanted_hz:
+        return ""
+    return f"{name} at {rate.heard_hz:.3g} of {rate.wanted_hz:.3g} Hz"
+
+
+def _list(head: str, words: Sequence[str]) -> str:
+    """The first few, and how many more."""
+    more = [f"{len(words) - NAMED} more"] if len(words) > NAMED else []
+    return head + ", ".join([*words[:NAMED], *more]) if words else ""
+
+
+def _storage(recent: Recent, limits: Limits) -> Item:
+    if recent.free_gb is None:
+        return Item("Free storage", State.UNKNOWN, "not known")
+    return _within("Free storage", recent.free_gb, limits["readiness.storage_low"], None, "GB")
+
+
+def _services(recent: Recent) -> list[Item]:
+    return [
+        Item(name, State.READY if trouble is None else State.WAIT, trouble or "fine")
+        for name, trouble in recent.services.items()
+    ]
+
+
+def _roller_follows(recent: Recent, limits: Limits) -> Item:
+    """In gear the engine turns the roller at one ratio."""
+    name = "Roller and engine speed"
+    engine, roller = recent.of(Quantity.ENGINE_SPEED), recent.of(Quantity.ROLLER_SPEED)
+    if engine is None or roller is None:
+        return Item(name, State.UNKNOWN, "no channel")
+    rpm = np.interp(roller.time_s, engine.time_s, engine.value)
+    moving = (rpm > MOVING_RPM) & (roller.value > MOVING_KMH)
+    if np.count_nonzero(moving) < FEWEST:
+        return Item(name, State.UNKNOWN, "not moving in gear")
+    ratio = rpm[moving] / roller.value[moving]
+    spread = float(np.std(ratio) / np.mean(ratio))
+    limit = limits["readiness.ratio_spread"].value
+    if spread > limit:
+        return Item(name, State.WAIT, "their ratio scatters: slip, or clocks", spread, "1", limit)
+    return Item(name, State.READY, "go together", spread, "1")
+
+
+_JUDGES: Final[tuple[Callable[[Recent, Limits], Item], ...]] = (
+    _coolant,
+    _oil,
+    _intake_stable,
+    _heat_soak,
+    _battery,
+    _storage,
+    _channels_alive,
+    _pulls_found,
+    _roller_follows,
+)

@@ -1,0 +1,1 @@
+"""Records in, pulls and alerts out: live and replay run exactly this."""

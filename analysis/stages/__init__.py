@@ -1,0 +1,1 @@
+"""Stages against each other, with honest intervals."""

@@ -1,0 +1,183 @@
+"""Two stages against each other: what the change did, and whether the runs can say so."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from analysis.model.pull import Pull
+from analysis.model.setup import Setup
+from analysis.stages.added_heat import added_heat
+from analysis.stages.comparability import doubts, gear_ratio
+from analysis.stages.comparison import Comparison, Overlay
+from analysis.stages.curves import WHEEL_POWER, Run, common_grid, overlaid_names, rows, run_of
+from analysis.stages.gains import Gains, gain_statements, gains_of
+from analysis.stages.statistics import simultaneous_half_width
+from decode.quantities import Quantity
+from decode.samples import FloatArray
+
+SAME_GEAR_SHARE: Final = 0.05  # gears are further apart than this, slip is nearer
+SHORTEST_OVERLAP_RPM: Final = 500.0  # below this a curve says nothing
+FEWEST_RUNS: Final = 2  # a side; a single run is inconclusive whatever it shows (SAE J1321)
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """The runs of one stage that count, and a sentence for every one that does not."""
+
+    name: str
+    runs: list[Run]
+    left_out: tuple[str, ...]
+
+
+def compare_stages(
+    baseline: Sequence[Pull],
+    changed: Sequence[Pull],
+    setup: Setup,
+    names: tuple[str, str] = ("baseline", "changed"),
+) -> Comparison:
+    """Changed minus baseline, on the engine speeds that every pull of both swept through.
+
+    Incomplete pulls and pulls in another gear than the baseline's first are left out, and said so.
+    """
+    return compare_all(list(zip(names, (baseline, changed), strict=True)), setup)[0]
+
+
+def compare_all(stages: Sequence[tuple[str, Sequence[Pull]]], setup: Setup) -> list[Comparison]:
+    """Each (name, pulls) against the first stage and, from the third on, the one before.
+
+    The spread is that of every stage of the job whose runs cover the same speeds.
+    """
+    return compare_runs([(name, [run_of(pull, setup) for pull in pulls]) for name, pulls in stages])
+
+
+def compare_runs(stages: Sequence[tuple[str, Sequence[Run]]]) -> list[Comparison]:
+    """As compare_all, of pulls whose sweeps and curves are known already."""
+    sides = _usable_sides(stages)
+    comparisons = []
+    for index in range(1, len(sides)):
+        for before in dict.fromkeys((0, index - 1)):
+            others = [side for at, side in enumerate(sides) if at not in (before, index)]
+            comparisons.append(_compare(sides[before], sides[index], others))
+    return comparisons
+
+
+def _compare(before: _Side, after: _Side, further: Sequence[_Side]) -> Comparison:
+    first, second = before.runs, after.runs
+    names = (before.name, after.name)
+    grid_rpm = common_grid([*first, *second]) if first and second else np.empty(0)
+    refusal = _refusal(first, second, grid_rpm, names)
+    others = [] if refusal else [side.runs for side in further if _covers(side.runs, grid_rpm)]
+    overlays = _overlays(first, second, grid_rpm, others) if len(grid_rpm) else {}
+    gains = Gains() if refusal else gains_of(first, second, grid_rpm, others)
+    runs = (len(first), len(second))
+    statements = refusal or gain_statements(gains, overlays[WHEEL_POWER], grid_rpm, runs)
+    return Comparison(
+        names=names,
+        runs=runs,
+        engine_speed_rpm=grid_rpm,
+        overlays=overlays,
+        peak_gain=gains.peak,
+        area_gain=gains.area,
+        corrected_peak_gain=gains.corrected_peak,
+        corrected_area_gain=gains.corrected_area,
+        assessable=not refusal,
+        statements=(*statements, *_pooled(runs, others), *before.left_out, *after.left_out),
+        conditions=(*doubts(first, second), *added_heat(overlays)) if first and second else (),
+    )
+
+
+def _usable_sides(stages: Sequence[tuple[str, Sequence[Run]]]) -> list[_Side]:
+    """Every stage's complete runs in the gear of the first that has one."""
+    sides: list[_Side] = []
+    gear = None
+    for name, runs in stages:
+        side = _usable(name, runs, gear)
+        sides.append(side)
+        if gear is None and side.runs:
+            gear = gear_ratio(side.runs[0].pull)
+    return sides
+
+
+def _usable(name: str, every: Sequence[Run], gear: float | None) -> _Side:
+    runs: list[Run] = []
+    left_out = []
+    for run in every:
+        ratio = gear_ratio(run.pull)
+        wanted = gear or (gear_ratio(runs[0].pull) if runs else ratio)
+        if not run.pull.bounds.complete:
+            left_out.append(f"Pull {run.pull.number} of {name} is incomplete and left out.")
+        elif ratio and wanted and abs(ratio / wanted - 1) > SAME_GEAR_SHARE:
+            left_out.append(f"Pull {run.pull.number} of {name} is in another gear and left out.")
+        else:
+            runs.append(run)
+    return _Side(name, runs, tuple(left_out))
+
+
+def _covers(runs: Sequence[Run], grid_rpm: FloatArray) -> bool:
+    """Whether a further stage has something to say of the spread over these speeds."""
+    if len(runs) < FEWEST_RUNS or any(run.curve is None for run in runs):
+        return False
+    own_rpm = common_grid(runs)
+    return len(own_rpm) > 0 and own_rpm[0] <= grid_rpm[0] and own_rpm[-1] >= grid_rpm[-1]
+
+
+def _pooled(runs: tuple[int, int], others: Sequence[Sequence[Run]]) -> tuple[str, ...]:
+    if not others:
+        return ()
+    pulls = sum(runs) + sum(len(stage) for stage in others)
+    return (
+        f"The run-to-run spread is that of {len(others) + 2} stages of this job, {pulls} pulls.",
+    )
+
+
+def _refusal(
+    first: Sequence[Run], second: Sequence[Run], grid_rpm: FloatArray, names: tuple[str, str]
+) -> tuple[str, ...]:
+    """Why power cannot be compared, in sentences; empty where it can."""
+    reasons = [
+        f"{len(runs)} usable pull{'' if len(runs) == 1 else 's'} of {name}, and a spread needs "
+        f"at least {FEWEST_RUNS}"
+        for name, runs in zip(names, (first, second), strict=True)
+        if len(runs) < FEWEST_RUNS
+    ]
+    if not reasons and any(run.curve is None for run in (*first, *second)):
+        reasons.append("not every pull has dyno data")
+    if not reasons and (len(grid_rpm) < 2 or np.ptp(grid_rpm) < SHORTEST_OVERLAP_RPM):
+        reasons.append(
+            f"the pulls share less than {SHORTEST_OVERLAP_RPM:.0f} rpm, and a curve is not extended"
+        )
+    return tuple(f"Not assessable: {reason}." for reason in reasons)
+
+
+def _overlays(
+    first: Sequence[Run],
+    second: Sequence[Run],
+    grid_rpm: FloatArray,
+    others: Sequence[Sequence[Run]],
+) -> dict[str, Overlay]:
+    overlays = {}
+    for name, (quantity, unit) in overlaid_names([*first, *second]).items():
+        have_it = [runs for runs in others if name in overlaid_names(runs)]
+        sides = [rows(runs, name, grid_rpm) for runs in (first, second, *have_it)]
+        overlays[name] = _overlay(quantity, unit, grid_rpm, sides)
+    return overlays
+
+
+def _overlay(quantity: str, unit: str, grid_rpm: FloatArray, sides: list[FloatArray]) -> Overlay:
+    """sides: rows of the two stages, then of those that only add to the spread."""
+    before, after, *others = sides
+    mean_before, mean_after = before.mean(axis=0), after.mean(axis=0)
+    half_width = np.full(before.shape[1], np.nan)
+    known = np.isfinite(mean_before) & np.isfinite(mean_after)
+    if min(len(before), len(after)) >= FEWEST_RUNS and known.sum() >= 2:
+        scale = _spread_scale(quantity, grid_rpm)[known]
+        whole = [side[:, known] for side in others if np.isfinite(side[:, known]).all()]
+        half_width[known] = simultaneous_half_width(before[:, known], after[:, known], scale, whole)
+    return Overlay(quantity, unit, mean_before, mean_after, mean_after - mean_before, half_width)
+
+
+def _spread_scale(quantity: str, grid_rpm: FloatArray) -> FloatArray:
+    """Torque repeats about equally well at every speed; power is torque times speed."""
+    return grid_rpm if quantity == Quantity.WHEEL_POWER else np.ones(len(grid_rpm))

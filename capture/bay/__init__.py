@@ -1,0 +1,1 @@
+"""The daemon and what it wires: queue, pull desk, page server, health."""

@@ -1,0 +1,114 @@
+"""Where a closed pull is analysed, shown, stored and told, one after the other."""
+
+import asyncio
+import logging
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from analysis.archive.jobs import StoreError
+from analysis.archive.store import Store
+from analysis.judging.pull_report import PullReport, analyse_pull
+from analysis.model.limits import Limits
+from analysis.model.pull import Refused
+from analysis.model.setup import Setup
+from analysis.publish.live.view import LastPull, LiveView
+from analysis.publish.mqtt.documents import (
+    finding_documents,
+    pull_ended_document,
+    pull_refused_document,
+    verdict_document,
+)
+from analysis.publish.mqtt.topics import Topic
+from analysis.publish.wording.summary import headline_of
+from analysis.readiness.readiness import Readiness
+from analysis.session.analysis import ClosedPull
+
+log = logging.getLogger(__name__)
+
+Tell = Callable[[Topic, dict[str, Any]], None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Work:
+    stage_id: int
+    subject: ClosedPull | Refused
+    readiness: Readiness | None
+
+
+class PullDesk:
+    """Takes pulls and refused candidates as they close; works through them in order.
+
+    Its queue is short by nature, a pull takes seconds to drive, and so has no bound.
+
+    failure: why the last pull that could not be stored was not, or None.
+    """
+
+    def __init__(
+        self, session_id: str, store: Store, limits: Limits, live: LiveView, tell: Tell
+    ) -> None:
+        self.failure: StoreError | None = None
+        self._session_id = session_id
+        self._store = store
+        self._limits = limits
+        self._live = live
+        self._tell = tell
+        self._queue: asyncio.Queue[_Work | None] = asyncio.Queue()
+
+    def put(
+        self, stage_id: int, subject: ClosedPull | Refused, readiness: Readiness | None = None
+    ) -> None:
+        """Take a pull or a refused candidate of a stage. readiness: when the pull began."""
+        self._queue.put_nowait(_Work(stage_id, subject, readiness))
+
+    def close(self) -> None:
+        """No more will come: run() returns when all is done."""
+        self._queue.put_nowait(None)
+
+    async def run(self) -> None:
+        """Work until closed."""
+        while (work := await self._queue.get()) is not None:
+            if isinstance(work.subject, Refused):
+                await self._refuse(work.stage_id, work.subject)
+            else:
+                await self._report(work.stage_id, work.subject, work.readiness)
+
+    async def _refuse(self, stage_id: int, refused: Refused) -> None:
+        await asyncio.to_thread(self._save_refused, stage_id, refused)
+        self._tell(Topic.PULL, pull_refused_document(self._session_id, refused))
+
+    async def _report(self, stage_id: int, closed: ClosedPull, readiness: Readiness | None) -> None:
+        """Shown as soon as it is judged: the recording holds it, whatever becomes of the store."""
+        report = await asyncio.to_thread(analyse_pull, closed.pull, self._limits, closed.context)
+        bounds, number = report.pull.bounds, report.pull.number
+        statement = headline_of(report.findings, report.verdict)
+        self._live.last_pull = LastPull(None, number, report.verdict, statement)
+        pull_id = await asyncio.to_thread(
+            self._save_pull, stage_id, report, closed.context.setup, readiness
+        )
+        self._live.last_pull = LastPull(pull_id, number, report.verdict, statement)
+        self._tell(Topic.PULL, pull_ended_document(self._session_id, number, bounds, pull_id))
+        for document in finding_documents(self._session_id, report, pull_id):
+            self._tell(Topic.FINDING, document)
+        self._tell(Topic.VERDICT, verdict_document(self._session_id, report, pull_id))
+
+    def _save_pull(
+        self, stage_id: int, report: PullReport, setup: Setup, readiness: Readiness | None
+    ) -> int | None:
+        """The pull's number in the store; None where the store failed."""
+        try:
+            return self._store.save_pull(stage_id, self._session_id, report, setup, readiness)
+        except StoreError as error:
+            self._fail(error)
+        return None
+
+    def _save_refused(self, stage_id: int, refused: Refused) -> None:
+        try:
+            self._store.save_refused(stage_id, self._session_id, refused)
+        except StoreError as error:
+            self._fail(error)
+
+    def _fail(self, error: StoreError) -> None:
+        """Alerts and verdicts go on without the store, and the recording holds the pull."""
+        log.error("pull not stored: %s", error)
+        self.failure = error

@@ -1,0 +1,1 @@
+"""Raw records on disk: written crash-safe, read back, exported."""

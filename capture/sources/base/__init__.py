@@ -1,0 +1,1 @@
+"""What every source is: its protocol, its clock, its settings."""

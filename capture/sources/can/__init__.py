@@ -1,0 +1,1 @@
+"""CAN buses that are listened to."""

@@ -1,0 +1,1 @@
+"""The one gate that every transmitted byte passes: reads only."""

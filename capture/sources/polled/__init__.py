@@ -1,0 +1,1 @@
+"""ECUs that are asked, over CAN and over K-line."""

@@ -1,0 +1,1 @@
+"""Devices that send text lines or binary frames."""

@@ -1,0 +1,1 @@
+"""Tables recorded elsewhere: CSV, Parquet, MDF4."""

@@ -1,0 +1,1 @@
+"""Sources that come back, and what is counted of them."""
