@@ -9,7 +9,7 @@ from analysis.judging.pull_report import PullReport
 from analysis.model.events import Alert, AlertKind, AlertState, Phase, PullStarted
 from analysis.model.findings import Finding, Severity
 from analysis.model.pull import EndReason, Pull, PullBounds, Refused
-from analysis.publish.mqtt.publisher import documents
+from analysis.publish.mqtt import documents
 from analysis.publish.mqtt.topics import Topic
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
