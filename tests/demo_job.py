@@ -18,6 +18,7 @@ from analysis.judging.pull_report import PullReport, analyse_pull
 from analysis.model.limits import Limits
 from analysis.model.pull import EndReason, Pull, PullBounds, Refused
 from analysis.model.setup import Air, Car, Dyno, LossConvention, Setup, Standard
+from analysis.phrases.say import as_written
 from analysis.readiness.readiness import CHECKLIST, Readiness
 from analysis.readiness.watch import ReadinessWatch
 from decode.quantities import HOUSE_UNIT, Quantity
@@ -143,6 +144,8 @@ def fill(folder: Path) -> Store:
             judged = report(number, index, START_S + 100.0 * number)
             store.save_pull(stage.id, "session-1", judged, SETUP, ready(judged.pull))
         store.save_refused(
-            stage.id, "session-1", Refused(700.0, 701.2, "pedal open for 1.2 s without a sweep")
+            stage.id,
+            "session-1",
+            Refused(700.0, 701.2, as_written("pedal open for 1.2 s without a sweep")),
         )
     return store

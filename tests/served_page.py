@@ -17,6 +17,7 @@ from analysis.judging.limits_file import default_limits
 from analysis.model.events import Alert, AlertKind, AlertState, Phase
 from analysis.model.findings import Severity
 from analysis.model.setup import Air
+from analysis.phrases.say import as_written
 from analysis.publish.live.view import LastPull, LiveView, SourceHealth
 from analysis.publish.page.app import create_app
 from analysis.readiness.watch import ReadinessWatch
@@ -29,7 +30,7 @@ NEWEST = LastPull(6, 6, Severity.LOOK_CLOSER, "Cylinder 3 had timing taken away.
 def knock_alert(state: AlertState = AlertState.RAISED) -> Alert:
     return Alert(
         "knock_retard:3", AlertKind.KNOCK_RETARD, state, Severity.STOP,
-        "Cylinder 3: 8.4 deg of timing taken away", 5.0, 5.2, 8.4, 8.0, "deg", 5120.0, 3,
+        as_written("Cylinder 3: 8.4 deg of timing taken away"), 5.0, 5.2, 8.4, 8.0, "deg", 5120.0, 3,
         "knock_retard_3", True,
     )  # fmt: skip
 

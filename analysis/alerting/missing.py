@@ -6,6 +6,7 @@ from typing import Final
 from analysis.model.events import Alert, AlertKind, AlertState
 from analysis.model.findings import Severity
 from analysis.model.setup import Car, Ignition
+from analysis.phrases.say import as_written
 
 KEY: Final = f"{AlertKind.BLIND.value}:map"
 
@@ -51,7 +52,7 @@ class Missing:
             kind=AlertKind.BLIND,
             state=state,
             severity=Severity.LOOK_CLOSER if is_raised else Severity.HEALTHY,
-            statement=statement,
+            statement=as_written(statement),
             since_s=self._since_s,
             at_s=now_s,
             latched=is_raised,

@@ -7,6 +7,7 @@ from typing import Final
 from analysis.model.events import Alert, AlertKind, AlertState, Phase
 from analysis.model.findings import Severity
 from analysis.model.limits import Limits
+from analysis.phrases.say import as_written
 from analysis.segmenting.needs import PULL_NEEDS, unmet
 from decode.quantities import Quantity
 from decode.samples import Channel, SampleBatch
@@ -210,7 +211,7 @@ class Sight:
             kind=kind,
             state=AlertState.RAISED if gone else AlertState.CLEARED,
             severity=Severity.STOP if gone else Severity.HEALTHY,
-            statement=words if gone else _back(key.rpartition(":")[2]),
+            statement=as_written(words if gone else _back(key.rpartition(":")[2])),
             since_s=now_s - silence_s if before is None else before.since_s,
             at_s=now_s,
             value=silence_s,

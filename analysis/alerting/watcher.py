@@ -9,6 +9,7 @@ from analysis.alerting.rules import Excess, Rule, When
 from analysis.model.events import Alert, AlertState, Phase
 from analysis.model.findings import Severity
 from analysis.model.limits import Limits
+from analysis.phrases.say import as_written
 from decode.samples import Channel, FloatArray, Samples
 
 FULL_LOAD: Final = (Phase.HOLD, Phase.SWEEP)
@@ -88,7 +89,7 @@ class Watcher:
             kind=self.rule.kind,
             state=AlertState.CLEARED if over else state,
             severity=Severity.HEALTHY if change.severity is None else change.severity,
-            statement=self._words(change, rpm, limit.value),
+            statement=as_written(self._words(change, rpm, limit.value)),
             since_s=self.level.since_s,
             at_s=change.at_s,
             value=change.excess,

@@ -11,6 +11,7 @@ from dataclasses import asdict
 from typing import Any, Final
 
 from analysis.archive.jobs import StoredPull
+from analysis.model.findings import Finding
 from analysis.model.limits import Limits
 
 DIGEST: Final = "sha256:"  # a part that is not told in full begins with this
@@ -40,11 +41,23 @@ def _parts(pull: StoredPull) -> Iterator[tuple[str, str]]:
     yield "stage", str(pull.stage_id)
     yield "samples", DIGEST + pull.file_sha256
     yield "verdict", pull.verdict
-    yield "findings", _digest_json([finding.to_json() for finding in pull.findings])
+    yield "findings", _digest_json([_as_signed(finding) for finding in pull.findings])
     yield "torque and power", _digest_json(pull.power)
-    yield "bounds", _digest_json(asdict(pull.bounds))
+    yield (
+        "bounds",
+        _digest_json(asdict(pull.bounds) | {"notes": [note.text for note in pull.bounds.notes]}),
+    )
     yield "excluded", pull.excluded or "no"
     yield "annotation", pull.annotation
+
+
+def _as_signed(finding: Finding) -> dict[str, Any]:
+    """What a signature stands for is what was read: the sentences, not how they are kept. The form
+    is that of the first signatures, so that they still verify."""
+    plain = finding.to_json()
+    del plain["statements"]
+    settled_by = "" if finding.settled_by is None else finding.settled_by.text
+    return plain | {"statement": finding.text, "settled_by": settled_by}
 
 
 def _digest_json(content: Any) -> str:

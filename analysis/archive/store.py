@@ -305,7 +305,7 @@ class Store:
                     session_id=session_id,
                     start_s=refused.start_s,
                     end_s=refused.end_s,
-                    reason=refused.reason,
+                    reason=refused.reason.text,
                 )
             )
 

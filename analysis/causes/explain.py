@@ -8,6 +8,8 @@ from analysis.causes.network import LEAK, LEAKS, LINKS, PRIOR, posterior
 from analysis.causes.remedies import BROUGHT_ABOUT_BY, NAMES, SETTLED_BY
 from analysis.causes.symptoms import WORDS, Observation, Symptom
 from analysis.model.findings import Cause, Finding, Severity
+from analysis.phrases.say import as_written
+from analysis.phrases.statement import Statement
 
 ROOT: Final = 0.2  # as likely as this, a cause stands before what it brings about
 LIKELY: Final = 0.5  # more likely than not; below it nothing is pointed at
@@ -24,7 +26,7 @@ class Suspect:
     probability: float
     speaks_for: tuple[str, ...]
     speaks_against: tuple[str, ...]
-    settled_by: str
+    settled_by: Statement
 
 
 def symptoms_of(seen: Iterable[Observation]) -> dict[Symptom, float]:
@@ -77,7 +79,13 @@ def suspects(
     for cause, probability in likely.items():
         speaks_for, speaks_against = _evidence(cause, present)
         found.append(
-            Suspect(cause, probability, tuple(speaks_for), tuple(speaks_against), SETTLED_BY[cause])
+            Suspect(
+                cause,
+                probability,
+                tuple(speaks_for),
+                tuple(speaks_against),
+                as_written(SETTLED_BY[cause]),
+            )
         )
     return _roots_first(sorted(found, key=lambda s: -s.probability))
 
@@ -89,15 +97,15 @@ def _best(symptom: Symptom, ranked: list[Suspect]) -> Suspect | None:
     return max(able, key=lambda s: s.probability * LINKS[s.cause][symptom], default=None)
 
 
-def _words(suspect: Suspect) -> str:
+def _words(suspect: Suspect) -> Statement:
     """Why this cause, for the finding that leads it."""
     points = "Points to" if suspect.probability >= LIKELY else "Perhaps"
-    why = f" {points} {NAMES[suspect.cause]}"
+    why = f"{points} {NAMES[suspect.cause]}"
     if len(suspect.speaks_for) > 1:
         why += f": {'; '.join(suspect.speaks_for)}"
     if suspect.speaks_against:
         why += f". Against it: {'; '.join(suspect.speaks_against)}"
-    return why + "."
+    return as_written(why + ".")
 
 
 def _named(finding: Finding, suspect: Suspect, leads: bool) -> Finding:
@@ -105,7 +113,7 @@ def _named(finding: Finding, suspect: Suspect, leads: bool) -> Finding:
         finding,
         cause=suspect.cause,
         confidence=round(suspect.probability, 3),
-        statement=finding.statement + (_words(suspect) if leads else ""),
+        statements=(*finding.statements, *([_words(suspect)] if leads else [])),
         settled_by=finding.settled_by or suspect.settled_by,
     )
 
@@ -116,7 +124,7 @@ def _also_possible(suspect: Suspect, nearest: Finding) -> Finding:
     return Finding(
         check=nearest.check,
         severity=Severity.NOTE,
-        statement=f"Also possible: {NAMES[suspect.cause]}{why}.",
+        statements=(as_written(f"Also possible: {NAMES[suspect.cause]}{why}."),),
         cause=suspect.cause,
         confidence=round(suspect.probability, 3),
         where=nearest.where,

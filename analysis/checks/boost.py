@@ -18,6 +18,7 @@ from analysis.checks.words import beyond, rpm, span, sureness
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
+from analysis.phrases.say import as_written
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
@@ -256,7 +257,10 @@ def _with_its_source(observation: Observation, words: str) -> Observation:
     finding = observation.finding
     if finding is None or not words:
         return observation
-    return replace(observation, finding=replace(finding, statement=finding.statement + words))
+    return replace(
+        observation,
+        finding=replace(finding, statements=(*finding.statements, as_written(words.strip()))),
+    )
 
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:

@@ -4,10 +4,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from analysis.causes.symptoms import Observation
+from analysis.checks.words import all_statements
 from analysis.model.findings import Finding, Severity
 from analysis.model.limits import Limit, Limits
 from analysis.model.pull import Pull
 from analysis.model.setup import Setup
+from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
 from decode.samples import Channel
 
@@ -47,20 +49,23 @@ def said(finding: Finding) -> Observation:
     return Observation(finding=finding)
 
 
-def note(check: str, statement: str) -> Observation:
+def note(check: str, *statements: Statement | str) -> Observation:
     """Something said that judges nothing."""
-    return said(Finding(check, Severity.NOTE, statement))
+    return said(Finding(check, Severity.NOTE, all_statements(statements)))
 
 
 def healthy(
-    check: str, statement: str, value: float | None = None, limit: Limit | None = None
+    check: str,
+    statement: Statement | str,
+    value: float | None = None,
+    limit: Limit | None = None,
 ) -> Observation:
     """All is well, and this is what was seen; with the value nearest to a limit, where one is."""
     return said(
         Finding(
             check,
             Severity.HEALTHY,
-            statement,
+            all_statements((statement,)),
             value=value,
             limit=None if limit is None else limit.value,
             unit="" if limit is None else limit.unit,

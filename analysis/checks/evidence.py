@@ -16,6 +16,7 @@ from analysis.checks.words import listed, rpm
 from analysis.model.findings import Finding, Severity
 from analysis.model.pull import EndReason, Pull
 from analysis.model.setup import Ignition
+from analysis.phrases.say import as_written
 from decode.quantities import Quantity
 
 NAME: Final = "evidence"  # as Finding.check: the verdict looks for it
@@ -47,7 +48,8 @@ def lacking(findings: Sequence[Finding], pull: Pull, context: Context) -> Findin
     reasons = "; ".join(missing) or "no check had the channels it needs"
     names = [name.replace("_", " ") for name in dict.fromkeys(well)]
     rest = f" What was judged is well: {listed(names)}." if names else ""
-    return Finding(NAME, Severity.NOTE, f"No fault seen, but not called healthy: {reasons}.{rest}")
+    why = as_written(f"No fault seen, but not called healthy: {reasons}.{rest}")
+    return Finding(NAME, Severity.NOTE, (why,))
 
 
 def _broken_off(pull: Pull) -> Iterator[str]:

@@ -12,7 +12,7 @@ import numpy as np
 from analysis.causes.symptoms import Observation, Symptom
 from analysis.checks.check import Check, Context, healthy, said
 from analysis.checks.stretches import at, place, smoothed, stretches
-from analysis.checks.words import beyond, listed, span, sureness
+from analysis.checks.words import beyond, span, sureness
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
@@ -180,9 +180,8 @@ def _together(seen: list[Observation]) -> list[Observation]:
     rest = [o for o in seen if o.finding is None or o.finding.severity is not Severity.HEALTHY]
     if not good or any(o.finding and o.finding.severity is not Severity.NOTE for o in rest):
         return rest
-    words = listed([f.statement[0].lower() + f.statement[1:].rstrip(".") for f in good])
     nearest = max(good, key=lambda f: (f.value or 0.0) / (f.limit or 1.0))
-    return [*rest, said(replace(nearest, statement=f"{words[0].upper()}{words[1:]}."))]
+    return [*rest, said(replace(nearest, statements=tuple(s for f in good for s in f.statements)))]
 
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:

@@ -1,9 +1,12 @@
 """Figures as a calibrator says them, and findings made of a limit and a sentence."""
 
 import math
+from collections.abc import Sequence
 
 from analysis.model.findings import Finding, Severity, Where
 from analysis.model.limits import Limit
+from analysis.phrases.say import as_written
+from analysis.phrases.statement import Statement
 
 
 def rpm(value: float) -> str:
@@ -39,20 +42,25 @@ def sureness(value: float, limit: float, spread: float) -> float:
 def beyond(
     limit: Limit,
     severity: Severity,
-    statement: str,
+    statement: Statement | str | tuple[Statement, ...],
     value: float,
     where: Where | None = None,
-    settled_by: str = "",
+    settled_by: Statement | str | None = None,
 ) -> Finding:
     """A finding against one limit; the check's name is the limit's first word."""
     return Finding(
         check=limit.name.split(".")[0],
         severity=severity,
-        statement=statement,
+        statements=all_statements(statement if isinstance(statement, tuple) else (statement,)),
         where=where,
         value=round(value, 3),
         limit=limit.value,
         unit=limit.unit,
         limit_origin=limit.origin,
-        settled_by=settled_by,
+        settled_by=as_written(settled_by) if isinstance(settled_by, str) else settled_by,
     )
+
+
+def all_statements(statements: Sequence[Statement | str]) -> tuple[Statement, ...]:
+    """Plain text becomes a statement that is only text."""
+    return tuple(as_written(one) if isinstance(one, str) else one for one in statements)

@@ -13,6 +13,7 @@ import numpy as np
 
 from analysis.clocks.clock_offset import Offset, offsets_of
 from analysis.model.pull import Pull
+from analysis.phrases.say import as_written
 from decode.clocks import LARGEST_DRIFT_PPM
 from decode.samples import Samples
 
@@ -63,7 +64,7 @@ def align(pull: Pull, tracks: Mapping[str, ClockTrack]) -> Aligned:
         else samples
         for name, samples in pull.samples.items()
     }
-    said = tuple(statement(now[source], at_s) for source in off)
+    said = tuple(as_written(statement(now[source], at_s)) for source in off)
     bounds = replace(pull.bounds, notes=(*pull.bounds.notes, *said))
     return Aligned(replace(pull, bounds=bounds, samples=samples), now, tuple(off.values()))
 
@@ -71,7 +72,9 @@ def align(pull: Pull, tracks: Mapping[str, ClockTrack]) -> Aligned:
 def clock_statements(pull: Pull) -> Sequence[str]:
     """What was corrected in a pull's clocks, in words."""
     notes = pull.bounds.notes
-    return [note.removeprefix(CLOCK_NOTE) for note in notes if note.startswith(CLOCK_NOTE)]
+    return [
+        note.text.removeprefix(CLOCK_NOTE) for note in notes if note.text.startswith(CLOCK_NOTE)
+    ]
 
 
 def statement(track: ClockTrack, at_s: float) -> str:

@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from analysis.judging.pull_report import PullReport
 from analysis.model.findings import Cause, Finding, Severity, Where
 from analysis.model.pull import Refused
+from analysis.phrases.statement import Statement
 
 
 class _Part(BaseModel):
@@ -33,13 +34,14 @@ class FindingPart(_Part):
     severity: Severity
     cause: Cause | None
     confidence: float = Field(ge=0, le=1)
-    statement: str
+    text: str
+    statements: list[Statement]
     where: WherePart | None
     value: float | None
     limit: float | None
     unit: str
     limit_origin: str
-    settled_by: str
+    settled_by: Statement | None
 
 
 class PullPart(_Part):
@@ -60,7 +62,7 @@ class RefusedPart(_Part):
 
     start_s: float
     end_s: float
-    reason: str
+    reason: Statement
 
 
 class AnalysisDocument(_Part):
@@ -73,7 +75,11 @@ class AnalysisDocument(_Part):
 def _finding_part(finding: Finding) -> FindingPart:
     where: Where | None = finding.where
     return FindingPart(
-        **{**finding.to_json(), "where": None if where is None else WherePart.model_validate(where)}
+        **{
+            **finding.to_json(),
+            "text": finding.text,
+            "where": None if where is None else WherePart.model_validate(where),
+        }
     )
 
 

@@ -1,11 +1,14 @@
 """What a running session tells: pulls that start and end, and alerts that cannot wait."""
 
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
+from pydantic import TypeAdapter
+
 from analysis.model.findings import Severity
 from analysis.model.pull import PullBounds, Refused
+from analysis.phrases.statement import Statement
 
 
 class Phase(StrEnum):
@@ -69,7 +72,7 @@ class Alert:
     kind: AlertKind
     state: AlertState
     severity: Severity
-    statement: str
+    statement: Statement
     since_s: float
     at_s: float
     value: float | None = None
@@ -82,4 +85,8 @@ class Alert:
 
     def to_json(self) -> dict[str, Any]:
         """Plain data; every key is always present."""
-        return asdict(self)
+        plain: dict[str, Any] = _ALERT.dump_python(self, mode="json")
+        return plain
+
+
+_ALERT = TypeAdapter(Alert)

@@ -1,9 +1,13 @@
 """What is said of a pull: one frozen form used by MQTT, HTTP, the store and `--json`."""
 
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any, Self
+from typing import Any
+
+from pydantic import TypeAdapter
+
+from analysis.phrases.statement import Statement
 
 
 class Severity(StrEnum):
@@ -60,16 +64,17 @@ class Where:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One statement about one pull: what, where, how much, against which limit, how sure.
+    """What is said of one pull: what, where, how much, against which limit, how sure.
 
-    confidence: 0 to 1, how sure the statement (with its cause, where it names one) is. value and
-    limit share the unit. limit_origin: a published source, the user's limits file, or "common
-    practice, no published source". settled_by: what would settle it, empty where nothing is open.
+    statements: what was seen, then why and from what. confidence: 0 to 1, how sure the statement
+    (with its cause, where it names one) is. value and limit share the unit. limit_origin: a
+    published source, the user's limits file, or "common practice, no published source".
+    settled_by: what would settle it, None where nothing is open.
     """
 
     check: str
     severity: Severity
-    statement: str
+    statements: tuple[Statement, ...]
     cause: Cause | None = None
     confidence: float = 1.0
     where: Where | None = None
@@ -77,22 +82,22 @@ class Finding:
     limit: float | None = None
     unit: str = ""
     limit_origin: str = ""
-    settled_by: str = ""
+    settled_by: Statement | None = None
+
+    @property
+    def text(self) -> str:
+        """All that is said, in English and house units."""
+        return " ".join(statement.text for statement in self.statements)
 
     def to_json(self) -> dict[str, Any]:
         """Plain data; every key is always present."""
-        return asdict(self)
+        plain: dict[str, Any] = _FINDING.dump_python(self, mode="json")
+        return plain
 
     @classmethod
-    def from_json(cls, data: dict[str, Any]) -> Self:
-        """The inverse of to_json."""
-        where = data.get("where")
-        cause = data.get("cause")
-        return cls(
-            **{
-                **data,
-                "severity": Severity(data["severity"]),
-                "cause": None if cause is None else Cause(cause),
-                "where": None if where is None else Where(**where),
-            }
-        )
+    def from_json(cls, data: dict[str, Any]) -> "Finding":
+        """The inverse of to_json. Raises ValueError where it is no finding."""
+        return _FINDING.validate_python(data)
+
+
+_FINDING = TypeAdapter(Finding)

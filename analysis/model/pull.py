@@ -7,6 +7,7 @@ from typing import Final
 
 import numpy as np
 
+from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
 from decode.samples import Channel, FloatArray, Samples
 
@@ -61,7 +62,7 @@ class PullBounds:
     intent: Quantity
     full_open: float
     sections: tuple[Section, ...] = ()
-    notes: tuple[str, ...] = ()
+    notes: tuple[Statement, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,7 @@ class Refused:
 
     start_s: float
     end_s: float
-    reason: str
+    reason: Statement
 
 
 @dataclass(frozen=True, slots=True)

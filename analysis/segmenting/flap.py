@@ -3,6 +3,7 @@
 from typing import Final
 
 from analysis.model.pull import Refused
+from analysis.phrases.say import as_written
 from analysis.segmenting.engine_speed import EngineSpeed
 from analysis.segmenting.intent import Intent
 
@@ -56,6 +57,9 @@ class FlapDetector:
         return Refused(
             0.0,
             now_s,
-            f"{name} does not behave like a throttle: it stood open for {self._open_s:.0f} s while "
-            "the engine idled or slowed (an intake flap?). It is not used; map the pedal instead",
+            as_written(
+                f"{name} does not behave like a throttle: it stood open for {self._open_s:.0f} s "
+                "while the engine idled or slowed (an intake flap?). It is not used; map the pedal "
+                "instead"
+            ),
         )

@@ -4,6 +4,8 @@ from typing import Final
 
 import numpy as np
 
+from analysis.phrases.say import as_written
+from analysis.phrases.statement import Statement
 from analysis.segmenting.bounds import Trace
 from analysis.segmenting.intent import Intent
 from decode.quantities import Quantity
@@ -12,7 +14,7 @@ SLOW_S: Final = 0.15  # readings further apart cannot place a bound within 100 m
 GAP_INTERVALS: Final = 5.0  # a pause this many times the usual one is a gap
 
 
-def notes(intent: Intent, sweep: Trace, truncated: bool) -> tuple[str, ...]:
+def notes(intent: Intent, sweep: Trace, truncated: bool) -> tuple[Statement, ...]:
     """Plain sentences, most important first."""
     found = []
     if not intent.is_position:
@@ -29,7 +31,7 @@ def notes(intent: Intent, sweep: Trace, truncated: bool) -> tuple[str, ...]:
         )
     if truncated:
         found.append("the session begins inside this pull")
-    return (*found, *_slow(intent, sweep))
+    return tuple(as_written(note) for note in (*found, *_slow(intent, sweep)))
 
 
 def _slow(intent: Intent, sweep: Trace) -> list[str]:

@@ -31,6 +31,7 @@ import numpy as np
 
 from analysis.model.events import Phase, PullEnded, PullStarted, SegmenterEvent
 from analysis.model.pull import EndReason, PullBounds, Refused
+from analysis.phrases.say import as_written
 from analysis.segmenting.bounds import Trace
 from analysis.segmenting.closing import Closing, Evidence, locate
 from analysis.segmenting.history import LATENESS_S
@@ -86,7 +87,7 @@ class Segmenter:
         events = self._run(last_s + TICK_S) if np.isfinite(last_s) else []
         unmet = self._signals.unmet
         if unmet is not None and np.isfinite(self._heard_s):
-            events.append(Refused(0.0, self._heard_s, unmet))
+            events.append(Refused(0.0, self._heard_s, as_written(unmet)))
         if self._watch is not None and not self._spent:
             ending = self._watch.interrupted(last_s)
             events.extend(self._close(self._watch, ending, last_s))
@@ -176,7 +177,7 @@ class Segmenter:
         if ending.latest_s - watch.open_s < SHORTEST_DEMAND_S:
             return []
         if not self._signals.is_trusted(watch.intent):
-            return [Refused(watch.open_s, ending.latest_s, NO_THROTTLE)]
+            return [Refused(watch.open_s, ending.latest_s, as_written(NO_THROTTLE))]
         outcome = locate(self._evidence(watch, ending, now_s))
         if isinstance(outcome, Refused):
             return [outcome]

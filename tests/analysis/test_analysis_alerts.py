@@ -129,7 +129,7 @@ def test_what_stands_unseen_speaks_again_when_it_comes_back_in_a_new_pull(bench:
         4400.0,
     )
     assert again.since_s == pytest.approx(bench.now_s - 0.5 + STEP_S)
-    assert "is again 3.5 deg at 4400 rpm" in again.statement
+    assert "is again 3.5 deg at 4400 rpm" in again.statement.text
     assert [a.state for a in bench.monitor.acknowledge(first.key)] == [AlertState.CLEARED]
     bench.play(1.0, Phase.DONE)
     assert [a.state for a in bench.play(0.5, retard_3=4.0)] == [AlertState.RAISED]
@@ -202,7 +202,7 @@ def test_of_a_source_that_never_spoke_no_time_is_told() -> None:
     """Nobody can say for how long it has been silent, above all if the station has none such."""
     (told,) = Bench().play(1.0, without=("lambda",))
     assert told.kind is AlertKind.SOURCE_SILENT
-    assert "has not spoken at all" in told.statement
+    assert "has not spoken at all" in told.statement.text
 
 
 def test_blind_is_said_before_the_pull(bench: Bench) -> None:
@@ -225,7 +225,7 @@ def test_a_source_that_goes_before_the_pull_is_one_alert_not_one_for_each_channe
     assert [(a.kind, a.channel, a.state) for a in gone] == [
         (AlertKind.BLIND, "", AlertState.RAISED)
     ]
-    assert "source engine" in gone[0].statement
+    assert "source engine" in gone[0].statement.text
     back = bench.play(10.0, Phase.IDLE)
     assert [(a.key, a.state) for a in back] == [(gone[0].key, AlertState.CLEARED)]
 
@@ -244,20 +244,20 @@ def test_a_bay_in_which_no_pull_can_be_found_is_blind_before_the_first() -> None
     """A map without the driver's wish is; with the wish heard again it is not."""
     bench = without(Quantity.BOOST_PRESSURE, Quantity.BOOST_TARGET)
     map_lacks, pulls = bench.play(6.0, Phase.IDLE, without=("boost", "boost_target"))
-    assert "over boost" in map_lacks.statement
+    assert "over boost" in map_lacks.statement.text
     assert (pulls.kind, pulls.severity) == (AlertKind.BLIND, Severity.STOP)
-    assert "no pull can be found without the driver's wish" in pulls.statement
+    assert "no pull can be found without the driver's wish" in pulls.statement.text
 
     bench = Bench()
     silent = bench.play(6.0, Phase.IDLE, without=("boost",))
     assert [a.key for a in silent] == ["blind:boost", "blind:pulls"]
-    assert silent[1].statement.endswith("silent: boost")
+    assert silent[1].statement.text.endswith("silent: boost")
     back = bench.play(0.2, Phase.IDLE)
     assert [(a.key, a.state) for a in back] == [
         ("blind:boost", AlertState.CLEARED),
         ("blind:pulls", AlertState.CLEARED),
     ]
-    assert back[1].statement == "pulls can be found again"
+    assert back[1].statement.text == "pulls can be found again"
 
 
 def without(*kinds: Quantity) -> Bench:
@@ -273,7 +273,7 @@ def test_alerts_that_the_map_does_not_allow_are_told_of_once_at_the_start() -> N
     (told,) = bench.play(STEP_S, Phase.IDLE, without=("retard_1", "retard_3", "boost_target"))
     assert (told.kind, told.state, told.latched) == (AlertKind.BLIND, AlertState.RAISED, True)
     assert told.severity is Severity.LOOK_CLOSER
-    assert "alert of knock retard, lean under boost, over boost" in told.statement
+    assert "alert of knock retard, lean under boost, over boost" in told.statement.text
     absent = ("retard_1", "retard_3", "boost_target")
     for phase in (Phase.IDLE, Phase.HOLD, Phase.SWEEP, Phase.DONE) * 3:
         assert bench.play(7.0, phase, without=absent) == []

@@ -6,6 +6,7 @@ from analysis.causes.network import CAUSES, LINKS, PRIOR, SHOWN, SYMPTOMS, poste
 from analysis.causes.remedies import NAMES, SETTLED_BY
 from analysis.causes.symptoms import WORDS, Observation, Symptom
 from analysis.model.findings import Cause, Finding, Severity
+from analysis.phrases.say import as_written
 
 S = Symptom
 
@@ -90,16 +91,16 @@ def test_the_posterior_is_exact_over_the_sets() -> None:
 
 def test_below_even_odds_nothing_is_pointed_at() -> None:
     """A symptom of which no cause is left that was not looked for and not seen."""
-    drooped = Finding("fuel_supply", Severity.LOOK_CLOSER, "Drooped.")
-    lean = Finding("mixture", Severity.LOOK_CLOSER, "Lean.")
+    drooped = Finding("fuel_supply", Severity.LOOK_CLOSER, (as_written("Drooped."),))
+    lean = Finding("mixture", Severity.LOOK_CLOSER, (as_written("Lean."),))
     absent = (S.MISFIRES, S.INJECTOR_FULL, S.LOW_PRESSURE_DROOPS, S.HIGH_PRESSURE_DROOPS,
               S.BOOST_HIGH)  # fmt: skip
     sure = explain([Observation(S.LOW_PRESSURE_DROOPS, 0.99, drooped)])[0]
     hedged = explain(
         [Observation(S.MIXTURE_LEAN, 0.99, lean), *(Observation(s, 0.01) for s in absent)]
     )[0]
-    assert sure.statement.startswith("Drooped. Points to a weak low-pressure fuel pump")
-    assert hedged.statement.startswith("Lean. Perhaps ")
+    assert sure.text.startswith("Drooped. Points to a weak low-pressure fuel pump")
+    assert hedged.text.startswith("Lean. Perhaps ")
     assert sure.confidence > 0.5 > hedged.confidence
 
 

@@ -42,9 +42,9 @@ def test_a_closure_is_told_with_depth_place_and_trigger() -> None:
     over = during(TARGET, 3600, 4000, 30.0)
     (closure,) = found({"throttle": closing, "boost": over}, "throttle")
     assert closure.cause is Cause.PROTECTIVE_THROTTLE_CLOSURE
-    assert "to 55 % of fully open between 4,000 and 4,500 rpm for 1.0 s" in closure.statement
-    assert "boost was 3" in closure.statement
-    assert "kPa over its target" in closure.statement
+    assert "to 55 % of fully open between 4,000 and 4,500 rpm for 1.0 s" in closure.text
+    assert "boost was 3" in closure.text
+    assert "kPa over its target" in closure.text
 
 
 def test_a_lift_is_no_closure() -> None:
@@ -63,30 +63,30 @@ def test_boost_short_with_the_wastegate_commanded_shut() -> None:
     low = scaled(TARGET, 0.6)
     boost, other, *less_likely = found({"boost": low, "wastegate": steady(100.0)}, "boost")
     assert boost.cause is Cause.WASTEGATE_STUCK_OPEN
-    assert "below its target" in boost.statement
+    assert "below its target" in boost.text
     assert other.severity is Severity.NOTE  # no air meter to rule a leak out by
-    assert other.statement == "Also possible: a boost leak (boost stayed below its target)."
+    assert other.text == "Also possible: a boost leak (boost stayed below its target)."
     assert all(f.severity is Severity.NOTE for f in less_likely)
 
 
 def test_overshoot_is_in_per_cent_of_gauge_pressure() -> None:
     boost = found({"boost": scaled(TARGET, 1.15), "wastegate": steady(0.0)}, "boost")[0]
     assert boost.value == pytest.approx(15.0, abs=2.0)
-    assert "% (gauge) over its target" in boost.statement
+    assert "% (gauge) over its target" in boost.text
     assert boost.cause is Cause.WASTEGATE_STUCK_CLOSED
 
 
 def test_over_the_turbos_own_limit_stops() -> None:
     boosts = found({"boost": scaled(TARGET, 1.4), "wastegate": steady(0.0)}, "boost")
     assert boosts[0].severity is Severity.STOP
-    assert "This turbo's limit is 160 kPa" in boosts[0].statement
+    assert "This turbo's limit is 160 kPa" in boosts[0].text
 
 
 def test_a_single_overshoot_is_no_oscillation_but_swings_are() -> None:
     swinging: Shape = lambda t, rpm: TARGET(t, rpm) + 8.0 * np.sin(2 * np.pi * 2.5 * t)  # noqa: E731
     boosts = found({"boost": swinging}, "boost")
     assert boosts[0].cause is Cause.BOOST_OSCILLATION
-    assert "2.5 times a second" in " ".join(f.statement for f in boosts)
+    assert "2.5 times a second" in " ".join(f.text for f in boosts)
     once = found({"boost": during(TARGET, 3000, 3200, 8.0)}, "boost")
     assert Cause.BOOST_OSCILLATION not in {f.cause for f in once}
 
@@ -94,7 +94,7 @@ def test_a_single_overshoot_is_no_oscillation_but_swings_are() -> None:
 def test_hot_charge_air_and_a_warm_intake_are_two_things() -> None:
     hot = found({"charge": by_rpm((1500, 45), (6500, 75))}, "air_temperatures")
     assert hot[0].cause is Cause.HOT_CHARGE_AIR
-    assert "50 K over ambient" in hot[0].statement
+    assert "50 K over ambient" in hot[0].text
     warm = found({"charge": by_rpm((1500, 45), (6500, 55))}, "air_temperatures")
     assert {f.severity for f in warm} == {Severity.HEALTHY, Severity.NOTE}
 
@@ -104,7 +104,7 @@ def test_rail_pressure_that_droops() -> None:
     fuel = found({"rail": droop}, "fuel_supply")
     assert fuel[0].cause is Cause.WEAK_HIGH_PRESSURE_FUEL_PUMP
     assert fuel[0].value == pytest.approx(20.0, abs=1.0)
-    assert "Rail pressure drooped by up to" in fuel[0].statement
+    assert "Rail pressure drooped by up to" in fuel[0].text
 
 
 def test_the_low_side_explains_the_rail() -> None:
@@ -125,7 +125,7 @@ def test_lean_under_boost_stops_the_run() -> None:
     mixture, *also_possible = found({"lambda": steady(1.05)}, "mixture")
     assert all(f.severity is Severity.NOTE for f in also_possible)
     assert mixture.severity is Severity.STOP
-    assert "ran lean under" in mixture.statement
+    assert "ran lean under" in mixture.text
 
 
 def test_hot_coolant_and_oil() -> None:
@@ -139,7 +139,7 @@ def test_low_oil_pressure_stops_and_a_cold_engine_is_noted() -> None:
     assert low[0].severity is Severity.STOP
     cold = found({"coolant": steady(55.0)}, "engine_temperatures")
     assert cold[-1].severity is Severity.NOTE
-    assert "coolant at 55 degC" in cold[-1].statement
+    assert "coolant at 55 degC" in cold[-1].text
 
 
 def test_tyre_slip_and_clutch_slip_are_told_apart() -> None:
@@ -165,6 +165,6 @@ def test_naturally_aspirated_is_not_judged_by_boost() -> None:
     gone = ("boost", "boost_target", "wastegate", "charge")
     context = replace(TURBO, setup=Setup(car=Car(boosted=False)))
     findings = run_checks(engine_pull(without=gone), LIMITS, context)
-    words = {f.check: f.statement for f in findings if f.check in ("boost", "turbo")}
+    words = {f.check: f.text for f in findings if f.check in ("boost", "turbo")}
     assert set(words.values()) == {"Not judged: nothing says that the engine is boosted."}
     assert set(words) == {"boost", "turbo"}

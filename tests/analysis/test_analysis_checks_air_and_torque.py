@@ -80,7 +80,7 @@ def test_a_torque_scale_that_air_does_not_bear_out(scale: float, severity: Sever
     assert found.severity is severity
     if severity is Severity.LOOK_CLOSER:
         assert found.value == pytest.approx(scale, rel=0.03)
-        assert "scale" in found.statement
+        assert "scale" in found.text
 
 
 def test_without_a_meter_speed_density_speaks_only_of_what_no_filling_explains() -> None:
@@ -107,13 +107,13 @@ def test_a_diesel_is_judged_by_its_fuel_and_not_without_lambda() -> None:
     )
     blind = only(with_torque(engine_pull(without=("lambda",)), 1.0), DIESEL)
     assert blind.severity is Severity.NOTE
-    assert "needs lambda" in blind.statement
+    assert "needs lambda" in blind.text
 
 
 def test_no_figure_to_compare_is_not_healthy() -> None:
     found = only(engine_pull())
     assert found.severity is Severity.NOTE
-    assert "needs air_mass_flow" in found.statement or "needs engine_torque" in found.statement
+    assert "needs air_mass_flow" in found.text or "needs engine_torque" in found.text
 
 
 @pytest.mark.parametrize("diesel", [False, True])
@@ -137,4 +137,4 @@ def test_a_roller_inertia_far_too_large_is_seen() -> None:
     said = [o.finding for o in seen if o.finding]
     doubted = [f for f in said if f.severity is Severity.LOOK_CLOSER]
     assert len(doubted) == 1
-    assert "The power by the dyno is at least" in doubted[0].statement
+    assert "The power by the dyno is at least" in doubted[0].text

@@ -50,7 +50,7 @@ def test_without_its_channels_a_check_says_what_it_needs(check: object) -> None:
     pull = engine_pull(without=tuple(n for n in engine_pull().channels if n != "engine_speed"))
     findings = [f for f in run_checks(pull, LIMITS, TURBO) if f.check == getattr(check, "name", "")]
     assert [f.severity for f in findings] == [Severity.NOTE]
-    assert findings[0].statement.startswith("Not judged: needs ")
+    assert findings[0].text.startswith("Not judged: needs ")
     assert pull_verdict(run_checks(pull, LIMITS, TURBO), pull) is Severity.NOTE
 
 
@@ -68,8 +68,8 @@ def test_a_channel_that_cannot_be_trusted_is_kept_from_the_other_checks() -> Non
     pull.samples["boost"].value[:] = 20.0
     findings = run_checks(pull, LIMITS, TURBO)
     boost = [f for f in findings if f.check == "boost"]
-    assert boost[0].statement.startswith("Not judged: needs boost_pressure")
-    assert "boost cannot be trusted here" in boost[0].statement
+    assert boost[0].text.startswith("Not judged: needs boost_pressure")
+    assert "boost cannot be trusted here" in boost[0].text
     assert findings[0].cause == "sensor_fault"
 
 
@@ -81,4 +81,4 @@ def test_a_missing_boost_target_is_told(  # a car with boost but a poor log
 ) -> None:
     findings = run_checks(engine_pull(without=("boost_target",)), LIMITS, TURBO)
     note = next(f for f in findings if f.check == "boost")
-    assert note.statement == f"Not judged: needs {Quantity.BOOST_TARGET}."
+    assert note.text == f"Not judged: needs {Quantity.BOOST_TARGET}."

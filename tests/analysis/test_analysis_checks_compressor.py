@@ -81,7 +81,7 @@ def test_the_maps_efficiency_is_told_where_its_lines_reach() -> None:
         Context(replace(SETUP, compressor_map=replace(MAP, efficiency=lines))),
     )
     assert told[-1].severity is Severity.NOTE
-    assert told[-1].statement.startswith("By the map the compressor is 7")
+    assert told[-1].text.startswith("By the map the compressor is 7")
 
 
 def test_a_healthy_line_says_its_margins() -> None:
@@ -89,13 +89,13 @@ def test_a_healthy_line_says_its_margins() -> None:
     assert (surge.severity, speed.severity) == (Severity.HEALTHY, Severity.HEALTHY)
     assert surge.value is not None
     assert surge.value > 0.05
-    assert "read off the map" in speed.statement
+    assert "read off the map" in speed.text
 
 
 def test_half_the_flow_is_left_of_the_surge_line() -> None:
     surge = said(flowing(engine_pull(), 0.4))[0]
     assert surge.severity is Severity.LOOK_CLOSER
-    assert "left of the surge line" in surge.statement
+    assert "left of the surge line" in surge.text
     assert surge.where is not None
     assert surge.value is not None
     assert surge.value < 0
@@ -117,14 +117,14 @@ def test_beyond_the_fastest_line_without_a_speed_sensor_is_a_reason_to_look() ->
     much = engine_pull({"boost": by_rpm((1500, 60), (2800, 190), (6500, 190))})
     speed = said(flowing(much, 1.4))[1]
     assert speed.severity is Severity.LOOK_CLOSER
-    assert "beyond the fastest line" in speed.statement
+    assert "beyond the fastest line" in speed.text
 
 
 def test_without_a_map_nothing_is_said_and_without_flow_what_is_missing() -> None:
     assert said(flowing(engine_pull()), Context()) == []
     (note,) = said(engine_pull())
     assert note.severity is Severity.NOTE
-    assert "needs air_mass_flow" in note.statement
+    assert "needs air_mass_flow" in note.text
 
 
 def test_the_chart_draws_map_and_lines() -> None:

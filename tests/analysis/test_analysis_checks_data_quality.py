@@ -14,6 +14,7 @@ from analysis.model.findings import Cause, Finding, Severity
 from analysis.model.limits import Limits
 from analysis.model.pull import Pull
 from analysis.model.setup import Car, Setup
+from analysis.phrases.say import as_written
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 
@@ -37,18 +38,18 @@ def test_a_gap_is_named_with_its_place() -> None:
     keep = (boost.time_s < 8.0) | (boost.time_s > 9.0)
     (gap,) = data(with_samples(pull, "boost", Samples(boost.time_s[keep], boost.value[keep])))
     assert gap.cause is Cause.SENSOR_FAULT
-    assert gap.statement.startswith("boost was silent for 1.0 s between 4,000 and 4,500 rpm")
+    assert gap.text.startswith("boost was silent for 1.0 s between 4,000 and 4,500 rpm")
 
 
 def test_a_stuck_and_a_clipped_channel() -> None:
     pull = engine_pull()
     boost = pull.samples["boost"]
     stuck = data(with_samples(pull, "boost", Samples(boost.time_s, np.full(len(boost), 61.5))))
-    assert "stood perfectly still at 61.5" in stuck[0].statement
+    assert "stood perfectly still at 61.5" in stuck[0].text
     clipped = data(
         with_samples(pull, "boost", Samples(boost.time_s, np.minimum(boost.value, 110.0)))
     )
-    assert "sat at exactly 110" in clipped[0].statement
+    assert "sat at exactly 110" in clipped[0].text
 
 
 def test_a_channel_that_rests_on_its_own_coarse_steps_is_not_clipped() -> None:
@@ -67,13 +68,13 @@ def test_impossible_values() -> None:
     value = coolant.value.copy()
     value[300:305] = -273.0
     (wrong,) = data(with_samples(pull, "coolant", Samples(coolant.time_s, value)))
-    assert "coolant showed -273 degC, which cannot be" in wrong.statement
-    assert "in 5 of " in wrong.statement
+    assert "coolant showed -273 degC, which cannot be" in wrong.text
+    assert "in 5 of " in wrong.text
 
 
 def test_too_few_samples_say_how_many_are_needed() -> None:
     (slow,) = data(engine_pull(rates_hz={"retard_1": 1.0, "retard_2": 1.0}))
-    assert "retard_1 (2.2) and retard_2 (2.2) per 1,000 rpm where 4 are needed" in slow.statement
+    assert "retard_1 (2.2) and retard_2 (2.2) per 1,000 rpm where 4 are needed" in slow.text
 
 
 def test_the_slow_temperatures_may_be_slow() -> None:
@@ -88,7 +89,7 @@ def test_a_clock_offset_is_found_and_its_sign_told(late_s: float) -> None:
     moved = with_samples(pull, "roller", Samples(roller.time_s + late_s, roller.value))
     (clock,) = data(moved)
     assert clock.cause is Cause.CLOCK_OFFSET
-    assert ("late" if late_s > 0 else "early") in clock.statement
+    assert ("late" if late_s > 0 else "early") in clock.text
 
 
 @pytest.mark.parametrize(("scatter_s", "judged"), [(0.004, True), (0.09, False)])
@@ -99,15 +100,18 @@ def test_slip_is_judged_behind_an_offset_only_where_it_is_sure(
     monkeypatch.setattr(data_quality, "offsets_of", lambda pull: [unsure])
     findings = run_checks(engine_pull(), LIMITS, Context())
     assert any(f.cause is Cause.CLOCK_OFFSET for f in findings)
-    drive = " ".join(f.statement for f in findings if f.check == "drive")
+    drive = " ".join(f.text for f in findings if f.check == "drive")
     assert ("roller" in drive) is judged
 
 
 def test_a_corrected_offset_is_told_and_is_no_trouble() -> None:
     pull = engine_pull()
-    bounds = replace(pull.bounds, notes=("another note", f"{CLOCK_NOTE}dyno came 52 ms late."))
+    bounds = replace(
+        pull.bounds,
+        notes=(as_written("another note"), as_written(f"{CLOCK_NOTE}dyno came 52 ms late.")),
+    )
     told, good = sorted(data(replace(pull, bounds=bounds)), key=lambda f: f.severity.name)[::-1]
-    assert {told.statement, good.severity} == {"dyno came 52 ms late.", Severity.HEALTHY}
+    assert {told.text, good.severity} == {"dyno came 52 ms late.", Severity.HEALTHY}
 
 
 def test_boost_and_manifold_pressure_that_disagree() -> None:
@@ -124,7 +128,7 @@ def test_boost_and_manifold_pressure_that_disagree() -> None:
         {**pull.samples, "manifold": Samples(time_s, values + np.sin(40 * time_s))},
     )
     (apart,) = data(both)
-    assert "boost reads 20 kPa below manifold minus barometric" in apart.statement
+    assert "boost reads 20 kPa below manifold minus barometric" in apart.text
 
 
 def _manifold() -> "object":
@@ -140,7 +144,7 @@ def test_a_cylinder_that_never_spoke_while_the_others_did_is_trouble() -> None:
     whole, pull = engine_pull(), engine_pull(without=("retard_3",))
     findings = run_checks(pull, LIMITS, Context(FOUR, channels=whole.channels))
     assert findings[0].cause is Cause.SENSOR_FAULT
-    assert findings[0].statement.startswith(
+    assert findings[0].text.startswith(
         "In the map, but silent in the whole pull, though retard_1, retard_2 and retard_4 came: "
         "retard_3."
     )
@@ -150,7 +154,7 @@ def test_a_cylinder_that_never_spoke_while_the_others_did_is_trouble() -> None:
 def test_a_channel_that_came_before_and_does_not_come_now_is_trouble() -> None:
     before, pull = engine_pull(), engine_pull(without=("lambda", "coolant"))
     lost = run_checks(pull, LIMITS, Context(earlier=(before,), channels=before.channels))[0]
-    assert "though there in an earlier pull of this stage: lambda and coolant." in lost.statement
+    assert "though there in an earlier pull of this stage: lambda and coolant." in lost.text
 
 
 def test_a_map_for_more_than_this_car_is_told_and_no_trouble() -> None:
@@ -161,7 +165,7 @@ def test_a_map_for_more_than_this_car_is_told_and_no_trouble() -> None:
     context = Context(FOUR, channels={**pull.channels, **extra})
     told = [f for f in run_checks(pull, LIMITS, context) if f.check == "data_quality"]
     assert [f.severity for f in told] == [Severity.HEALTHY, Severity.NOTE]
-    assert told[1].statement == (
+    assert told[1].text == (
         "In the map, but silent in the whole pull: retard_5, retard_6, spare_0, spare_1, spare_2, "
         "spare_3 and 4 more."
     )
@@ -171,5 +175,5 @@ def test_a_channel_of_values_not_available_is_silent() -> None:
     pull = engine_pull()
     time_s = pull.samples["lambda"].time_s
     nothing = with_samples(pull, "lambda", Samples(time_s, np.full(len(time_s), np.nan)))
-    told = [f.statement for f in data(nothing) if f.severity is Severity.NOTE]
+    told = [f.text for f in data(nothing) if f.severity is Severity.NOTE]
     assert told == ["In the map, but silent in the whole pull: lambda."]

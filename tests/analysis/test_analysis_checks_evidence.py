@@ -25,7 +25,7 @@ BOOST = ("boost", "boost_target", "wastegate")
 def judged(pull: Pull, context: Context) -> tuple[Severity, list[str]]:
     """The verdict, and what the evidence finding says."""
     findings = run_checks(pull, LIMITS, context)
-    return pull_verdict(findings, pull), [f.statement for f in findings if f.check == NAME]
+    return pull_verdict(findings, pull), [f.text for f in findings if f.check == NAME]
 
 
 def test_a_whole_log_lacks_nothing() -> None:

@@ -65,7 +65,7 @@ def test_pressure_behind_the_open_throttle_of_a_natural_engine_may_stand_still(
     (stuck,) = judged(
         with_channel(pull, "map", Quantity.MANIFOLD_PRESSURE, stands), TURBO, "data_quality"
     )
-    assert "stood perfectly still at 97 kPa" in stuck.statement
+    assert "stood perfectly still at 97 kPa" in stuck.text
 
 
 @pytest.mark.parametrize("rate_hz", [5.0, 10.0, 50.0])
@@ -80,7 +80,7 @@ def test_lambda_that_rests_on_its_own_hundredths_is_not_stuck(rate_hz: float) ->
     assert not [f for f in judged(pull, TURBO, "data_quality") if f.cause]
     finer = engine_pull({"lambda": held, "lambda_target": held}, sweep=sweep)
     (stuck,) = [f for f in judged(finer, TURBO, "data_quality") if f.cause]
-    assert "lambda stood perfectly still at 0.85 for" in stuck.statement  # no unit behind a ratio
+    assert "lambda stood perfectly still at 0.85 for" in stuck.text  # no unit behind a ratio
 
 
 def test_rail_pressure_in_coarse_steps_is_not_stuck() -> None:
@@ -99,22 +99,22 @@ def test_rail_pressure_in_coarse_steps_is_not_stuck() -> None:
 def test_an_air_fuel_ratio_taken_for_lambda_is_the_maps_fault_and_not_lean() -> None:
     pull = engine_pull({"lambda": by_rpm((1500, 13.5), (6500, 12.3))})
     (data,) = [f for f in judged(pull, TURBO, "data_quality") if f.cause]
-    assert "lambda read about 12.9" in data.statement
-    assert "an air-fuel ratio that the map takes for lambda" in data.statement
+    assert "lambda read about 12.9" in data.text
+    assert "an air-fuel ratio that the map takes for lambda" in data.text
     assert all(f.severity is Severity.NOTE for f in judged(pull, TURBO, "mixture"))
 
 
 def test_without_a_target_no_sentence_names_one() -> None:
     lean = engine_pull({"lambda": steady(0.97)}, without=("lambda_target",))
     (found,) = [f for f in judged(lean, TURBO, "mixture") if f.severity is Severity.LOOK_CLOSER]
-    assert "was wanted" not in found.statement
-    assert "no target is logged" in found.statement
+    assert "was wanted" not in found.text
+    assert "no target is logged" in found.text
     assert (found.limit, found.unit) == (0.95, "1")
     assert found.value == pytest.approx(0.97, abs=0.01)
     rich = engine_pull({"lambda": steady(0.75)}, without=("lambda_target",))
     (well,) = judged(rich, TURBO, "mixture")
     assert well.severity is Severity.HEALTHY
-    assert well.statement.startswith("Lambda was at most 0.7")
+    assert well.text.startswith("Lambda was at most 0.7")
 
 
 def test_a_diesel_is_lean_by_design_and_only_judged_where_it_is_rich() -> None:
@@ -125,10 +125,10 @@ def test_a_diesel_is_lean_by_design_and_only_judged_where_it_is_rich() -> None:
 
     (lean,) = judged(diesel(1.5), DIESEL, "mixture")
     assert lean.severity is Severity.HEALTHY
-    assert "lean by design" in lean.statement
+    assert "lean by design" in lean.text
     (rich,) = judged(diesel(1.1), DIESEL, "mixture")
     assert rich.severity is Severity.LOOK_CLOSER
-    assert "ran rich" in rich.statement
+    assert "ran rich" in rich.text
 
 
 def test_a_diesels_flap_is_no_throttle_held_shut() -> None:
@@ -144,16 +144,16 @@ def test_low_side_pressure_without_a_target_is_not_said_to_be_wanted() -> None:
     (found,) = judged(
         engine_pull({"low_side": falls}, without=("low_side_target",)), TURBO, "fuel_supply"
     )
-    assert "where 600 kPa stood before the sweep (no target is logged)" in found.statement
+    assert "where 600 kPa stood before the sweep (no target is logged)" in found.text
 
 
 def test_air_is_called_what_was_measured() -> None:
     pull = engine_pull({"intake": steady(70.0)}, without=NO_TURBO)
     (hot, *_) = judged(pull, NATURAL, "air_temperatures")
-    assert hot.statement.startswith("The intake air reached 70 degC")
+    assert hot.text.startswith("The intake air reached 70 degC")
     cooler = engine_pull({"intake": steady(40.0)}, without=NO_TURBO)
     soaked = judged(pull, replace(NATURAL, earlier=(cooler,)), "air_temperatures")
-    assert any("The intake air started this pull at 70" in f.statement for f in soaked)
+    assert any("The intake air started this pull at 70" in f.text for f in soaked)
 
 
 def test_a_misfire_that_two_counters_count_is_one() -> None:
@@ -171,31 +171,31 @@ def test_a_misfire_that_two_counters_count_is_one() -> None:
 
 def test_no_misfire_at_all_still_speaks_against_misfires() -> None:
     lean = engine_pull({"lambda": steady(1.0)})
-    said = [f.statement for f in run_checks(lean, LIMITS, TURBO)]
+    said = [f.text for f in run_checks(lean, LIMITS, TURBO)]
     assert any("no misfire was counted" in words for words in said)
 
 
 def test_boost_that_is_polled_too_slowly_was_asked_for_all_the_same() -> None:
     slow = engine_pull(rates_hz={"boost": 0.4, "boost_target": 0.4})
     (boost,) = judged(slow, TURBO, "boost")
-    assert boost.statement == "Not judged: too few samples of boost."
+    assert boost.text == "Not judged: too few samples of boost."
     none = engine_pull({"boost": steady(2.0), "boost_target": steady(5.0)})
     (boost,) = judged(none, TURBO, "boost")
-    assert boost.statement == "Not judged: no boost was asked for in this pull."
+    assert boost.text == "Not judged: no boost was asked for in this pull."
 
 
 def test_three_samples_of_retard_do_not_say_that_it_never_moved() -> None:
     few = {name: steady(3.0) for name in NO_KNOCK}
     slow = engine_pull(few, rates_hz=dict.fromkeys(NO_KNOCK, 0.5))
-    assert not any("never moves" in f.statement for f in judged(slow, TURBO, "ignition"))
+    assert not any("never moves" in f.text for f in judged(slow, TURBO, "ignition"))
     whole = engine_pull(few)
-    assert any("never moves" in f.statement for f in judged(whole, TURBO, "ignition"))
+    assert any("never moves" in f.text for f in judged(whole, TURBO, "ignition"))
 
 
 def test_limits_that_the_user_turned_round_do_not_break_the_check() -> None:
     limits = Limits.of(DEFAULT_LIMITS, {"ignition.knock_event": 30.0}, "limits file")
     found = judged(engine_pull({"retard_2": steady(7.0)}), TURBO, "ignition", limits)
-    assert any("Cylinder 2 had up to 7.0 deg" in f.statement for f in found)
+    assert any("Cylinder 2 had up to 7.0 deg" in f.text for f in found)
 
 
 def test_oil_pressure_at_exactly_its_limit() -> None:
@@ -224,7 +224,7 @@ def test_what_is_not_available_hides_no_knock_before_a_closure() -> None:
 
     pull = engine_pull({"throttle": closing, "retard_1": knocking, "rail_target": steady(0.0)})
     (closure,) = judged(pull, TURBO, "throttle")
-    assert "knock had taken 8.0 deg" in closure.statement
+    assert "knock had taken 8.0 deg" in closure.text
 
 
 @pytest.mark.parametrize("kmh", [0.0, 80.0])
@@ -290,7 +290,7 @@ def test_a_silence_of_engine_speed_is_no_slip() -> None:
     keep = (speed.time_s < 6.0) | (speed.time_s > 9.0)
     gone = Samples(speed.time_s[keep], speed.value[keep])
     silent = replace(pull, samples={**pull.samples, "engine_speed": gone})
-    assert any("engine_speed was silent" in f.statement for f in run_checks(silent, LIMITS, TURBO))
+    assert any("engine_speed was silent" in f.text for f in run_checks(silent, LIMITS, TURBO))
     assert not [f for f in judged(silent, TURBO, "drive") if f.cause]
 
 
@@ -317,9 +317,9 @@ def test_boost_that_had_no_time_to_come_is_not_called_on_target() -> None:
     )
     (boost,) = judged(pull, TURBO, "boost")
     assert boost.severity is Severity.NOTE
-    assert "over before boost had its time" in boost.statement
+    assert "over before boost had its time" in boost.text
     (unsaid,) = judged(pull, TURBO, "evidence")
-    assert "over before boost had its time" in unsaid.statement
+    assert "over before boost had its time" in unsaid.text
 
 
 @pytest.mark.parametrize(("rate_hz", "over_s"), [(3.0, 2.33), (5.0, 1.4), (50.0, 0.8)])
@@ -340,7 +340,7 @@ def test_retard_that_counts_downwards_is_a_sign_in_the_map() -> None:
         for f in judged(engine_pull({"retard_2": steady(-4.0)}), TURBO, "data_quality")
         if f.severity is Severity.LOOK_CLOSER
     ]
-    assert "(retard counts positive: turn the sign in the map)" in sign.statement
+    assert "(retard counts positive: turn the sign in the map)" in sign.text
 
 
 def test_rail_pressure_in_another_unit_is_no_weak_pump() -> None:
@@ -349,7 +349,7 @@ def test_rail_pressure_in_another_unit_is_no_weak_pump() -> None:
     (unit,) = [f for f in findings if f.severity is not Severity.HEALTHY and f.limit == 7.0]
     assert unit.severity is Severity.LOOK_CLOSER
     assert unit.cause is None
-    assert "one of the two channels has another unit than the map says" in unit.statement
+    assert "one of the two channels has another unit than the map says" in unit.text
     falls = by_rpm((1500, 20_000), (3000, 20_000), (6500, 2_000))
     fails = judged(engine_pull({"rail": falls}), TURBO, "fuel_supply")
     assert fails[0].cause is Cause.WEAK_HIGH_PRESSURE_FUEL_PUMP
@@ -361,7 +361,7 @@ def test_absolute_pressure_taken_for_gauge_is_no_overboost(absolute: str) -> Non
     pull = engine_pull({absolute: lambda t, rpm: gauge(t, rpm) + 98.0})
     findings = run_checks(pull, LIMITS, TURBO)
     (unit,) = [f for f in findings if f.severity in (Severity.LOOK_CLOSER, Severity.STOP)]
-    assert f"{absolute} is absolute, and the map takes it for gauge pressure" in unit.statement
+    assert f"{absolute} is absolute, and the map takes it for gauge pressure" in unit.text
     assert unit.cause is None
     runs_away = by_rpm((1500, 60), (2800, 130), (6500, 170))
     over = run_checks(engine_pull({"boost": runs_away}), LIMITS, TURBO)
@@ -380,7 +380,7 @@ def test_boost_over_a_pressure_nobody_measured_says_so(measured: bool) -> None:
     context = Context(setup=Setup(car=Car(boosted=True), air=Air(101.325, 20.0, 50.0)))
     (boost, *_) = judged(pull, context, "boost")
     assert (boost.severity is Severity.HEALTHY) is measured
-    assert ("less the 101.3 kPa given for the station's air" in boost.statement) is not measured
+    assert ("less the 101.3 kPa given for the station's air" in boost.text) is not measured
 
 
 def test_a_ratio_that_falls_is_not_called_in_proportion() -> None:
@@ -392,6 +392,6 @@ def test_a_ratio_that_falls_is_not_called_in_proportion() -> None:
     pull = engine_pull({"wheels": locking(33.0), "roller": locking(32.5)})
     (drive,) = judged(pull, TURBO, "drive")
     assert drive.severity is Severity.NOTE
-    assert "their ratio fell by 15 %" in drive.statement
+    assert "their ratio fell by 15 %" in drive.text
     (well,) = judged(engine_pull(), TURBO, "drive")
-    assert "turned in proportion" in well.statement
+    assert "turned in proportion" in well.text

@@ -25,20 +25,20 @@ def test_one_cylinder_is_named_with_depth_place_and_the_others() -> None:
     assert found.where is not None
     assert found.where.cylinder == 3
     assert abs((found.where.start_rpm or 0) - Sweep().rpm(np.array([7.0]))[0]) < 100
-    assert found.statement.startswith("Cylinder 3 had up to ")
-    assert "the others none" in found.statement
+    assert found.text.startswith("Cylinder 3 had up to ")
+    assert "the others none" in found.text
 
 
 def test_one_event_that_recovers_is_healthy() -> None:
     (found,) = ignition({"retard_2": staircase((8.0,))})
     assert found.severity is Severity.HEALTHY
-    assert "at most 3.0 deg (cylinder 2)" in found.statement
+    assert "at most 3.0 deg (cylinder 2)" in found.text
 
 
 def test_all_cylinders_point_to_fuel() -> None:
     found = ignition(dict.fromkeys(EVERY, staircase((7.0, 7.8, 8.6, 9.4, 10.2))))
     assert found[0].cause is Cause.LOW_OCTANE_FUEL
-    assert found[0].statement.startswith("All cylinders alike lost up to ")
+    assert found[0].text.startswith("All cylinders alike lost up to ")
 
 
 def hot_charge(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
@@ -56,7 +56,7 @@ def test_what_hot_charge_air_explains_is_not_blamed_on_the_fuel() -> None:
     causes = {f.cause for f in findings}
     assert Cause.HOT_CHARGE_AIR in causes
     assert Cause.LOW_OCTANE_FUEL not in causes
-    words = next(f.statement for f in findings if f.check == "ignition")
+    words = next(f.text for f in findings if f.check == "ignition")
     assert "hotter than at the start of this pull explains" in words
 
 
@@ -72,14 +72,14 @@ def test_earlier_pulls_give_the_reference() -> None:
     pull = engine_pull(heat)
     findings = run_checks(pull, LIMITS, Context(earlier=(earlier,)))
     assert "hotter than in the coolest pull before explains" in " ".join(
-        f.statement for f in findings if f.check == "ignition"
+        f.text for f in findings if f.check == "ignition"
     )
 
 
 def test_a_fixed_offset_on_every_cylinder_is_a_lost_sensor() -> None:
     (found,) = ignition(dict.fromkeys(EVERY, steady(5.0)))
     assert found.cause is Cause.SENSOR_FAULT
-    assert "a figure that never moves" in found.statement
+    assert "a figure that never moves" in found.text
 
 
 def test_deep_retard_stops_the_pull() -> None:
@@ -92,7 +92,7 @@ def test_misfires_are_counted_wherever_the_counter_begins() -> None:
     counts = lambda t, rpm: 40.0 + np.floor(np.maximum(t - 6.0, 0.0) * 2.0)  # noqa: E731
     found = ignition({"misfires": counts})
     assert found[0].cause is Cause.MISFIRE
-    assert found[0].statement.startswith("14 misfires were counted")
+    assert found[0].text.startswith("14 misfires were counted")
 
 
 def test_a_diesel_has_no_knock_to_judge() -> None:

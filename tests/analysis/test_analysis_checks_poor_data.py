@@ -29,8 +29,8 @@ DIESEL = replace(
 def words_of(pull: Pull, context: Context = CONTEXT) -> list[str]:
     findings = run_checks(pull, LIMITS, context)
     assert all(np.isfinite(f.confidence) for f in findings)
-    assert not [f for f in findings if "nan" in f.statement or "inf" in f.statement.split()]
-    return [f.statement for f in findings]
+    assert not [f for f in findings if "nan" in f.text or "inf" in f.text.split()]
+    return [f.text for f in findings]
 
 
 @pytest.mark.parametrize("duration_s", [0.011, 0.03, 0.1, 0.4, 1.0])

@@ -48,9 +48,9 @@ def estimates() -> dict[str, list[str]]:
 
 def _said(pull: Pull, setup: Setup) -> list[str]:
     findings = run_checks(pull, LIMITS, Context(setup))
-    notes = [f for f in findings if f.statement.startswith("Without a dyno")]
+    notes = [f for f in findings if f.text.startswith("Without a dyno")]
     assert all(f.severity is Severity.NOTE for f in notes)
-    return [f.statement for f in notes]
+    return [f.text for f in notes]
 
 
 def test_a_road_pull_is_given_power_and_torque_with_their_intervals(

@@ -13,17 +13,10 @@ import pytest
 import analysis.publish.page as page
 from analysis.judging.limits_file import default_limits
 from analysis.model.findings import Severity
+from analysis.phrases.units import Units, symbol
 from analysis.publish.report.content import days
 from analysis.publish.report.palette import COLOURS, DASHES, line_styles
-from analysis.publish.wording.display import (
-    VERDICT_WORDS,
-    Pressure,
-    Units,
-    amount,
-    local_minute,
-    shown,
-    symbol,
-)
+from analysis.publish.wording.display import VERDICT_WORDS, Pressure, amount, local_minute, shown
 from analysis.publish.wording.sentences import in_units
 from decode.quantities import Quantity
 from decode.units import convert

@@ -9,6 +9,7 @@ from analysis.judging.pull_report import PullReport
 from analysis.model.events import Alert, AlertKind, AlertState, Phase, PullStarted
 from analysis.model.findings import Finding, Severity
 from analysis.model.pull import EndReason, Pull, PullBounds, Refused
+from analysis.phrases.say import as_written
 from analysis.publish.mqtt import documents
 from analysis.publish.mqtt.topics import Topic
 from decode.quantities import Quantity
@@ -25,14 +26,20 @@ REPORT = PullReport(
         {"rpm": Samples(np.arange(3.0), np.arange(3.0))},
     ),
     findings=(
-        Finding("boost", Severity.HEALTHY, "as asked"),
-        Finding("ignition", Severity.STOP, "held back", value=float("nan")),
+        Finding("boost", Severity.HEALTHY, (as_written("as asked"),)),
+        Finding("ignition", Severity.STOP, (as_written("held back"),), value=float("nan")),
     ),
     verdict=Severity.STOP,
     power=None,
 )
 ALERT = Alert(
-    "blind", AlertKind.BLIND, AlertState.CLEARED, Severity.LOOK_CLOSER, "sees again", 1.0, 2.0
+    "blind",
+    AlertKind.BLIND,
+    AlertState.CLEARED,
+    Severity.LOOK_CLOSER,
+    as_written("sees again"),
+    1.0,
+    2.0,
 )
 
 
@@ -58,7 +65,10 @@ def test_a_schema_is_a_schema(topic: Topic) -> None:
         (Topic.ALERT, documents.alert_document("s", ALERT)),
         (Topic.PULL, documents.pull_started_document("s", PullStarted(0.5, 2000.0))),
         (Topic.PULL, documents.pull_ended_document("s", 4, BOUNDS, pull_id=17)),
-        (Topic.PULL, documents.pull_refused_document("s", Refused(0.5, 1.0, "too short"))),
+        (
+            Topic.PULL,
+            documents.pull_refused_document("s", Refused(0.5, 1.0, as_written("too short"))),
+        ),
         *((Topic.FINDING, each) for each in documents.finding_documents("s", REPORT, 17)),
         (Topic.VERDICT, documents.verdict_document("s", REPORT, 17)),
     ],

@@ -7,6 +7,7 @@ from mqtt_peers import until
 
 from analysis.model.events import Alert, AlertKind, AlertState
 from analysis.model.findings import Severity
+from analysis.phrases.say import as_written
 from analysis.publish.live.lamp import WAITING_LINES, Lamp, lamp_line
 
 RAISED = Alert(
@@ -14,7 +15,7 @@ RAISED = Alert(
     AlertKind.KNOCK_RETARD,
     AlertState.RAISED,
     Severity.STOP,
-    "Cylinder 3 is held back.",
+    as_written("Cylinder 3 is held back."),
     1.0,
     1.2,
     cylinder=3,

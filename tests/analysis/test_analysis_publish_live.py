@@ -9,6 +9,7 @@ import pytest
 
 from analysis.model.events import Alert, AlertKind, AlertState, Phase
 from analysis.model.findings import Severity
+from analysis.phrases.say import as_written
 from analysis.publish.live.view import LastPull, LiveView, PolledValue, SourceHealth
 from analysis.readiness.readiness import Item, Point, Readiness, State
 from decode.quantities import HOUSE_UNIT, Quantity
@@ -28,7 +29,7 @@ def batch(at_s: float, **values: list[float]) -> SampleBatch:
 
 
 def alert(key: str, severity: Severity, state: AlertState = AlertState.RAISED) -> Alert:
-    return Alert(key, AlertKind.KNOCK_RETARD, state, severity, "knock", 1.0, 1.0)
+    return Alert(key, AlertKind.KNOCK_RETARD, state, severity, as_written("knock"), 1.0, 1.0)
 
 
 @pytest.fixture

@@ -12,6 +12,7 @@ from pydantic import ValidationError
 
 from analysis.model.events import Alert, AlertKind, AlertState, Phase
 from analysis.model.findings import Severity
+from analysis.phrases.say import as_written
 from analysis.publish.mqtt.address import BrokerAddress
 from analysis.publish.mqtt.documents import alert_document, live_document, schema_text
 from analysis.publish.mqtt.publisher import MqttPublisher, PublishError, PublisherState
@@ -51,7 +52,7 @@ def alert(at_s: float = 1.0) -> Alert:
         kind=AlertKind.KNOCK_RETARD,
         state=AlertState.RAISED,
         severity=Severity.STOP,
-        statement="Cylinder 3 is held back by 6.5 deg.",
+        statement=as_written("Cylinder 3 is held back by 6.5 deg."),
         since_s=0.5,
         at_s=at_s,
         value=6.5,

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import demo_job
 
+from analysis.phrases.units import HOUSE, Units
 from analysis.publish.report.document import render_report
-from analysis.publish.wording.display import HOUSE, Units
 from analysis.publish.wording.readiness_words import (
     NOBODY_LOOKED,
     readiness_facts,

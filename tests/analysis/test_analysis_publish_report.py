@@ -13,12 +13,12 @@ import pytest
 
 from analysis.archive.jobs import StoreError
 from analysis.archive.store import Store
+from analysis.phrases.units import Units
 from analysis.publish.report.charts import Curve, line_chart, nice_ticks
 from analysis.publish.report.document import render_report
 from analysis.publish.report.palette import LineStyle
 from analysis.publish.report.shop import Shop
 from analysis.publish.wording.cautions import CAUTIONS
-from analysis.publish.wording.display import Units
 from analysis.publish.wording.sentences import in_units
 from analysis.stages.compare import compare_stages
 
@@ -93,7 +93,7 @@ def test_every_finding_is_in_the_annex_with_limit_and_origin(store: Store, html:
     findings = [finding for pull in store.pulls() for finding in pull.findings]
     assert findings
     for finding in findings:
-        assert " ".join(in_units(finding.statement).split()) in said
+        assert " ".join(in_units(finding.text).split()) in said
         assert in_units(finding.limit_origin) in said
 
 

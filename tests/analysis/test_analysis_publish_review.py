@@ -15,6 +15,7 @@ from analysis.archive.store import Store
 from analysis.judging.pull_report import PullReport
 from analysis.model.findings import Severity
 from analysis.model.setup import LossConvention, Standard
+from analysis.phrases.units import Units
 from analysis.power.curve import power_curve
 from analysis.power.sweep import sweep_of
 from analysis.publish.page.curves import WIDEST_PX, Axis, thinned
@@ -22,7 +23,6 @@ from analysis.publish.page.drawing import plain
 from analysis.publish.page.figures import Wish, closer, overlay
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.document import render_report
-from analysis.publish.wording.display import Units
 from analysis.stages.curves import WHEEL_POWER
 from analysis.stages.statistics import band_of_one_run
 from decode.quantities import Quantity

@@ -7,6 +7,7 @@ import demo_job
 from rich.console import Console
 
 from analysis.model.pull import Refused
+from analysis.phrases.say import as_written
 from analysis.publish.terminal.tables import (
     comparison_text,
     findings_table,
@@ -65,4 +66,4 @@ def test_the_comparison_in_its_own_words() -> None:
 
 
 def test_a_refused_candidate_says_why() -> None:
-    assert "no sweep" in printed(refused_table([Refused(1.0, 2.5, "no sweep")]))
+    assert "no sweep" in printed(refused_table([Refused(1.0, 2.5, as_written("no sweep"))]))

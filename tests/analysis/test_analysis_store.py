@@ -18,6 +18,7 @@ from analysis.model.findings import Cause, Finding, Severity, Where
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import EndReason, Pull, PullBounds, Refused, Section, SectionKind
 from analysis.model.setup import Air, Car, Dyno, LossConvention, Setup
+from analysis.phrases.say import as_written
 from analysis.power.curve import PowerCurve, power_curve
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, Samples
@@ -32,12 +33,12 @@ BOUNDS = PullBounds(
     intent=Quantity.PEDAL_POSITION,
     full_open=99.6,
     sections=(Section(SectionKind.HOLD, -1.0, 0.3), Section(SectionKind.SWEEP, 0.3, 12.75)),
-    notes=("full pedal was learned from the session",),
+    notes=(as_written("full pedal was learned from the session"),),
 )
 KNOCK = Finding(
     check="ignition",
     severity=Severity.STOP,
-    statement="Cylinder 3 is held back by 6.5 deg.",
+    statements=(as_written("Cylinder 3 is held back by 6.5 deg."),),
     cause=Cause.SINGLE_CYLINDER_KNOCK,
     confidence=0.9,
     where=Where(8.1, 9.4, 4800.0, 5400.0, cylinder=3),
@@ -45,9 +46,11 @@ KNOCK = Finding(
     limit=4.0,
     unit="deg",
     limit_origin=COMMON_PRACTICE,
-    settled_by="swapping the coils of cylinders 2 and 3",
+    settled_by=as_written("swapping the coils of cylinders 2 and 3"),
 )
-SEEN = Finding(check="boost", severity=Severity.HEALTHY, statement="Boost follows its target.")
+SEEN = Finding(
+    check="boost", severity=Severity.HEALTHY, statements=(as_written("Boost follows its target."),)
+)
 
 
 def power() -> PowerCurve:
@@ -248,7 +251,7 @@ def test_the_same_pull_is_stored_once(store: Store, stage_id: int) -> None:
 
 
 def test_refused_candidates_keep_their_reason(store: Store, stage_id: int) -> None:
-    store.save_refused(stage_id, "session-1", Refused(3.0, 4.5, "speed did not rise"))
+    store.save_refused(stage_id, "session-1", Refused(3.0, 4.5, as_written("speed did not rise")))
     (refused,) = store.refused(store.stage(stage_id).job_id)
     assert (refused.start_s, refused.end_s, refused.reason) == (3.0, 4.5, "speed did not rise")
     assert store.refused(999) == []
@@ -261,7 +264,7 @@ def test_refused_candidates_keep_their_reason(store: Store, stage_id: int) -> No
         lambda store: store.open_stage(7, "baseline"),
         lambda store: store.set_current_stage(7),
         lambda store: store.save_pull(7, "session-1", report()),
-        lambda store: store.save_refused(7, "session-1", Refused(0.0, 1.0, "short")),
+        lambda store: store.save_refused(7, "session-1", Refused(0.0, 1.0, as_written("short"))),
         lambda store: store.pull(7),
         lambda store: store.load_report(7),
         lambda store: store.exclude_pull(7, "wheelspin"),

@@ -3,12 +3,13 @@ from engine_pulls import Sweep, engine_pull
 
 from analysis.judging.verdict import job_verdict, pull_verdict, stage_verdict
 from analysis.model.findings import Finding, Severity
+from analysis.phrases.say import as_written
 
-GOOD = Finding("boost", Severity.HEALTHY, "followed")
-GOOD_DATA = Finding("data_quality", Severity.HEALTHY, "no gaps")
-NOTED = Finding("turbo", Severity.NOTE, "not judged")
-BAD_DATA = Finding("data_quality", Severity.LOOK_CLOSER, "stuck")
-STOP = Finding("mixture", Severity.STOP, "lean")
+GOOD = Finding("boost", Severity.HEALTHY, (as_written("followed"),))
+GOOD_DATA = Finding("data_quality", Severity.HEALTHY, (as_written("no gaps"),))
+NOTED = Finding("turbo", Severity.NOTE, (as_written("not judged"),))
+BAD_DATA = Finding("data_quality", Severity.LOOK_CLOSER, (as_written("stuck"),))
+STOP = Finding("mixture", Severity.STOP, (as_written("lean"),))
 
 
 @pytest.mark.parametrize(

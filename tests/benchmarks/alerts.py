@@ -114,7 +114,7 @@ def main() -> int:
         for subject in outcome.missed:
             console.print(f"missed: {outcome.case.name} {outcome.case.seed}: {subject}")
         for alert in outcome.false:
-            console.print(f"false: {outcome.case.name} {outcome.case.seed}: {alert.statement}")
+            console.print(f"false: {outcome.case.name} {outcome.case.seed}: {alert.statement.text}")
     missed = sum(len(outcome.missed) for outcome in outcomes)
     untrue = sum(bool(outcome.false) for outcome in outcomes)
     share = untrue / len(outcomes)

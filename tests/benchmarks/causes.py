@@ -100,7 +100,7 @@ def answer(task: Task) -> Answer | None:
     findings = run_checks(judged.pull, LIMITS, judged.context)
     named = tuple(dict.fromkeys(f.cause for f in findings if f.cause is not None))
     bad = (Severity.LOOK_CLOSER, Severity.STOP)
-    said = tuple(f.statement for f in findings if f.severity in bad)
+    said = tuple(f.text for f in findings if f.severity in bad)
     return Answer(task, named, pull_verdict(findings, judged.pull), said)
 
 

@@ -19,6 +19,7 @@ from mqtt_peers import Subscriber, subscriber, until
 
 from analysis.model.events import Alert, AlertKind, AlertState, Phase
 from analysis.model.findings import Severity
+from analysis.phrases.say import as_written
 from analysis.publish.mqtt.address import BrokerAddress
 from analysis.publish.mqtt.documents import alert_document, live_document
 from analysis.publish.mqtt.publisher import NO_DELAY, MqttPublisher, PublisherState
@@ -39,7 +40,7 @@ def alert_at(put_s: float) -> Alert:
         kind=AlertKind.KNOCK_RETARD,
         state=AlertState.UPDATED,
         severity=Severity.STOP,
-        statement="Cylinder 3 is held back by 6.5 deg, the limit is 4.0 deg.",
+        statement=as_written("Cylinder 3 is held back by 6.5 deg, the limit is 4.0 deg."),
         since_s=1.0,
         at_s=put_s,
         value=6.5,

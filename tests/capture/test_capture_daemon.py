@@ -49,7 +49,7 @@ async def test_a_pull_is_recorded_stored_and_shown(tmp_path: Path, plug: Plug) -
         assert daemon.live.last_pull.number == 1
         knock, blind = daemon.live.alerts
         assert knock.channel == "knock"
-        assert "alert of lean under boost, low fuel pressure, overheating" in blind.statement
+        assert "alert of lean under boost, low fuel pressure, overheating" in blind.statement.text
         for alert in (knock, blind):
             daemon.acknowledge(alert.key)
         await until(lambda: not daemon.live.alerts)

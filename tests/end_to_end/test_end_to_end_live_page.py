@@ -11,6 +11,7 @@ from playwright.async_api import Page, WebSocketRoute, expect
 from served_page import Served, knock_alert, served
 
 from analysis.model.findings import Severity
+from analysis.phrases.say import as_written
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed")
 
@@ -89,7 +90,9 @@ async def test_a_button_that_is_pressed_stays_while_the_value_rises(
     await page.goto(f"{bay.url}/")
     await page.locator(".alert button").hover()
     await page.mouse.down()
-    bay.session.live.alert(replace(knock_alert(), statement="Cylinder 3: 9.8 deg of timing"))
+    bay.session.live.alert(
+        replace(knock_alert(), statement=as_written("Cylinder 3: 9.8 deg of timing"))
+    )
     await expect(page.locator(".alert")).to_contain_text("9.8°")
     await page.mouse.up()
     await expect(page.locator(".alert")).to_have_count(0)

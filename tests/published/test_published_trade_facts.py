@@ -102,7 +102,7 @@ def test_the_warm_intake_is_a_note(judged: tuple[Pull, tuple[Finding, ...]]) -> 
     warm = [f for f in findings if f.check == "air_temperatures" and f.severity is Severity.NOTE]
     end = round(float(pull.sweep(pull.samples["intake_air_temperature"]).value[-1]))
     assert len(warm) == 1
-    assert f"from 35 to {end} degC" in warm[0].statement
+    assert f"from 35 to {end} degC" in warm[0].text
     assert warm[0].limit_origin == "common practice, no published source"
 
 
@@ -112,15 +112,15 @@ def test_neither_taper_nor_raw_throttle_is_remarked_on(
     _, findings = judged
     by_check = {f.check: f for f in findings if f.check in ("boost", "throttle")}
     assert {f.severity for f in by_check.values()} == {Severity.HEALTHY}
-    assert "88 %" in by_check["throttle"].statement
-    assert "followed its target" in by_check["boost"].statement
+    assert "88 %" in by_check["throttle"].text
+    assert "followed its target" in by_check["boost"].text
 
 
 def test_nothing_was_pulled(judged: tuple[Pull, tuple[Finding, ...]]) -> None:
     _, findings = judged
     ignition = [f for f in findings if f.check == "ignition"]
     assert [f.severity for f in ignition] == [Severity.HEALTHY]
-    assert ignition[0].statement.startswith("No timing was taken away")
+    assert ignition[0].text.startswith("No timing was taken away")
 
 
 @pytest.fixture(scope="module")

@@ -260,7 +260,7 @@ def _air(air: Air) -> dict[str, Any]:
 
 def _told(alert: Alert) -> dict[str, Any]:
     """An alert as JSON, its statement as people read it beside the verdict's own word."""
-    statement = alert.statement.removeprefix(f"{VERDICT_WORDS[alert.severity]}: ")
+    statement = alert.statement.text.removeprefix(f"{VERDICT_WORDS[alert.severity]}: ")
     return alert.to_json() | {"statement": in_units(statement[:1].upper() + statement[1:])}
 
 

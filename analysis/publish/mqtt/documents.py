@@ -150,7 +150,7 @@ def pull_refused_document(session_id: str, refused: Refused) -> dict[str, Any]:
         "event": "refused",
         "start_s": refused.start_s,
         "end_s": refused.end_s,
-        "reason": refused.reason,
+        "reason": refused.reason.text,
     }
 
 
@@ -190,7 +190,7 @@ def verdict_document(
         "number": report.pull.number,
         "pull_id": pull_id,
         "verdict": report.verdict,
-        "because": [f.statement for f in report.findings if f.severity is report.verdict],
+        "because": [f.text for f in report.findings if f.severity is report.verdict],
     }
 
 

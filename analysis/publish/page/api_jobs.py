@@ -14,10 +14,10 @@ from analysis.archive.sign_off import Basis
 from analysis.archive.sign_off import sign as sign_job
 from analysis.archive.store import Store
 from analysis.model.setup import Setup
+from analysis.phrases.units import Units
 from analysis.publish.report.document import render_report
 from analysis.publish.report.pdf import PdfUnavailableError, report_pdf
 from analysis.publish.report.shop import Shop
-from analysis.publish.wording.display import Units
 from analysis.stages.compare import compare_runs
 from analysis.stages.comparison import Comparison
 

@@ -9,10 +9,10 @@ from fastapi import Path as InPath
 from pydantic import BaseModel, ConfigDict, Field
 
 from analysis.model.setup import Air
+from analysis.phrases.units import Units
 from analysis.power.air import not_of_this_station
 from analysis.publish.live.view import LiveView
 from analysis.publish.page.live_stream import said_in
-from analysis.publish.wording.display import Units
 from analysis.publish.wording.sentences import in_units
 
 Read = Callable[[dict[str, float]], None]  # fields of Air, what the operator read off for each

@@ -9,10 +9,10 @@ from pydantic import BaseModel, Field
 from analysis.archive.jobs import Change, StoredPull
 from analysis.archive.store import Store
 from analysis.model.setup import LossConvention, Standard
+from analysis.phrases.units import Units
 from analysis.publish.page.api_jobs import MISSING, Id
 from analysis.publish.page.curves import Axis
 from analysis.publish.page.figures import Wish, closer, overlay
-from analysis.publish.wording.display import Units
 from decode.quantities import Quantity
 
 MAX_OVERLAID: Final = 24  # more curves than this in one chart cannot be told apart

@@ -5,10 +5,11 @@ from typing import Any, Final
 
 import numpy as np
 
+from analysis.phrases.units import Units
 from analysis.publish.page.curves import Chart, Line
 from analysis.publish.page.stage_bands import StageBand
 from analysis.publish.report.palette import COLOURS, LineStyle, line_styles
-from analysis.publish.wording.display import Conversion, Units, shown
+from analysis.publish.wording.display import Conversion, shown
 from decode.samples import FloatArray
 
 FAINT_DASHES: Final = ("2 4", "10 3 2 3")  # what stands beside the measured line, in its order

@@ -7,6 +7,7 @@ from analysis.archive.store import Store
 from analysis.judging.pull_report import PullReport
 from analysis.model.findings import Finding
 from analysis.model.setup import LossConvention, Standard
+from analysis.phrases.units import HOUSE, Units
 from analysis.power.curve import PowerCurve
 from analysis.publish.page.band_words import band_statements, left_out
 from analysis.publish.page.conventions import power_under
@@ -19,7 +20,7 @@ from analysis.publish.page.curves import (
 )
 from analysis.publish.page.drawing import Drawing, points
 from analysis.publish.page.stage_bands import StageBand, stage_bands
-from analysis.publish.wording.display import HOUSE, Units, label, shown
+from analysis.publish.wording.display import label, shown
 from analysis.publish.wording.sentences import in_units
 from decode.quantities import Quantity
 

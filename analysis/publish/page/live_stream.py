@@ -10,9 +10,9 @@ from typing import Any, Final
 from fastapi import APIRouter, WebSocket, WebSocketDisconnect
 
 from analysis.model.setup import Setup
+from analysis.phrases.units import HOUSE, Units
 from analysis.publish.live.view import LiveView
 from analysis.publish.page.readouts import layout
-from analysis.publish.wording.display import HOUSE, Units
 from analysis.publish.wording.sentences import in_units
 
 PERIOD_S: Final = 0.04  # 25 Hz: smooth to the eye, and half of what a browser can draw easily

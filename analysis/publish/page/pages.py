@@ -11,6 +11,7 @@ from analysis.archive.recordings import kept_recordings
 from analysis.archive.sign_off import Basis, verify
 from analysis.archive.store import Store
 from analysis.model.setup import Setup, Standard
+from analysis.phrases.units import Units
 from analysis.publish.page.api_jobs import Id, whole_job
 from analysis.publish.page.api_live import AirRead
 from analysis.publish.page.conventions import possible_losses
@@ -18,7 +19,7 @@ from analysis.publish.page.words import CALM, CHECKLIST, CONDITIONS, environment
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.content import stage_results
 from analysis.publish.wording.cautions import CAUTIONS
-from analysis.publish.wording.display import Conversion, Units, amount, shown
+from analysis.publish.wording.display import Conversion, amount, shown
 from analysis.publish.wording.readiness_words import readiness_statements
 from analysis.publish.wording.summary import judged_jobs
 

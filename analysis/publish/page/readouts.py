@@ -5,8 +5,9 @@ from dataclasses import asdict
 from typing import Any, Final
 
 from analysis.model.setup import Car
+from analysis.phrases.units import Units
 from analysis.publish.live.view import STRIP_QUANTITIES
-from analysis.publish.wording.display import Units, shown
+from analysis.publish.wording.display import shown
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel
 

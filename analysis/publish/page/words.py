@@ -7,10 +7,11 @@ from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined, pa
 from jinja2.runtime import Context
 
 from analysis.model.findings import Finding, Severity
+from analysis.phrases.units import CHOICES, Units, symbol
 from analysis.publish.report.content import TITLES
 from analysis.publish.report.stage_charts import comparison_charts
 from analysis.publish.wording.cautions import LIVE_ALERTS_CAUTION
-from analysis.publish.wording.display import CHOICES, VERDICT_WORDS, Units, local_minute, symbol
+from analysis.publish.wording.display import VERDICT_WORDS, local_minute
 from analysis.publish.wording.sentences import in_units
 from analysis.publish.wording.summary import headline, peak_wheel_power_kw, verdict_of_job
 

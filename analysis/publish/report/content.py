@@ -14,8 +14,9 @@ from analysis.checks import CHECKS, evidence
 from analysis.judging.verdict import stage_verdict
 from analysis.model.findings import Finding, Severity, worst
 from analysis.model.setup import Air
+from analysis.phrases.units import Units
 from analysis.power.curve import PowerCurve
-from analysis.publish.wording.display import Units, shown
+from analysis.publish.wording.display import shown
 from analysis.publish.wording.summary import curve_of
 from analysis.stages.compare import compare_runs
 from analysis.stages.comparison import Comparison
@@ -174,7 +175,7 @@ def _said(check: str, results: Sequence[StageResult]) -> Iterable[str]:
         grave = [f for f in _of(check, result) if f.severity in _WORTH_SAYING]
         if grave:
             worst_one = max(grave, key=lambda f: (f.severity is Severity.STOP, f.confidence))
-            yield f"{result.stage.name}: {worst_one.statement}"
+            yield f"{result.stage.name}: {worst_one.text}"
 
 
 def how_to_read(curves: Sequence[PowerCurve]) -> list[str]:

@@ -10,6 +10,7 @@ from analysis.archive.store import Store
 from analysis.judging.verdict import job_verdict
 from analysis.model.findings import Severity
 from analysis.model.setup import Setup
+from analysis.phrases.units import Units
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.content import (
     TITLES,
@@ -26,7 +27,7 @@ from analysis.publish.report.content import (
 from analysis.publish.report.shop import Shop
 from analysis.publish.report.stage_charts import comparison_charts, pulls_chart
 from analysis.publish.wording.cautions import CAUTIONS
-from analysis.publish.wording.display import VERDICT_WORDS, Units, amount, local_minute, shown
+from analysis.publish.wording.display import VERDICT_WORDS, amount, local_minute, shown
 from analysis.publish.wording.readiness_words import readiness_facts, readiness_statements
 from analysis.publish.wording.sentences import in_units
 from analysis.stages.comparison import Comparison

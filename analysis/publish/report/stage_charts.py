@@ -5,10 +5,11 @@ from typing import Final
 
 from markupsafe import Markup
 
+from analysis.phrases.units import Units
 from analysis.publish.report.charts import Curve, line_chart
 from analysis.publish.report.content import StageResult
 from analysis.publish.report.palette import LineStyle, line_styles
-from analysis.publish.wording.display import Units, label, shown
+from analysis.publish.wording.display import label, shown
 from analysis.stages.comparison import Comparison
 from analysis.stages.curves import WHEEL_POWER
 from decode.quantities import Quantity

@@ -13,8 +13,9 @@ from analysis.archive.recordings import KeptRecording
 from analysis.judging.pull_report import PullReport
 from analysis.model.findings import Finding, Severity
 from analysis.model.pull import PullBounds, Refused
+from analysis.phrases.units import Units
 from analysis.power.curve import PowerCurve
-from analysis.publish.wording.display import VERDICT_WORDS, Units, amount, local_minute, shown
+from analysis.publish.wording.display import VERDICT_WORDS, amount, local_minute, shown
 from analysis.publish.wording.summary import JudgedJob, curve_of, headline_of
 from analysis.stages.comparison import Comparison
 
@@ -97,7 +98,7 @@ def findings_table(title: str, findings: Sequence[Finding]) -> Table:
 
 def _said(finding: Finding) -> Iterator[Text]:
     """The statement, then its cause, its limit, and what would settle it."""
-    yield Text(finding.statement)
+    yield Text(finding.text)
     if finding.cause is not None:
         cause = finding.cause.value.replace("_", " ")
         yield Text(f"Cause: {cause} ({100 * finding.confidence:.0f} % sure).")
@@ -105,7 +106,7 @@ def _said(finding: Finding) -> Iterator[Text]:
         value, limit = amount(finding.value, finding.unit), amount(finding.limit, finding.unit)
         yield Text(f"{value} against a limit of {limit} ({finding.limit_origin})", style="dim")
     if finding.settled_by:
-        yield Text(f"Would settle it: {finding.settled_by}", style="dim")
+        yield Text(f"Would settle it: {finding.settled_by.text}", style="dim")
 
 
 def comparison_text(comparison: Comparison) -> Group:
@@ -149,5 +150,5 @@ def refused_table(refused: Sequence[Refused]) -> Table:
     table.add_column("seconds", no_wrap=True)
     table.add_column("why", ratio=1)
     for candidate in refused:
-        table.add_row(f"{candidate.start_s:.1f} to {candidate.end_s:.1f}", candidate.reason)
+        table.add_row(f"{candidate.start_s:.1f} to {candidate.end_s:.1f}", candidate.reason.text)
     return table

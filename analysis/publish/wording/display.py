@@ -3,21 +3,14 @@
 Everything inside pullwatch stays in house units; only what is about to be read goes through here.
 """
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from datetime import datetime
-from typing import Final, Literal, Self
-from urllib.parse import unquote
+from typing import Final
 
 from analysis.model.findings import Severity
+from analysis.phrases.units import HOUSE, Units, conversion, symbol
 from decode.quantities import Quantity
 from decode.samples import FloatArray
-from decode.units import convert
-
-Pressure = Literal["kPa", "bar", "psi"]
-Temperature = Literal["degC", "degF"]
-Torque = Literal["Nm", "lbf ft"]
-Power = Literal["kW", "metric hp", "hp"]
-Speed = Literal["km/h", "mph"]
 
 VERDICT_WORDS: Final[dict[Severity, str]] = {
     Severity.HEALTHY: "healthy",
@@ -41,56 +34,6 @@ _DECIMALS: Final = {
 _COUNTED: Final = (Quantity.GEAR, Quantity.MISFIRE_COUNT)
 # Direct injection works at 5,000 to 35,000 kPa: nobody reads five digits at two metres.
 _RAIL: Final = (Quantity.FUEL_PRESSURE_HIGH, Quantity.FUEL_PRESSURE_HIGH_TARGET)
-_SYMBOLS: Final = {"degC": "°C", "degF": "°F", "deg": "°", "1": "", "lbf ft": "lbf·ft"}
-
-
-@dataclass(frozen=True, slots=True)
-class Units:
-    """The unit a user has chosen for each dimension that has a choice."""
-
-    pressure: Pressure = "kPa"
-    temperature: Temperature = "degC"
-    torque: Torque = "Nm"
-    power: Power = "kW"
-    speed: Speed = "km/h"
-
-    def of(self, house_unit: str) -> str:
-        """The chosen unit for a value in a house unit; the house unit where there is no choice."""
-        chosen = {
-            "kPa": self.pressure,
-            "degC": self.temperature,
-            "Nm": self.torque,
-            "kW": self.power,
-            "km/h": self.speed,
-            "K": "degF" if self.temperature == "degF" else "K",  # a difference
-        }
-        return chosen.get(house_unit, house_unit)
-
-    @classmethod
-    def parse(cls, text: str) -> Self:
-        """From `psi,degC,Nm,kW,km/h`, as the page's cookie has it (percent-encoded, any order, any
-        part missing); unknown words are ignored."""
-        words = {word.strip() for word in unquote(text).split(",")}
-        chosen = {
-            dimension: next((unit for unit in units if unit in words), units[0])
-            for dimension, units in CHOICES.items()
-        }
-        return cls(**chosen)  # type: ignore[arg-type]
-
-    def __str__(self) -> str:
-        return ",".join(getattr(self, field.name) for field in fields(self))
-
-
-HOUSE: Final = Units()
-KELVIN_DEGF: Final = 1.8  # degrees Fahrenheit in a difference of one kelvin
-
-CHOICES: Final[dict[str, tuple[str, ...]]] = {
-    "pressure": ("kPa", "bar", "psi"),
-    "temperature": ("degC", "degF"),
-    "torque": ("Nm", "lbf ft"),
-    "power": ("kW", "metric hp", "hp"),
-    "speed": ("km/h", "mph"),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,16 +79,6 @@ def shown(house_unit: str, units: Units, quantity: Quantity | None = None) -> Co
     factor, offset = conversion(house_unit, unit)
     whole = quantity in _COUNTED or (quantity in _RAIL and unit != "MPa")
     return Conversion(factor, offset, unit, 0 if whole else _DECIMALS.get(unit, 0))
-
-
-def conversion(unit: str, chosen: str) -> tuple[float, float]:
-    """chosen = factor * unit + offset; a kelvin here is always a difference."""
-    return (KELVIN_DEGF, 0.0) if (unit, chosen) == ("K", "degF") else convert(unit, chosen)
-
-
-def symbol(unit: str) -> str:
-    """A unit as it is printed: `degC` as °C."""
-    return _SYMBOLS.get(unit, unit)
 
 
 def amount(value: float | None, unit: str, units: Units = HOUSE) -> str:

@@ -6,7 +6,8 @@ from typing import Any, Final
 from pydantic import TypeAdapter
 
 from analysis.archive.jobs import StoredPull
-from analysis.publish.wording.display import Units, shown
+from analysis.phrases.units import Units
+from analysis.publish.wording.display import shown
 from analysis.readiness.readiness import Item, Readiness, State
 
 _READINESS: Final = TypeAdapter(Readiness)

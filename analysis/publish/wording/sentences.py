@@ -8,7 +8,7 @@ import math
 import re
 from typing import Final
 
-from analysis.publish.wording.display import HOUSE, Units, conversion, symbol
+from analysis.phrases.units import HOUSE, Units, conversion, symbol
 
 _NUMBER: Final = r"[-+]?\d[\d,]*(?:\.\d+)?"
 # Two numbers share a unit as `from 42 to 61 degC`, `+12.5 ± 0.5 kW` or `between 3 and 5 kPa`.

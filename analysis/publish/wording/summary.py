@@ -24,9 +24,9 @@ def headline_of(findings: Sequence[Finding], verdict: Severity) -> str:
     if verdict is Severity.HEALTHY:
         return "Nothing found that should not be there."
     if verdict is Severity.NOTE:
-        lacking = (finding.statement for finding in findings if finding.check == evidence.NAME)
+        lacking = (finding.text for finding in findings if finding.check == evidence.NAME)
         return next(lacking, "Too little was seen to judge it.")
-    return next(finding.statement for finding in findings if finding.severity is verdict)
+    return next(finding.text for finding in findings if finding.severity is verdict)
 
 
 @dataclass(frozen=True, slots=True)
