@@ -6,7 +6,8 @@ from typing import Final
 from analysis.model.events import Alert, AlertKind, AlertState
 from analysis.model.findings import Severity
 from analysis.model.setup import Car, Ignition
-from analysis.phrases.say import as_written
+from analysis.phrases.say import in_line, say, word
+from analysis.phrases.statement import Statement
 
 KEY: Final = f"{AlertKind.BLIND.value}:map"
 
@@ -34,25 +35,24 @@ class Missing:
         if self._is_told or not self._kinds:
             return []
         self._is_told, self._since_s = True, now_s
-        words = ", ".join(kind.value.replace("_", " ") for kind in self._kinds)
-        statement = f"blind: the map has no channels to alert of {words}; these alerts cannot come"
-        return [self._alert(AlertState.RAISED, statement, now_s)]
+        kinds = in_line([word(kind) for kind in self._kinds])
+        return [self._alert(AlertState.RAISED, say("alert-blind-map", kinds=kinds), now_s)]
 
     def acknowledge(self, key: str, now_s: float) -> list[Alert]:
         """Somebody has seen it."""
         if key != KEY or not self._is_told or not self._kinds:
             return []
         self._kinds = ()
-        return [self._alert(AlertState.CLEARED, "what the map leaves out has been seen", now_s)]
+        return [self._alert(AlertState.CLEARED, say("alert-blind-map-seen"), now_s)]
 
-    def _alert(self, state: AlertState, statement: str, now_s: float) -> Alert:
+    def _alert(self, state: AlertState, statement: Statement, now_s: float) -> Alert:
         is_raised = state is AlertState.RAISED
         return Alert(
             key=KEY,
             kind=AlertKind.BLIND,
             state=state,
             severity=Severity.LOOK_CLOSER if is_raised else Severity.HEALTHY,
-            statement=as_written(statement),
+            statement=statement,
             since_s=self._since_s,
             at_s=now_s,
             latched=is_raised,

@@ -31,7 +31,8 @@ class When(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """watch, alarm: names of limits; at the first "look closer", at the second "stop".
+    """what: the key of the phrase that names what is watched. watch, alarm: names of limits; at the
+    first "look closer", at the second "stop".
 
     persist_s: beyond the limit for so long, samples in a row at least two. clear_share: over when
     the excess is below this share of the watch limit. latches: stays until acknowledged.
@@ -87,7 +88,7 @@ RULES: Final[tuple[Rule, ...]] = (
     Rule(
         AlertKind.KNOCK_RETARD,
         Quantity.KNOCK_RETARD,
-        "knock retard",
+        "alert-watched-knock-retard",
         Excess.VALUE,
         "alerts.knock_watch",
         "alerts.knock_alarm",
@@ -99,7 +100,7 @@ RULES: Final[tuple[Rule, ...]] = (
     Rule(
         AlertKind.LEAN_UNDER_BOOST,
         Quantity.LAMBDA,
-        "lambda above target",
+        "alert-watched-lambda-above-target",
         Excess.ABOVE_TARGET,
         "alerts.lean_watch",
         "alerts.lean_alarm",
@@ -111,7 +112,7 @@ RULES: Final[tuple[Rule, ...]] = (
     Rule(
         AlertKind.LEAN_UNDER_BOOST,
         Quantity.LAMBDA,
-        "lambda",
+        "alert-watched-lambda",
         Excess.VALUE,
         "alerts.lambda_watch",
         "alerts.lambda_alarm",
@@ -123,7 +124,7 @@ RULES: Final[tuple[Rule, ...]] = (
     Rule(
         AlertKind.OVER_BOOST,
         Quantity.BOOST_PRESSURE,
-        "boost above target",
+        "alert-watched-boost-above-target",
         Excess.ABOVE_TARGET,
         "alerts.over_boost_watch",
         "alerts.over_boost_alarm",
@@ -135,7 +136,7 @@ RULES: Final[tuple[Rule, ...]] = (
     Rule(
         AlertKind.LOW_FUEL_PRESSURE,
         Quantity.FUEL_PRESSURE_LOW,
-        "low fuel pressure short of target",
+        "alert-watched-low-fuel-pressure-short",
         Excess.SHORT_OF_TARGET,
         "alerts.low_fuel_watch",
         "alerts.low_fuel_alarm",
@@ -147,7 +148,7 @@ RULES: Final[tuple[Rule, ...]] = (
     Rule(
         AlertKind.LOW_FUEL_PRESSURE,
         Quantity.FUEL_PRESSURE_HIGH,
-        "high fuel pressure short of target",
+        "alert-watched-high-fuel-pressure-short",
         Excess.SHORT_OF_TARGET,
         "alerts.rail_watch",
         "alerts.rail_alarm",
@@ -160,19 +161,19 @@ RULES: Final[tuple[Rule, ...]] = (
         Rule(
             AlertKind.OVERHEATING,
             quantity,
-            f"{word} temperature",
+            f"alert-watched-{fluid}-temperature",
             Excess.VALUE,
-            f"alerts.{word.split()[0]}_watch",
-            f"alerts.{word.split()[0]}_alarm",
+            f"alerts.{fluid}_watch",
+            f"alerts.{fluid}_alarm",
             persist_s=HEAT_S,
             when=When.ALWAYS,
             latches=False,
             clear_share=0.98,
         )
-        for word, quantity in (
+        for fluid, quantity in (
             ("coolant", Quantity.COOLANT_TEMPERATURE),
             ("oil", Quantity.OIL_TEMPERATURE),
-            ("exhaust gas", Quantity.EXHAUST_GAS_TEMPERATURE),
+            ("exhaust", Quantity.EXHAUST_GAS_TEMPERATURE),
         )
     ),
 )

@@ -7,7 +7,8 @@ from typing import Final
 from analysis.model.events import Alert, AlertKind, AlertState, Phase
 from analysis.model.findings import Severity
 from analysis.model.limits import Limits
-from analysis.phrases.say import as_written
+from analysis.phrases.say import amount, say
+from analysis.phrases.statement import Amount, Statement
 from analysis.segmenting.needs import PULL_NEEDS, unmet
 from decode.quantities import Quantity
 from decode.samples import Channel, SampleBatch
@@ -37,7 +38,7 @@ TARGET_OF: Final = {  # a target that is silent leaves the alerts of its quantit
 }
 
 PULLS: Final = "pulls"
-PULLS_NEED: Final = tuple(quantity for group, _ in PULL_NEEDS for quantity in group)
+PULLS_NEED: Final = tuple(quantity for group, *_ in PULL_NEEDS for quantity in group)
 
 
 class _Heard:
@@ -119,14 +120,23 @@ class Sight:
             limit_s = max(self._silent_s.value, SLOW_FACTOR * heard.interval_s)
             silence_s = heard.silence_s(now_s, started_s)
             gone = silence_s > limit_s and phase in (Phase.HOLD, Phase.SWEEP)
-            said = f"has said nothing for {silence_s:.1f} s during a pull"
+            statement = say("alert-source-silent", source=source, silence=_seconds(silence_s))
             if heard.last_s is None:
-                said = "has not spoken at all, and a pull runs"
-            words = f"source {source} {said}"
+                statement = say("alert-source-never-heard", source=source)
             kind = AlertKind.SOURCE_SILENT
             key = f"{kind.value}:{source}"
             gone = gone or (silence_s > limit_s and key in self._raised)
-            yield from self._tell(kind, key, "", gone, words, now_s, silence_s, limit_s)
+            yield from self._change(
+                kind,
+                key,
+                "",
+                gone,
+                statement,
+                say("alert-back", what=source),
+                now_s,
+                silence_s,
+                limit_s,
+            )
 
     def _blind(self, phase: Phase, now_s: float, started_s: float) -> Iterable[Alert]:
         """A source that has gone is one alert, not one for each of its channels."""
@@ -152,12 +162,13 @@ class Sight:
         limit_s = self._limit_s(heard)
         silence_s = heard.silence_s(now_s, started_s)
         gone = silence_s > limit_s
-        said = f"has said nothing for {silence_s:.1f} s"
+        statement = say("alert-blind-source", source=source, silence=_seconds(silence_s))
         if heard.last_s is None:
-            said = "has not spoken at all"
-        words = f"blind: source {source} {said}, the alerts of its channels cannot come"
-        key = _source_key(source)
-        yield from self._tell(AlertKind.BLIND, key, "", gone, words, now_s, silence_s, limit_s)
+            statement = say("alert-blind-source-never-heard", source=source)
+        key, back = _source_key(source), say("alert-back", what=source)
+        yield from self._change(
+            AlertKind.BLIND, key, "", gone, statement, back, now_s, silence_s, limit_s
+        )
 
     def _channel_blind(
         self, name: str, heard: _Heard, now_s: float, since_s: float
@@ -166,12 +177,13 @@ class Sight:
         limit_s = self._limit_s(heard)
         silence_s = min(heard.silence_s(now_s, since_s), now_s - since_s)
         gone = silence_s > limit_s
-        said = f"has said nothing for {silence_s:.1f} s"
+        statement = say("alert-blind-channel", channel=name, silence=_seconds(silence_s))
         if heard.last_s is None:
-            said = "has not spoken at all"
-        words = f"blind: {name} {said}, its alerts cannot come"
-        key = f"{AlertKind.BLIND.value}:{name}"
-        yield from self._tell(AlertKind.BLIND, key, name, gone, words, now_s, silence_s, limit_s)
+            statement = say("alert-blind-channel-never-heard", channel=name)
+        key, back = f"{AlertKind.BLIND.value}:{name}", say("alert-back", what=name)
+        yield from self._change(
+            AlertKind.BLIND, key, name, gone, statement, back, now_s, silence_s, limit_s
+        )
 
     def _pulls_blind(self, now_s: float, started_s: float) -> Iterable[Alert]:
         """Without engine speed or the driver's wish there will be no pull, nor an alert in one; a
@@ -181,23 +193,26 @@ class Sight:
         silence_s = {name: h.silence_s(now_s, started_s) for name, h in self._of_pulls.items()}
         heard = [name for name, h in self._of_pulls.items() if silence_s[name] <= self._limit_s(h)]
         reason = unmet(self._channels, heard)
-        words = f"blind: {reason}"
+        back = say("alert-pulls-found-again")
+        statement = back if reason is None else say("alert-blind-pulls", reason=reason)
         key = f"{AlertKind.BLIND.value}:{PULLS}"
         longest_s = max(silence_s.values(), default=now_s - started_s)
-        yield from self._tell(
-            AlertKind.BLIND, key, "", reason is not None, words, now_s, longest_s, GRACE_S
+        gone = reason is not None
+        yield from self._change(
+            AlertKind.BLIND, key, "", gone, statement, back, now_s, longest_s, GRACE_S
         )
 
     def _limit_s(self, heard: _Heard) -> float:
         return max(self._stale_s.value, SLOW_FACTOR * heard.interval_s)
 
-    def _tell(
+    def _change(
         self,
         kind: AlertKind,
         key: str,
         channel: str,
         gone: bool,
-        words: str,
+        statement: Statement,
+        back: Statement,
         now_s: float,
         silence_s: float,
         limit_s: float,
@@ -211,7 +226,7 @@ class Sight:
             kind=kind,
             state=AlertState.RAISED if gone else AlertState.CLEARED,
             severity=Severity.STOP if gone else Severity.HEALTHY,
-            statement=as_written(words if gone else _back(key.rpartition(":")[2])),
+            statement=statement if gone else back,
             since_s=now_s - silence_s if before is None else before.since_s,
             at_s=now_s,
             value=silence_s,
@@ -226,8 +241,8 @@ class Sight:
         yield alert
 
 
-def _back(what: str) -> str:
-    return "pulls can be found again" if what == PULLS else f"{what} speaks again"
+def _seconds(silence_s: float) -> Amount:
+    return amount(silence_s, "s", 1)
 
 
 def _source_key(source: str) -> str:

@@ -1,4 +1,4 @@
-"""One rule on one channel: from samples to alerts, with the words."""
+"""One rule on one channel: from samples to alerts."""
 
 from typing import Final
 
@@ -9,13 +9,13 @@ from analysis.alerting.rules import Excess, Rule, When
 from analysis.model.events import Alert, AlertState, Phase
 from analysis.model.findings import Severity
 from analysis.model.limits import Limits
-from analysis.phrases.say import as_written
+from analysis.phrases.say import amount, count, say, significant
+from analysis.phrases.statement import Statement
 from decode.samples import Channel, FloatArray, Samples
 
 FULL_LOAD: Final = (Phase.HOLD, Phase.SWEEP)
 Series = tuple[FloatArray, FloatArray]  # times and values of what is followed beside
 NOTHING: Final[Series] = (np.empty(0), np.empty(0))
-ADVICE: Final = {Severity.LOOK_CLOSER: "look closer", Severity.STOP: "stop"}
 
 
 class Watcher:
@@ -89,7 +89,7 @@ class Watcher:
             kind=self.rule.kind,
             state=AlertState.CLEARED if over else state,
             severity=Severity.HEALTHY if change.severity is None else change.severity,
-            statement=as_written(self._words(change, rpm, limit.value)),
+            statement=self._statement(change, rpm, limit.value),
             since_s=self.level.since_s,
             at_s=change.at_s,
             value=change.excess,
@@ -101,18 +101,22 @@ class Watcher:
             latched=self.rule.latches and not over,
         )
 
-    def _words(self, change: Change, rpm: float | None, limit: float) -> str:
-        unit = "" if self._watch.unit == "1" else f" {self._watch.unit}"
+    def _statement(self, change: Change, rpm: float | None, limit: float) -> Statement:
+        """What is told, without its severity: who shows it says that in a word of its own."""
+        watched = say(self.rule.what)
         cylinder = self.channel.cylinder
-        who = self.rule.what if cylinder is None else f"{self.rule.what} of cylinder {cylinder}"
+        if cylinder is not None:
+            watched = say("alert-of-cylinder", watched=watched, cylinder=count(cylinder))
         if change.severity is None:
-            return f"{who} is over"
-        again = "again " if change.is_again else ""
-        where = "" if rpm is None else f" at {rpm:.0f} rpm"
-        return (
-            f"{ADVICE[change.severity]}: {who} is {again}{change.excess:.3g}{unit}{where}, "
-            f"limit {limit:.3g}{unit}"
-        )
+            return say("alert-over", watched=watched)
+        unit = self._watch.unit
+        value, at_limit = significant(change.excess, unit, 3), significant(limit, unit, 3)
+        if rpm is None:
+            key = "alert-beyond-again" if change.is_again else "alert-beyond"
+            return say(key, watched=watched, value=value, limit=at_limit)
+        key = "alert-beyond-again-at" if change.is_again else "alert-beyond-at"
+        speed = amount(rpm, "rpm")
+        return say(key, watched=watched, value=value, limit=at_limit, speed=speed)
 
 
 def _repeats(rule: Rule, limits: Limits) -> int:

@@ -11,7 +11,7 @@ from analysis.phrases.table import PhraseError, sentence
 from decode.quantities import HOUSE_UNIT
 
 # Of numbers that no channel carries; "1" is a number without a unit.
-UNITS: Final = frozenset(HOUSE_UNIT.values()) | {"1", "s", "ms", "K", "MPa", "Hz", "GB"}
+UNITS: Final = frozenset(HOUSE_UNIT.values()) | {"1", "s", "ms", "K", "MPa", "Hz", "GB", "rpm/s"}
 RPM_STEP: Final = 50.0  # nobody reads an engine speed closer than that
 
 

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from analysis.model.pull import EndReason, PullBounds, Refused, Section, SectionKind
-from analysis.phrases.say import as_written
+from analysis.phrases.say import amount, say, word
+from analysis.phrases.statement import Statement
 from analysis.segmenting.bounds import SHARP_S, Bend, Trace, find_end, find_plateau, find_start
 from analysis.segmenting.intent import Intent
 from analysis.segmenting.notes import notes
@@ -63,16 +64,16 @@ def locate(evidence: Evidence) -> PullBounds | Refused:
     sure_s = closing.swept_s if intent.is_the_foot else evidence.open_s
     open_from_s, open_to_s = intent.window(evidence.open_s, sure_s)
     if not intent.reached(evidence.open_s, closing.latest_s):
-        return Refused(evidence.open_s, closing.latest_s, as_written(_never_full(intent)))
+        return Refused(evidence.open_s, closing.latest_s, _never_full(intent))
     end, reason = _end(evidence)
     open_from_s = max(open_from_s, evidence.not_before_s)
     open_to_s = max(open_to_s, open_from_s)
     start = find_start(trace, open_from_s, open_to_s, min(closing.peak_s, end.at_s))
     reason_against = why_refused(_candidate(evidence, start, end))
     if reason_against is not None:
-        return Refused(open_to_s, closing.latest_s, as_written(reason_against))
+        return Refused(open_to_s, closing.latest_s, reason_against)
     if intent.open_share(start.at_s, end.at_s) < MOSTLY_SHARE:
-        return Refused(open_to_s, closing.latest_s, as_written(_partly_open(intent)))
+        return Refused(open_to_s, closing.latest_s, _partly_open(intent))
     truncated = start.at_s - float(trace.time_s[0]) < 2.0 * trace.interval_s
     inside = tuple(s for s in evidence.closed if start.at_s < s.start_s < end.at_s)
     return PullBounds(
@@ -97,23 +98,19 @@ def _refused_without_sweep(evidence: Evidence) -> Refused:
     low, high = (0.0, 0.0) if rpm is None else (float(rpm.min()), float(rpm[-1]))
     start_s = evidence.open_s if at_s is None else float(at_s[0])
     reason = why_refused(Candidate(start_s, closing.latest_s, low, max(low, high)))
-    return Refused(
-        evidence.open_s, closing.latest_s, as_written(reason or "no sweep: speed was held")
+    return Refused(evidence.open_s, closing.latest_s, reason or say("refused-speed-held"))
+
+
+def _never_full(intent: Intent) -> Statement:
+    return say(
+        "refused-never-fully-open",
+        demand=word(intent.quantity),
+        full=amount(intent.full_as_read, intent.channel.unit),
     )
 
 
-def _never_full(intent: Intent) -> str:
-    return (
-        f"{intent.quantity.value} was not fully open: the session shows that full is "
-        f"{intent.full_as_read:.0f} {intent.channel.unit}"
-    )
-
-
-def _partly_open(intent: Intent) -> str:
-    return (
-        f"{intent.quantity.value} was only partly open for most of the rise: without a pedal "
-        "channel that passes for part load"
-    )
+def _partly_open(intent: Intent) -> Statement:
+    return say("refused-partly-open", demand=word(intent.quantity))
 
 
 def _end(evidence: Evidence) -> tuple[Bend, EndReason]:

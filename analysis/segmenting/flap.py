@@ -3,7 +3,7 @@
 from typing import Final
 
 from analysis.model.pull import Refused
-from analysis.phrases.say import as_written
+from analysis.phrases.say import amount, say
 from analysis.segmenting.engine_speed import EngineSpeed
 from analysis.segmenting.intent import Intent
 
@@ -57,9 +57,5 @@ class FlapDetector:
         return Refused(
             0.0,
             now_s,
-            as_written(
-                f"{name} does not behave like a throttle: it stood open for {self._open_s:.0f} s "
-                "while the engine idled or slowed (an intake flap?). It is not used; map the pedal "
-                "instead"
-            ),
+            say("refused-intake-flap", channel=name, open=amount(self._open_s, "s")),
         )

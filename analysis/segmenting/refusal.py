@@ -1,7 +1,10 @@
-"""Why a candidate is not a pull, in plain words; None where it is one."""
+"""Why a candidate is not a pull; None where it is one."""
 
 from dataclasses import dataclass
 from typing import Final
+
+from analysis.phrases.say import amount, say
+from analysis.phrases.statement import Statement
 
 RUNNING_RPM: Final = 500.0  # below every idle speed: the starter turns the engine
 SHORTEST_S: Final = 1.2  # half of the fastest sweep on a roller (3 s), less its slow ends
@@ -40,7 +43,7 @@ class Candidate:
     road_name: str = ""
 
 
-def why_refused(candidate: Candidate) -> str | None:
+def why_refused(candidate: Candidate) -> Statement | None:
     """The first reason that holds."""
     for rule in (
         _not_running,
@@ -58,94 +61,93 @@ def why_refused(candidate: Candidate) -> str | None:
     return None
 
 
-def _not_running(candidate: Candidate) -> str | None:
+def _not_running(candidate: Candidate) -> Statement | None:
     if candidate.start_rpm >= RUNNING_RPM:
         return None
-    return f"the engine was not running: {candidate.start_rpm:.0f} rpm at its start"
+    return say("refused-not-running", speed=amount(candidate.start_rpm, "rpm"))
 
 
-def _no_sweep(candidate: Candidate) -> str | None:
+def _no_sweep(candidate: Candidate) -> Statement | None:
     rise = candidate.end_rpm - candidate.start_rpm
     smallest = STAND_IN_RISE_RPM if candidate.is_stand_in else SMALLEST_RISE_RPM
     wanted = max(smallest, SMALLEST_RISE_SHARE * candidate.start_rpm)
     if rise >= wanted:
         return None
-    return (
-        f"no sweep: engine speed rose by {max(rise, 0.0):.0f} rpm in "
-        f"{candidate.end_s - candidate.start_s:.1f} s of full demand, "
-        f"a pull needs {wanted:.0f} rpm"
+    return say(
+        "refused-no-sweep",
+        rise=amount(max(rise, 0.0), "rpm"),
+        duration=amount(candidate.end_s - candidate.start_s, "s", 1),
+        needed=amount(wanted, "rpm"),
     )
 
 
-def _guessed(candidate: Candidate) -> str | None:
+def _guessed(candidate: Candidate) -> Statement | None:
     rise = candidate.end_rpm - candidate.start_rpm
     wanted = max(GUESSED_RISE_RPM, GUESSED_RISE_SHARE * candidate.start_rpm)
     duration_s = candidate.end_s - candidate.start_s
     if not candidate.is_guessed or (rise >= wanted and duration_s >= GUESSED_S):
         return None
-    return (
-        f"engine speed rose by {rise:.0f} rpm in {duration_s:.1f} s; without a pedal or throttle "
-        f"channel only {wanted:.0f} rpm in at least {GUESSED_S:.1f} s pass for a pull"
+    return say(
+        "refused-short-rise-without-pedal",
+        rise=amount(rise, "rpm"),
+        duration=amount(duration_s, "s", 1),
+        needed=amount(wanted, "rpm"),
+        shortest=amount(GUESSED_S, "s", 1),
     )
 
 
-def _guessed_on_road(candidate: Candidate) -> str | None:
+def _guessed_on_road(candidate: Candidate) -> Statement | None:
     """Ordinary driving fills a manifold too; only on a roller, or to the top, is it a pull."""
     if not candidate.is_guessed or candidate.on_roller:
         return None
     if candidate.top_rpm is not None and candidate.end_rpm >= TOP_SHARE * candidate.top_rpm:
         return None
-    return (
-        "without a pedal, throttle or roller channel only a rise to near the engine's top speed "
-        "passes for a pull (name the top speed in the set-up)"
-    )
+    return say("refused-not-to-top-speed")
 
 
-def _pulling_away(candidate: Candidate) -> str | None:
+def _pulling_away(candidate: Candidate) -> Statement | None:
     road_kmh = candidate.road_start_kmh
     crawls = road_kmh is not None and road_kmh < PULLING_AWAY_KMH
     if not candidate.is_guessed or (candidate.start_rpm >= PULLING_AWAY_RPM and not crawls):
         return None
-    return (
-        f"the rise began at {candidate.start_rpm:.0f} rpm: without a pedal or throttle channel "
-        "that passes for pulling away"
-    )
+    return say("refused-pulling-away", speed=amount(candidate.start_rpm, "rpm"))
 
 
-def _too_short(candidate: Candidate) -> str | None:
+def _too_short(candidate: Candidate) -> Statement | None:
     duration_s = candidate.end_s - candidate.start_s
     if duration_s >= SHORTEST_S:
         return None
-    return (
-        f"too short: full demand and rising speed for {duration_s:.1f} s, "
-        f"a pull needs {SHORTEST_S:.1f} s"
+    return say(
+        "refused-too-short",
+        duration=amount(duration_s, "s", 1),
+        needed=amount(SHORTEST_S, "s", 1),
     )
 
 
-def _free_revving(candidate: Candidate) -> str | None:
+def _free_revving(candidate: Candidate) -> Statement | None:
     if candidate.road_start_kmh is None or candidate.road_end_kmh is None:
         return None
     engine = candidate.end_rpm / candidate.start_rpm - 1.0
     if candidate.road_end_kmh < MOVING_KMH:
-        return (
-            f"free-revving: engine speed rose to {candidate.end_rpm:.0f} rpm while "
-            f"{candidate.road_name} stood still"
+        return say(
+            "refused-road-stood-still",
+            speed=amount(candidate.end_rpm, "rpm"),
+            road=candidate.road_name,
         )
     road = candidate.road_end_kmh / max(candidate.road_start_kmh, MOVING_KMH) - 1.0
     if road >= FOLLOW_SHARE * engine:
         return None
-    return (
-        f"free-revving or slipping clutch: engine speed rose by {engine:.0%} but "
-        f"{candidate.road_name} by {road:.0%}"
+    return say(
+        "refused-road-fell-behind",
+        engine=amount(100 * engine, "%"),
+        road=candidate.road_name,
+        road_rise=amount(100 * road, "%"),
     )
 
 
-def _too_steep(candidate: Candidate) -> str | None:
+def _too_steep(candidate: Candidate) -> Statement | None:
     duration_s = candidate.end_s - candidate.start_s
     slope = (candidate.end_rpm - candidate.start_rpm) / duration_s
     if slope <= max(STEEPEST_RPM_PER_S, STEEPEST_PER_S * candidate.start_rpm):
         return None
-    return (
-        f"free-revving: engine speed rose at {slope:.0f} rpm/s, faster than a car in gear "
-        "or a roller can follow"
-    )
+    return say("refused-too-steep", slope=amount(slope, "rpm/s"))

@@ -31,7 +31,7 @@ import numpy as np
 
 from analysis.model.events import Phase, PullEnded, PullStarted, SegmenterEvent
 from analysis.model.pull import EndReason, PullBounds, Refused
-from analysis.phrases.say import as_written
+from analysis.phrases.say import say
 from analysis.segmenting.bounds import Trace
 from analysis.segmenting.closing import Closing, Evidence, locate
 from analysis.segmenting.history import LATENESS_S
@@ -42,9 +42,6 @@ from decode.samples import Channel, SampleBatch
 TICK_S: Final = 0.02  # a fifteenth of the 300 ms in which a pull is to be announced
 SHORTEST_DEMAND_S: Final = 0.3  # a shorter stab at the pedal is not worth a word
 KEEP_S: Final = 10.0  # of history before a candidate: bends and levels need 3 s
-NO_THROTTLE: Final = (
-    "the throttle channel stands open without load: it is not the driver's throttle"
-)
 LONGEST_HOLD_S: Final = 60.0  # of a hold is kept; no brake holds an engine at full load longer
 DONE_S: Final = 5.0  # the operator sees "done" for so long
 
@@ -87,7 +84,7 @@ class Segmenter:
         events = self._run(last_s + TICK_S) if np.isfinite(last_s) else []
         unmet = self._signals.unmet
         if unmet is not None and np.isfinite(self._heard_s):
-            events.append(Refused(0.0, self._heard_s, as_written(unmet)))
+            events.append(Refused(0.0, self._heard_s, unmet))
         if self._watch is not None and not self._spent:
             ending = self._watch.interrupted(last_s)
             events.extend(self._close(self._watch, ending, last_s))
@@ -177,7 +174,9 @@ class Segmenter:
         if ending.latest_s - watch.open_s < SHORTEST_DEMAND_S:
             return []
         if not self._signals.is_trusted(watch.intent):
-            return [Refused(watch.open_s, ending.latest_s, as_written(NO_THROTTLE))]
+            return [
+                Refused(watch.open_s, ending.latest_s, say("refused-throttle-open-without-load"))
+            ]
         outcome = locate(self._evidence(watch, ending, now_s))
         if isinstance(outcome, Refused):
             return [outcome]

@@ -6,6 +6,7 @@ from typing import Final
 import numpy as np
 
 from analysis.model.pull import Refused, Section
+from analysis.phrases.statement import Statement
 from analysis.segmenting.engine_speed import EngineSpeed
 from analysis.segmenting.flap import FlapDetector
 from analysis.segmenting.history import History
@@ -76,7 +77,7 @@ class Signals:
         return [complaint for complaint in found if complaint is not None]
 
     @property
-    def unmet(self) -> str | None:
+    def unmet(self) -> Statement | None:
         """Which need of the segmenter no channel has met so far."""
         signals: dict[str, EngineSpeed | Intent] = {**self.speeds, **self.wishes}
         return unmet(self._channels, [name for name, s in signals.items() if s.has_spoken])

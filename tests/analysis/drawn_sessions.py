@@ -67,4 +67,4 @@ def pulls(events: Sequence[SegmenterEvent]) -> list[PullBounds]:
 
 def refusals(events: Sequence[SegmenterEvent]) -> list[str]:
     """The reasons among the events."""
-    return [event.reason for event in events if isinstance(event, Refused)]
+    return [event.reason.text for event in events if isinstance(event, Refused)]

@@ -129,7 +129,7 @@ def test_what_stands_unseen_speaks_again_when_it_comes_back_in_a_new_pull(bench:
         4400.0,
     )
     assert again.since_s == pytest.approx(bench.now_s - 0.5 + STEP_S)
-    assert "is again 3.5 deg at 4400 rpm" in again.statement.text
+    assert "is again 3.5° at 4,400 rpm" in again.statement.text
     assert [a.state for a in bench.monitor.acknowledge(first.key)] == [AlertState.CLEARED]
     bench.play(1.0, Phase.DONE)
     assert [a.state for a in bench.play(0.5, retard_3=4.0)] == [AlertState.RAISED]
@@ -202,7 +202,7 @@ def test_of_a_source_that_never_spoke_no_time_is_told() -> None:
     """Nobody can say for how long it has been silent, above all if the station has none such."""
     (told,) = Bench().play(1.0, without=("lambda",))
     assert told.kind is AlertKind.SOURCE_SILENT
-    assert "has not spoken at all" in told.statement.text
+    assert "has sent nothing at all" in told.statement.text
 
 
 def test_blind_is_said_before_the_pull(bench: Bench) -> None:
@@ -246,7 +246,7 @@ def test_a_bay_in_which_no_pull_can_be_found_is_blind_before_the_first() -> None
     map_lacks, pulls = bench.play(6.0, Phase.IDLE, without=("boost", "boost_target"))
     assert "over boost" in map_lacks.statement.text
     assert (pulls.kind, pulls.severity) == (AlertKind.BLIND, Severity.STOP)
-    assert "no pull can be found without the driver's wish" in pulls.statement.text
+    assert "no pull can be found without the driver's demand" in pulls.statement.text
 
     bench = Bench()
     silent = bench.play(6.0, Phase.IDLE, without=("boost",))

@@ -99,7 +99,7 @@ def test_many_silent_channels_are_counted() -> None:
 def test_without_the_drivers_wish_it_is_said_that_no_pull_can_be_found() -> None:
     slow, silent = judged(rates={"pedal_position": Rate(0.0, 50.0)}).reasons
     assert slow == "Channels: slow: pedal_position at 0 of 50 Hz"
-    assert silent.startswith("Pulls: no pull can be found without the driver's wish")
+    assert silent.startswith("Pulls: no pull can be found without the driver's demand")
     assert silent.endswith("silent: pedal_position")
 
 

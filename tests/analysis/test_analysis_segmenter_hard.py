@@ -28,7 +28,7 @@ def test_a_pedal_that_ends_at_76_percent_is_learned_and_said() -> None:
     pedal = [(at_s, 0.76 * percent) for at_s, percent in FULL]
     (bounds,) = pulls(run(session(speed=SWEEP, pedal=pedal)))
     assert bounds.full_open == pytest.approx(77.0, abs=2.0)
-    assert any("learned" in note for note in bounds.notes)
+    assert any("learned" in note.text for note in bounds.notes)
 
 
 def test_a_closure_by_the_ecu_is_inside_one_pull() -> None:
@@ -247,7 +247,7 @@ def test_everything_polled_and_written_often_is_a_staircase() -> None:
     }
     (bounds,) = pulls(run(often))
     assert (bounds.start_s, bounds.end_s) == pytest.approx((10.0, 40.0), abs=1.0)
-    assert any("comes only every 0.9 s" in note for note in bounds.notes)
+    assert any("comes only every 0.9 s" in note.text for note in bounds.notes)
 
 
 def test_without_pedal_and_throttle_pressure_stands_in_and_that_is_said() -> None:

@@ -195,7 +195,7 @@ def test_an_intake_flap_mapped_as_throttle_is_warned_of_and_not_believed(
     pulls = 0
     for path in drives[::4]:
         events = segment(path, Quantity.PEDAL_POSITION, Quantity.MANIFOLD_PRESSURE)
-        reasons = [event.reason for event in events if isinstance(event, Refused)]
+        reasons = [str(event.reason) for event in events if isinstance(event, Refused)]
         assert sum("does not behave like a throttle" in reason for reason in reasons) == 1
         pulls += len(bounds(events))
     assert pulls <= MOST_BY_FLAP

@@ -26,8 +26,8 @@ def test_a_plain_sweep_is_a_pull() -> None:
         ({"is_stand_in": True}, "end_rpm", 2490.0, 2510.0, "a pull needs 500 rpm"),
         ({"end_s": 11.5}, "end_rpm", 6600.0, 6400.0, "free-revving: engine speed rose at 3067"),
         ({"end_s": 11.5, "start_rpm": 5000.0}, "end_rpm", 11800.0, 11700.0, "free-revving"),
-        ({**BY_PRESSURE, "start_rpm": 1400.0}, "end_rpm", 2890.0, 2910.0, "only 1500 rpm"),
-        ({**BY_PRESSURE, "start_rpm": 3000.0}, "end_rpm", 5990.0, 6010.0, "only 3000 rpm"),
+        ({**BY_PRESSURE, "start_rpm": 1400.0}, "end_rpm", 2890.0, 2910.0, "only 1,500 rpm"),
+        ({**BY_PRESSURE, "start_rpm": 3000.0}, "end_rpm", 5990.0, 6010.0, "only 3,000 rpm"),
         ({**BY_PRESSURE, "end_rpm": 4500.0}, "end_s", 12.4, 12.6, "in at least 2.5 s"),
         ({**BY_PRESSURE, "end_rpm": 4000.0}, "start_rpm", 890.0, 910.0, "pulling away"),
         ({**BY_PRESSURE, "road_end_kmh": 60.0}, "road_start_kmh", 11.5, 12.5, "pulling away"),
@@ -41,5 +41,5 @@ def test_each_bound(
 ) -> None:
     reason = why_refused(replace(PULL, **given, **{name: refused}))
     assert reason is not None
-    assert why in reason
+    assert why in str(reason)
     assert why_refused(replace(PULL, **given, **{name: passes})) is None
