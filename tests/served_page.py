@@ -30,8 +30,8 @@ NEWEST = LastPull(6, 6, Severity.LOOK_CLOSER, "Cylinder 3 had timing taken away.
 def knock_alert(state: AlertState = AlertState.RAISED) -> Alert:
     return Alert(
         "knock_retard:3", AlertKind.KNOCK_RETARD, state, Severity.STOP,
-        as_written("Cylinder 3: 8.4 deg of timing taken away"), 5.0, 5.2, 8.4, 8.0, "deg", 5120.0, 3,
-        "knock_retard_3", True,
+        as_written("Cylinder 3: 8.4 deg of timing taken away"), 5.0, 5.2, 8.4, 8.0, "deg",
+        5120.0, 3, "knock_retard_3", True,
     )  # fmt: skip
 
 

@@ -37,6 +37,6 @@ def road_power(pull: Pull, context: Context) -> list[Observation]:
         f"Without a dyno: power at the wheel up to {power[most]:.0f} ± "
         f"{estimate.half_width_kw[most]:.0f} kW at {rpm(float(speed[most]))} rpm, torque from it "
         f"up to {torque[strongest]:.0f} ± {torque_half[strongest]:.0f} Nm at "
-        f"{rpm(float(speed[strongest]))} rpm. {estimate.statement}"
+        f"{rpm(float(speed[strongest]))} rpm. {estimate.statement.text}"
     )
     return [note("drive", words)]

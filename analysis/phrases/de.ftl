@@ -117,3 +117,84 @@ alert-blind-channel-never-heard = blind: { $channel } hat noch gar nichts gesend
 alert-blind-pulls = blind: { $reason }
 alert-back = { $what } sendet wieder
 alert-pulls-found-again = Läufe sind wieder zu finden
+
+## Was eine Änderung an der Leistung bewirkt hat
+
+gain-peak-more-than-spread = Die Spitzenleistung am Rad änderte sich um { $change } (95 %: { $low-number } bis { $high }), mehr als die Streuung von Lauf zu Lauf.
+gain-peak-within-spread = Die Spitzenleistung am Rad änderte sich um { $change } (95 %: { $low-number } bis { $high }), nicht mehr als die Streuung von Lauf zu Lauf.
+gain-peak-unsettled = Die Spitzenleistung am Rad änderte sich um { $change } (95 %: { $low-number } bis { $high }), nicht mehr als die Streuung von Lauf zu Lauf; { $settle }.
+gain-mean-more-than-spread = Die mittlere Leistung über die gemeinsamen Drehzahlen änderte sich um { $change } (95 %: { $low-number } bis { $high }), mehr als die Streuung von Lauf zu Lauf.
+gain-mean-within-spread = Die mittlere Leistung über die gemeinsamen Drehzahlen änderte sich um { $change } (95 %: { $low-number } bis { $high }), nicht mehr als die Streuung von Lauf zu Lauf.
+gain-too-small-to-settle = auch { $pulls } Läufe jeder Stufe würden einen so kleinen Unterschied nicht zeigen
+gain-settled-by-more-pulls = etwa { $pulls } { $pulls ->
+    [one] weiterer Lauf
+   *[other] weitere Läufe
+ } jeder Stufe würden es klären
+gain-interval-alone-claims-nothing = Ein Intervall, das für sich allein die Null ausschließt, beweist hier nichts: von mehreren Werten einer ganzen Kurve tut das einer auch zufällig, und die Kurven unterscheiden sich nicht stärker als ihre Läufe.
+gain-stretch = { $low-number } bis { $high }
+gain-where = Die Kurven unterscheiden sich um mehr als die Streuung von Lauf zu Lauf bei { $stretches }; am meisten bei { $speed }, um { $change-number } ± { $half-width }.
+gain-still-rises = Bei { $speed }, dem Ende der gemeinsamen Drehzahlen, steigt die Leistung noch: verglichen werden die Spitzen bis dorthin.
+spread-pooled = Die Streuung von Lauf zu Lauf stammt aus { $stages } Stufen dieses Auftrags, { $pulls } Läufe.
+left-out-incomplete = Lauf { $pull } von { $stage } ist unvollständig und bleibt außer Betracht.
+left-out-other-gear = Lauf { $pull } von { $stage } ist in einem anderen Gang und bleibt außer Betracht.
+not-assessable-few-pulls = Nicht zu beurteilen: { $pulls } { $pulls ->
+    [one] brauchbarer Lauf
+   *[other] brauchbare Läufe
+ } von { $stage }, eine Streuung braucht mindestens { $fewest }.
+not-assessable-without-dyno = Nicht zu beurteilen: nicht jeder Lauf hat Daten des Prüfstands.
+not-assessable-short-overlap = Nicht zu beurteilen: die Läufe haben weniger als { $shortest } gemeinsam, und eine Kurve wird nicht verlängert.
+heat-charge-air = Die Ladeluft
+heat-intake-air = Die Ansaugluft
+heat-explained-by-boost = { $air } war in der oberen Hälfte der gemeinsamen Drehzahlen um { $warmer } wärmer; { $boost } mehr Ladedruck erklären das: Verdichter und Ladeluftkühler machen davon { $least-number } bis { $most } aus.
+heat-beyond-boost = { $air } war in der oberen Hälfte der gemeinsamen Drehzahlen um { $warmer } wärmer; { $boost } mehr Ladedruck erklären davon höchstens { $most }. Der Rest ist Aufheizung, das Gebläse, der Kühler oder ein wärmerer Raum.
+
+## Was sich zwischen zwei Stufen sonst unterschied
+
+differed-gear = Der Motor dreht bei gleicher Rollengeschwindigkeit { $change }: ein anderer Gang; das an der Rolle gelesene Drehmoment ändert sich ebenso.
+differed-slip = Der Motor dreht bei gleicher Rollengeschwindigkeit { $change }: Schlupf von Reifen oder Kupplung; das an der Rolle gelesene Drehmoment ändert sich ebenso.
+differed-slip-in-pull-of-first = Räder oder Kupplung rutschten in Lauf { $pull } der ersten Stufe um bis zu { $slip }: seine Leistung steht dort bei falscher Drehzahl; wiederholen oder weglassen.
+differed-slip-in-pull-of-second = Räder oder Kupplung rutschten in Lauf { $pull } der zweiten Stufe um bis zu { $slip }: seine Leistung steht dort bei falscher Drehzahl; wiederholen oder weglassen.
+differed-method = Die Leistung wurde nicht in jedem Lauf auf dieselbe Weise bestimmt ({ $methods }): ein Teil des Unterschieds kann daher kommen.
+differed-ramp = Die Rampe war { $before }, dann { $after }: ein Motor mit { $inertia } behält allein dadurch { $kept } für sich.
+differed-air = Die Luft war verschieden: { $standard } würde dafür { $change } ansetzen ({ $before }, dann { $after }).
+differed-air-unknown = Nicht von jedem Lauf ist die Luft (Druck und Temperatur) bekannt: was das Wetter an der Leistung änderte, ist von der Wirkung der Änderung nicht zu trennen.
+differed-intake-air-at-start = Ansaugluft zu Beginn des Hochlaufs: { $before }, dann { $after }.
+differed-charge-air-at-start = Ladeluft zu Beginn des Hochlaufs: { $before }, dann { $after }.
+differed-coolant-at-start = Kühlmittel zu Beginn des Hochlaufs: { $before }, dann { $after }.
+differed-oil-at-start = Öl zu Beginn des Hochlaufs: { $before }, dann { $after }.
+differed-heat-soak-in-first = Aufheizung in der ersten Stufe: die Ansaugluft begann im letzten Lauf um { $hotter } wärmer als im ersten.
+differed-heat-soak-in-second = Aufheizung in der zweiten Stufe: die Ansaugluft begann im letzten Lauf um { $hotter } wärmer als im ersten.
+
+## Wie die Leistung gemessen wurde
+
+method-wheel-power-sent = Radleistung, wie die Prüfstandssteuerung sie sendet
+method-wheel-torque-sent = Raddrehmoment, auf die Motordrehzahl bezogen, wie die Prüfstandssteuerung es sendet
+method-roller-inertia = Rollengeschwindigkeit, Trägheit
+method-roller-inertia-and-brake = Rollengeschwindigkeit, Trägheit und Bremsmoment
+smoothing = lokales kubisches Polynom über { $window }, mittig (ohne Verzug); verschiebt die Spitze um etwa { $shift }
+smoothing-moved-peak = Die Spitze ist verrauscht oder sehr scharf: die Glättung kann sie um { $shift } verschoben haben.
+loss-percent-of-wheel = Motorwerte sind Radwerte mit { $added } der Radleistung als Zuschlag; das heißt, dass { $lost } der Motorleistung verloren gehen (übliche Praxis, keine veröffentlichte Quelle); ein fester Prozentsatz vergrößert auch jeden Zuwachs ebenso.
+loss-percent-of-engine = Motorwerte nehmen an, dass { $lost } der Motorleistung auf dem Weg zur Rolle verloren gehen (übliche Praxis, keine veröffentlichte Quelle); ein fester Prozentsatz vergrößert auch jeden Zuwachs.
+loss-coast-down = Motorwerte enthalten die im Ausrollversuch bei gleicher Geschwindigkeit gemessenen Verluste; Verluste, die mit dem Drehmoment wachsen (Getriebe, Reifenschlupf), sind nicht enthalten.
+loss-none = Die Werte gelten am Rad: kein Verlust ist hinzugerechnet.
+correction = { $parts }.
+correction-made-for-air = { $standard }: Faktor { $factor } für { $pressure } und { $temperature }, ohne Luftfeuchte
+correction-made-for-humid-air = { $standard }: Faktor { $factor } für { $pressure } und { $temperature } bei { $humidity } Luftfeuchte ({ $dry } trocken)
+correction-outside = außerhalb der Grenzen der Norm: { $what }
+correction-factor-outside = Faktor { $value } liegt nicht zwischen { $low } und { $high }
+correction-temperature-outside = Temperatur { $value } liegt nicht zwischen { $low-number } und { $high }
+correction-dry-pressure-outside = trockener Luftdruck { $value } liegt nicht zwischen { $low-number } und { $high }
+correction-closed-loop = hier korrigiert er zu viel: die Ladedruckregelung gleicht die Luft bereits aus, ein Faktor würde das doppelt zählen (UN R85 Ergänzung 7 hat diese doppelte Korrektur entfernt)
+correction-lacks = Kein Faktor nach { $standard }: es fehlt { $inputs }.
+correction-sae-diesel = Kein Faktor nach SAE J1349: SAE J1349 gibt seine Formel für Fremdzündung und nennt die Dieselfaktoren für die meisten Motoren mit heutiger Regelung nicht mehr angemessen.
+uncorrected-closed-loop = Unkorrigiert: die Ladedruckregelung gleicht die Luft bereits aus, ein Faktor würde das doppelt zählen (UN R85 Ergänzung 7 hat diese doppelte Korrektur entfernt).
+uncorrected-as-asked = Unkorrigiert, wie die Stationsdatei es verlangt: wie in der Luft des Tages gemessen.
+air-barometric-pressure = Luftdruck
+air-temperature = Lufttemperatur
+air-relative-humidity = relative Luftfeuchte
+air-temperature-from-intake = Die Lufttemperatur stammt vom Ansaugluftfühler des Autos, den Aufheizung anhebt: 10 K zu viel sind 2 % zu viel korrigierte Leistung in trockener und 4 % in feuchter Luft.
+air-pressure-is-the-standard-value = Der Luftdruck ist der Normwert auf Meereshöhe, kein Messwert dieser Station.
+air-pressure-impossible = Ein Luftdruck von { $pressure } ist in keiner Werkstatt möglich.
+air-pressures-differ = Die Stationsdatei sagt { $given }, der Kanal { $measured }: ein Wetterdienst nennt den Druck auf Meereshöhe, das ist nicht der der Station; verwendet wurde der Kanal (übliche Praxis, keine veröffentlichte Quelle).
+air-pressure-perhaps-sea-level = Der Luftdruck { $pressure } liegt { $over } über dem Normwert für { $altitude }. Stammt er von einem Wetterdienst oder einem auf Meereshöhe eingestellten Gerät, ist es der Druck auf Meereshöhe, und an der Station wären es { $here }.
+road-estimate = Geschätzt aus { $mass }, die auf ebener Straße schneller werden, mit Rollwiderstand und Luftwiderstand eines typischen Autos (übliche Praxis, keine veröffentlichte Quelle), zu 95 % sicher; kein Ersatz für einen Prüfstand, und auf einer Rolle gar keiner.

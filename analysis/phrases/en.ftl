@@ -119,3 +119,84 @@ alert-blind-channel-never-heard = blind: { $channel } has sent nothing at all, i
 alert-blind-pulls = blind: { $reason }
 alert-back = { $what } sends again
 alert-pulls-found-again = pulls can be found again
+
+## What a change did to power
+
+gain-peak-more-than-spread = Peak wheel power changed by { $change } (95 %: { $low-number } to { $high }), more than run-to-run spread.
+gain-peak-within-spread = Peak wheel power changed by { $change } (95 %: { $low-number } to { $high }), not more than run-to-run spread.
+gain-peak-unsettled = Peak wheel power changed by { $change } (95 %: { $low-number } to { $high }), not more than run-to-run spread; { $settle }.
+gain-mean-more-than-spread = Mean power over the common speeds changed by { $change } (95 %: { $low-number } to { $high }), more than run-to-run spread.
+gain-mean-within-spread = Mean power over the common speeds changed by { $change } (95 %: { $low-number } to { $high }), not more than run-to-run spread.
+gain-too-small-to-settle = { $pulls } pulls of each stage would not show a difference this small
+gain-settled-by-more-pulls = about { $pulls } more { $pulls ->
+    [one] pull
+   *[other] pulls
+ } of each stage would settle it
+gain-interval-alone-claims-nothing = An interval that leaves zero by itself claims nothing here: read off a whole curve, one of several figures does so by chance, and the curves do not differ by more than their runs do.
+gain-stretch = { $low-number } to { $high }
+gain-where = The curves differ by more than run-to-run spread at { $stretches }; most at { $speed }, by { $change-number } ± { $half-width }.
+gain-still-rises = Power still rises at { $speed }, the end of the common speeds: the peaks compared are those within it.
+spread-pooled = The run-to-run spread is that of { $stages } stages of this job, { $pulls } pulls.
+left-out-incomplete = Pull { $pull } of { $stage } is incomplete and left out.
+left-out-other-gear = Pull { $pull } of { $stage } is in another gear and left out.
+not-assessable-few-pulls = Not assessable: { $pulls } usable { $pulls ->
+    [one] pull
+   *[other] pulls
+ } of { $stage }, and a spread needs at least { $fewest }.
+not-assessable-without-dyno = Not assessable: not every pull has dyno data.
+not-assessable-short-overlap = Not assessable: the pulls share less than { $shortest }, and a curve is not extended.
+heat-charge-air = Charge air
+heat-intake-air = Intake air
+heat-explained-by-boost = { $air } was { $warmer } warmer over the upper half of the common speeds; the { $boost } of added boost explain it: compressor and charge cooler make { $least-number } to { $most } of that.
+heat-beyond-boost = { $air } was { $warmer } warmer over the upper half of the common speeds; the { $boost } of added boost explain at most { $most } of it. The rest is heat soak, the fan, the cooler or a warmer room.
+
+## What else differed between two stages
+
+differed-gear = Engine turns { $change } for the same roller speed: another gear; torque read from the roller moves by as much.
+differed-slip = Engine turns { $change } for the same roller speed: tyre or clutch slip; torque read from the roller moves by as much.
+differed-slip-in-pull-of-first = Wheels or clutch slipped by up to { $slip } in pull { $pull } of the first stage: its power stands at the wrong engine speed there; repeat it, or leave it out.
+differed-slip-in-pull-of-second = Wheels or clutch slipped by up to { $slip } in pull { $pull } of the second stage: its power stands at the wrong engine speed there; repeat it, or leave it out.
+differed-method = Power was not read in the same way in every pull ({ $methods }): part of the difference may be that.
+differed-ramp = The ramp was { $before }, then { $after }: an engine of { $inertia } keeps { $kept } for itself by that alone.
+differed-air = The air differed: { $standard } would ask { $change } for it ({ $before }, then { $after }).
+differed-air-unknown = The air (pressure and temperature) of not every pull is known: what the weather did to power cannot be told from what the change did.
+differed-intake-air-at-start = Intake air at the start of the sweep was { $before }, then { $after }.
+differed-charge-air-at-start = Charge air at the start of the sweep was { $before }, then { $after }.
+differed-coolant-at-start = Coolant at the start of the sweep was { $before }, then { $after }.
+differed-oil-at-start = Oil at the start of the sweep was { $before }, then { $after }.
+differed-heat-soak-in-first = Heat soak in the first stage: the intake air started { $hotter } hotter in its last pull than in its first.
+differed-heat-soak-in-second = Heat soak in the second stage: the intake air started { $hotter } hotter in its last pull than in its first.
+
+## How power was measured
+
+method-wheel-power-sent = wheel power as the dyno's controller sends it
+method-wheel-torque-sent = wheel torque, referred to engine speed, as the dyno's controller sends it
+method-roller-inertia = roller speed, inertia
+method-roller-inertia-and-brake = roller speed, inertia and brake torque
+smoothing = local cubic over { $window }, centred (no delay); it moves the peak by about { $shift }
+smoothing-moved-peak = The peak is noisy or very sharp: smoothing may have moved it by { $shift }.
+loss-percent-of-wheel = Engine figures are wheel figures with { $added } of wheel power added, which says that { $lost } of engine power is lost (common practice, no published source); a fixed percentage also enlarges every gain by as much.
+loss-percent-of-engine = Engine figures assume that { $lost } of engine power is lost on the way to the roller (common practice, no published source); a fixed percentage also enlarges every gain.
+loss-coast-down = Engine figures add the loss measured in a coast-down at the same road speed; losses that grow with torque (gears, tyre slip) are not in it.
+loss-none = Figures are at the wheel: no loss is added.
+correction = { $parts }.
+correction-made-for-air = { $standard } factor { $factor } for { $pressure } and { $temperature }, humidity left out
+correction-made-for-humid-air = { $standard } factor { $factor } for { $pressure } and { $temperature } at { $humidity } humidity ({ $dry } dry)
+correction-outside = outside the standard's limits: { $what }
+correction-factor-outside = factor { $value } is not in { $low } to { $high }
+correction-temperature-outside = temperature { $value } is not in { $low-number } to { $high }
+correction-dry-pressure-outside = dry pressure { $value } is not in { $low-number } to { $high }
+correction-closed-loop = it over-corrects here: the boost control already makes up for the air, and a factor would count it twice (UN R85 supplement 7 took that double correction out)
+correction-lacks = No { $standard } factor: needs { $inputs }.
+correction-sae-diesel = No SAE J1349 factor: SAE J1349 gives its formula for spark ignition, and its rationale calls the diesel factors no longer appropriate for most engines with present controls.
+uncorrected-closed-loop = Uncorrected: the boost control already makes up for the air, and a factor would count it twice (UN R85 supplement 7 took that double correction out).
+uncorrected-as-asked = Uncorrected, as the station file asks: as measured in the air of the day.
+air-barometric-pressure = barometric pressure
+air-temperature = air temperature
+air-relative-humidity = relative humidity
+air-temperature-from-intake = Air temperature is the car's own intake sensor, which heat soak raises: 10 K too hot is 2 % too much corrected power in dry air and 4 % in humid air.
+air-pressure-is-the-standard-value = Barometric pressure is the standard sea-level value, not a reading of this station.
+air-pressure-impossible = Barometric pressure { $pressure } is not possible at any workshop.
+air-pressures-differ = The station file says { $given }, the channel { $measured }: a weather service gives sea-level pressure, which is not the station's; the channel was used (common practice, no published source).
+air-pressure-perhaps-sea-level = Barometric pressure { $pressure } is { $over } above the standard at { $altitude }. If it came from a weather service, or from an instrument that is set to sea level, it is sea-level pressure, and the station's would be { $here }.
+road-estimate = Estimated from { $mass } gaining speed on a level road, with rolling resistance and drag of a typical car (common practice, no published source), 95 % sure; no substitute for a dyno, and none at all on a roller.

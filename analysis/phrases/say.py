@@ -4,14 +4,19 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
-from typing import Final
+from typing import Any, Final
+
+from pydantic import TypeAdapter
 
 from analysis.phrases.statement import Amount, Joint, Name, Part, Statement
 from analysis.phrases.table import PhraseError, sentence
 from decode.quantities import HOUSE_UNIT
 
-# Of numbers that no channel carries; "1" is a number without a unit.
-UNITS: Final = frozenset(HOUSE_UNIT.values()) | {"1", "s", "ms", "K", "MPa", "Hz", "GB", "rpm/s"}
+# What a statement may carry; "1" is a number without a unit.
+UNITS: Final = frozenset(HOUSE_UNIT.values()) | frozenset(
+    ("1", "s", "ms", "K", "MPa", "Hz", "GB", "rpm/s", "kg m2", "m", "kg")
+)
+_STATEMENT = TypeAdapter(Statement)
 RPM_STEP: Final = 50.0  # nobody reads an engine speed closer than that
 
 
@@ -64,6 +69,20 @@ def key_of(member: Enum) -> str:
 def as_written(sentences: str) -> Statement:
     """A sentence that is only text: written by a person, or kept by an earlier version."""
     return say("as-written", text=sentences)
+
+
+def as_kept(kept: Any) -> Statement:
+    """A statement out of a file: plain data, or its text alone where an earlier version wrote it.
+
+    Raises ValueError where it is neither.
+    """
+    return as_written(kept) if isinstance(kept, str) else _STATEMENT.validate_python(kept)
+
+
+def as_plain(statement: Statement) -> dict[str, Any]:
+    """Plain data for a file; the inverse of as_kept."""
+    plain: dict[str, Any] = _STATEMENT.dump_python(statement, mode="json")
+    return plain
 
 
 def amount(

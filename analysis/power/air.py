@@ -6,9 +6,10 @@ from typing import Final
 
 import numpy as np
 
-from analysis.model.limits import COMMON_PRACTICE
 from analysis.model.pull import Pull
 from analysis.model.setup import Air, Car, Ignition
+from analysis.phrases.say import amount, say, significant
+from analysis.phrases.statement import Statement
 from analysis.power.atmosphere import (
     Aspiration,
     corrected_fuel_mg_per_l_cycle,
@@ -29,10 +30,10 @@ DIESEL_STOICHIOMETRIC: Final = 14.5  # kg of air per kg of CH1.80
 
 @dataclass(frozen=True, slots=True)
 class MeasuredAir:
-    """The air of the pull and what is doubtful about it, in sentences."""
+    """The air of the pull and what is doubtful about it."""
 
     air: Air
-    cautions: tuple[str, ...]
+    cautions: tuple[Statement, ...]
 
 
 def air_of(pull: Pull, given: Air) -> MeasuredAir:
@@ -50,14 +51,11 @@ def air_of(pull: Pull, given: Air) -> MeasuredAir:
     intake = _median(pull, Quantity.INTAKE_AIR_TEMPERATURE)
     if temperature is None and intake is not None:
         air = replace(air, temperature_degc=intake)
-        cautions += (
-            "Air temperature is the car's own intake sensor, which heat soak raises: 10 K too hot "
-            "is 2 % too much corrected power in dry air and 4 % in humid air.",
-        )
+        cautions += (say("air-temperature-from-intake"),)
     return MeasuredAir(air, cautions)
 
 
-def pressure_cautions(given: Air, measured_kpa: float | None) -> tuple[str, ...]:
+def pressure_cautions(given: Air, measured_kpa: float | None) -> tuple[Statement, ...]:
     """What is doubtful about the pressure; above all, sea-level pressure for the station's own."""
     given_kpa = given.barometric_kpa
     if measured_kpa is None:
@@ -65,21 +63,16 @@ def pressure_cautions(given: Air, measured_kpa: float | None) -> tuple[str, ...]
     else:  # an instrument of its own is believed through any fine weather
         cautions = [*_sea_level_doubts(replace(given, barometric_kpa=measured_kpa), WEATHER_KPA)]
     if given_kpa == SEA_LEVEL_STANDARD_KPA and measured_kpa is None:
-        cautions.append(
-            "Barometric pressure is the standard sea-level value, not a reading of this station."
-        )
+        cautions.append(say("air-pressure-is-the-standard-value"))
     if given_kpa is not None and not STATION_RANGE_KPA[0] <= given_kpa <= STATION_RANGE_KPA[1]:
-        cautions.append(f"Barometric pressure {given_kpa:g} kPa is not possible at any workshop.")
+        cautions.append(say("air-pressure-impossible", pressure=significant(given_kpa, "kPa", 6)))
     if (
         given_kpa is not None
         and measured_kpa is not None
         and abs(given_kpa - measured_kpa) > DOUBTFUL_DIFFERENCE_KPA
     ):
-        cautions.append(
-            f"The station file says {given_kpa:.1f} kPa, the channel {measured_kpa:.1f} kPa: a "
-            "weather service gives sea-level pressure, which is not the station's; the channel "
-            f"was used ({COMMON_PRACTICE})."
-        )
+        said, measured = amount(given_kpa, "kPa", 1), amount(measured_kpa, "kPa", 1)
+        cautions.append(say("air-pressures-differ", given=said, measured=measured))
     return tuple(cautions)
 
 
@@ -95,14 +88,17 @@ def not_of_this_station(air: Air) -> str:
     )
 
 
-def _sea_level_doubts(air: Air, believed_kpa: float) -> Iterator[str]:
+def _sea_level_doubts(air: Air, believed_kpa: float) -> Iterator[Statement]:
     over_kpa = _over_standard_kpa(air)
     if over_kpa is not None and over_kpa > believed_kpa:
-        yield (
-            f"Barometric pressure {air.barometric_kpa:.1f} kPa is {over_kpa:.1f} kPa above the "
-            f"standard at {air.altitude_m:g} m. If it came from a weather service, or from an "
-            "instrument that is set to sea level, it is sea-level pressure, and the station's "
-            f"would be {_at_station_kpa(air):.1f} kPa."
+        assert air.barometric_kpa is not None
+        assert air.altitude_m is not None
+        yield say(
+            "air-pressure-perhaps-sea-level",
+            pressure=amount(air.barometric_kpa, "kPa", 1),
+            over=amount(over_kpa, "kPa", 1, difference=True),
+            altitude=significant(air.altitude_m, "m", 6),
+            here=amount(_at_station_kpa(air), "kPa", 1),
         )
 
 

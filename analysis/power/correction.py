@@ -1,20 +1,15 @@
 """One correction factor with its standard, its validity and what it says of a boosted engine."""
 
-from dataclasses import asdict, dataclass
-from typing import Any, Final, Self
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import TypeAdapter
 
 from analysis.model.setup import Air, Car, Ignition, Standard
+from analysis.phrases.say import amount, as_kept, in_line, listed, say, significant
+from analysis.phrases.statement import Joint, Statement
 from analysis.power import atmosphere
 from analysis.power.atmosphere import Aspiration
-
-CLOSED_LOOP: Final = (
-    "the boost control already makes up for the air, and a factor would count it twice "
-    "(UN R85 supplement 7 took that double correction out)"
-)
-SAE_DIESEL: Final = (
-    "SAE J1349 gives its formula for spark ignition, and its rationale calls the diesel factors no "
-    "longer appropriate for most engines with present controls"
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +23,7 @@ class Correction:
     standard: Standard
     factor: float
     valid: bool
-    statement: str
+    statement: Statement
     air: Air
 
     @property
@@ -38,12 +33,16 @@ class Correction:
 
     def to_json(self) -> dict[str, Any]:
         """Plain data."""
-        return asdict(self)
+        plain: dict[str, Any] = _CORRECTION.dump_python(self, mode="json")
+        return plain
 
     @classmethod
-    def from_json(cls, data: dict[str, Any]) -> Self:
+    def from_json(cls, data: dict[str, Any]) -> "Correction":
         """The inverse of to_json."""
-        return cls(**{**data, "standard": Standard(data["standard"]), "air": Air(**data["air"])})
+        return _CORRECTION.validate_python(data | {"statement": as_kept(data["statement"])})
+
+
+_CORRECTION = TypeAdapter(Correction)
 
 
 def correction(standard: Standard, air: Air, car: Car, aspiration: Aspiration) -> Correction:
@@ -52,16 +51,17 @@ def correction(standard: Standard, air: Air, car: Car, aspiration: Aspiration) -
         return Correction(standard, 1.0, True, _why_uncorrected(car), air)
     missing = _missing(standard, air)
     if missing:
-        text = f"No {standard} factor: needs {' and '.join(missing)}."
-        return Correction(standard, 1.0, False, text, air)
+        lacking = say("correction-lacks", standard=str(standard), inputs=listed(missing))
+        return Correction(standard, 1.0, False, lacking, air)
     if standard is Standard.SAE_J1349 and aspiration.ignition is Ignition.COMPRESSION:
-        return Correction(standard, 1.0, False, f"No {standard} factor: {SAE_DIESEL}.", air)
+        return Correction(standard, 1.0, False, say("correction-sae-diesel"), air)
     factor = _factor(standard, air, aspiration)
     outside = _outside(standard, factor, air, aspiration)
-    parts = [f"{standard} factor {factor:.4f} for {_in_words(standard, air)}"]
-    parts += [f"outside the standard's limits: {', '.join(outside)}"] if outside else []
-    parts += [f"it over-corrects here: {CLOSED_LOOP}"] if car.closed_loop_boost else []
-    return Correction(standard, factor, not outside, "; ".join(parts) + ".", air)
+    parts = [_made_for(standard, factor, air)]
+    parts += [say("correction-outside", what=in_line(outside))] if outside else []
+    parts += [say("correction-closed-loop")] if car.closed_loop_boost else []
+    how = say("correction", parts=in_line(parts, Joint.SEMICOLON))
+    return Correction(standard, factor, not outside, how, air)
 
 
 def every_correction(air: Air, car: Car, aspiration: Aspiration) -> tuple[Correction, ...]:
@@ -73,17 +73,18 @@ def every_correction(air: Air, car: Car, aspiration: Aspiration) -> tuple[Correc
     )
 
 
-def _why_uncorrected(car: Car) -> str:
-    if car.closed_loop_boost:
-        return f"Uncorrected: {CLOSED_LOOP}."
-    return "Uncorrected, as the station file asks: as measured in the air of the day."
+def _why_uncorrected(car: Car) -> Statement:
+    return say("uncorrected-closed-loop" if car.closed_loop_boost else "uncorrected-as-asked")
 
 
-def _missing(standard: Standard, air: Air) -> list[str]:
-    needs = {"barometric pressure": air.barometric_kpa, "air temperature": air.temperature_degc}
+def _missing(standard: Standard, air: Air) -> list[Statement]:
+    needs = {
+        "air-barometric-pressure": air.barometric_kpa,
+        "air-temperature": air.temperature_degc,
+    }
     if standard is not Standard.DIN_70020:
-        needs["relative humidity"] = air.relative_humidity_percent
-    return [name for name, value in needs.items() if value is None]
+        needs["air-relative-humidity"] = air.relative_humidity_percent
+    return [say(key) for key, value in needs.items() if value is None]
 
 
 def _factor(standard: Standard, air: Air, aspiration: Aspiration) -> float:
@@ -100,31 +101,46 @@ def _factor(standard: Standard, air: Air, aspiration: Aspiration) -> float:
     )
 
 
-def _outside(standard: Standard, factor: float, air: Air, aspiration: Aspiration) -> list[str]:
+def _outside(
+    standard: Standard, factor: float, air: Air, aspiration: Aspiration
+) -> list[Statement]:
     """What of the standard's own limits does not hold. DIN 70020 is quoted without any."""
     if standard is Standard.DIN_70020:
         return []
     diesel = aspiration.ignition is Ignition.COMPRESSION
-    limits = [
-        ("factor", factor, atmosphere.COMPRESSION_RANGE if diesel else atmosphere.FACTOR_RANGE, "")
-    ]
+    factors = atmosphere.COMPRESSION_RANGE if diesel else atmosphere.FACTOR_RANGE
+    limits = [("correction-factor-outside", factor, factors, "1")]
     if standard is Standard.SAE_J1349:
         temperature, dry = _known(air.temperature_degc), _dry_kpa(air)
-        limits.append(("temperature", temperature, atmosphere.SAE_TEMPERATURE_DEGC, " degC"))
-        limits.append(("dry pressure", dry, atmosphere.SAE_DRY_KPA, " kPa"))
+        limits.append(
+            ("correction-temperature-outside", temperature, atmosphere.SAE_TEMPERATURE_DEGC, "degC")
+        )
+        limits.append(("correction-dry-pressure-outside", dry, atmosphere.SAE_DRY_KPA, "kPa"))
     return [
-        f"{name} {value:.4g}{unit} is not in {low:g} to {high:g}{unit}"
-        for name, value, (low, high), unit in limits
+        say(
+            key,
+            value=significant(value, unit, 4),
+            low=significant(low, unit, 6),
+            high=significant(high, unit, 6),
+        )
+        for key, value, (low, high), unit in limits
         if not low <= value <= high
     ]
 
 
-def _in_words(standard: Standard, air: Air) -> str:
-    day = f"{_known(air.barometric_kpa):.1f} kPa and {_known(air.temperature_degc):.1f} degC"
+def _made_for(standard: Standard, factor: float, air: Air) -> Statement:
+    day = {
+        "factor": amount(factor, "1", 4),
+        "pressure": amount(_known(air.barometric_kpa), "kPa", 1),
+        "temperature": amount(_known(air.temperature_degc), "degC", 1),
+    }
     if standard is Standard.DIN_70020:
-        return f"{day}, humidity left out"
-    humidity = _known(air.relative_humidity_percent)
-    return f"{day} at {humidity:.0f} % humidity ({_dry_kpa(air):.1f} kPa dry)"
+        return say("correction-made-for-air", standard=str(standard), **day)
+    humidity = amount(_known(air.relative_humidity_percent), "%")
+    dry = amount(_dry_kpa(air), "kPa", 1)
+    return say(
+        "correction-made-for-humid-air", standard=str(standard), humidity=humidity, dry=dry, **day
+    )
 
 
 def _dry_kpa(air: Air) -> float:

@@ -7,6 +7,8 @@ import numpy as np
 
 from analysis.model.pull import Pull
 from analysis.model.setup import LossConvention, Setup
+from analysis.phrases.say import amount, as_kept, as_plain, say
+from analysis.phrases.statement import Statement
 from analysis.power.air import air_of, aspiration_of
 from analysis.power.correction import Correction, correction, every_correction
 from analysis.power.losses import engine_power_kw, loss_statement
@@ -25,6 +27,7 @@ ARRAYS: Final = (
     "engine_power_kw",
     "engine_torque_nm",
 )
+STATEMENTS: Final = ("loss_statement", "method", "smoothing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +47,13 @@ class PowerCurve:
     engine_power_kw: FloatArray | None
     engine_torque_nm: FloatArray | None
     loss: LossConvention
-    loss_statement: str
+    loss_statement: Statement
     correction: Correction
     other_corrections: tuple[Correction, ...]
-    method: str
-    smoothing: str
+    method: Statement
+    smoothing: Statement
     peak_shift: float
-    cautions: tuple[str, ...]
+    cautions: tuple[Statement, ...]
 
     def to_json(self) -> dict[str, Any]:
         """Plain data; NaN (beyond a coast-down table) becomes null."""
@@ -61,13 +64,13 @@ class PowerCurve:
             "engine_power_kw": _plain(self.engine_power_kw),
             "engine_torque_nm": _plain(self.engine_torque_nm),
             "loss": str(self.loss),
-            "loss_statement": self.loss_statement,
+            "loss_statement": as_plain(self.loss_statement),
             "correction": self.correction.to_json(),
             "other_corrections": [other.to_json() for other in self.other_corrections],
-            "method": self.method,
-            "smoothing": self.smoothing,
+            "method": as_plain(self.method),
+            "smoothing": as_plain(self.smoothing),
             "peak_shift": self.peak_shift,
-            "cautions": list(self.cautions),
+            "cautions": [as_plain(caution) for caution in self.cautions],
         }
 
     @classmethod
@@ -81,7 +84,8 @@ class PowerCurve:
                 "loss": LossConvention(data["loss"]),
                 "correction": Correction.from_json(data["correction"]),
                 "other_corrections": others,
-                "cautions": tuple(data["cautions"]),
+                **{name: as_kept(data[name]) for name in STATEMENTS},
+                "cautions": tuple(as_kept(caution) for caution in data["cautions"]),
             }
         )
 
@@ -112,9 +116,10 @@ def power_curve(pull: Pull, setup: Setup) -> PowerCurve | None:
         correction=correction(setup.dyno.correction, day.air, setup.car, aspiration),
         other_corrections=every_correction(day.air, setup.car, aspiration),
         method=measured.method,
-        smoothing=(
-            f"local cubic over {measured.window_s:.2f} s, centred (no delay); "
-            f"it moves the peak by about {round(100 * shift, 1) + 0.0:+.1f} %"
+        smoothing=say(
+            "smoothing",
+            window=amount(measured.window_s, "s", 2),
+            shift=amount(100 * shift, "%", 1, signed=True),
         ),
         peak_shift=shift,
         cautions=day.cautions + _shift_caution(shift),
@@ -133,12 +138,10 @@ def peak_shift(time_s: FloatArray, power_kw: FloatArray, window_s: float) -> flo
     return float(again_kw[0] / power_kw[peak] - 1)
 
 
-def _shift_caution(shift: float) -> tuple[str, ...]:
+def _shift_caution(shift: float) -> tuple[Statement, ...]:
     if abs(shift) <= LARGEST_PEAK_SHIFT:
         return ()
-    return (
-        f"The peak is noisy or very sharp: smoothing may have moved it by {100 * shift:+.1f} %.",
-    )
+    return (say("smoothing-moved-peak", shift=amount(100 * shift, "%", 1, signed=True)),)
 
 
 def torque_nm(power_kw: FloatArray, engine_speed_rpm: FloatArray) -> FloatArray:

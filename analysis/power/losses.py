@@ -1,16 +1,11 @@
 """From what reaches the roller to what the engine makes: three conventions, always named."""
 
-from typing import Final
-
 import numpy as np
 
-from analysis.model.limits import COMMON_PRACTICE
 from analysis.model.setup import Dyno, LossConvention
+from analysis.phrases.say import amount, say, significant
+from analysis.phrases.statement import Statement
 from decode.samples import FloatArray
-
-SOURCE: Final = (
-    COMMON_PRACTICE  # of both percentages; the coast-down is this dyno's own measurement
-)
 
 
 def engine_power_kw(
@@ -39,26 +34,16 @@ def coast_down_loss_kw(surface_speed_kmh: FloatArray, dyno: Dyno) -> FloatArray:
     return np.interp(surface_speed_kmh, table[:, 0], table[:, 1], left=np.nan, right=np.nan)
 
 
-def loss_statement(dyno: Dyno) -> str:
-    """How the engine figure came about, in one sentence; names what a percentage really claims."""
+def loss_statement(dyno: Dyno) -> Statement:
+    """How the engine figure came about; names what a percentage really claims."""
     percent = dyno.loss_percent
     match dyno.loss:
         case LossConvention.ADD_PERCENT_OF_WHEEL:
-            implied = 100 * percent / (100 + percent)
-            return (
-                f"Engine figures are wheel figures with {percent:g} % of wheel power added, "
-                f"which says that {implied:.1f} % of engine power is lost ({SOURCE}); a fixed "
-                "percentage also enlarges every gain by as much."
-            )
+            implied = amount(100 * percent / (100 + percent), "%", 1)
+            return say("loss-percent-of-wheel", added=significant(percent, "%", 6), lost=implied)
         case LossConvention.PERCENT_OF_ENGINE_LOST:
-            return (
-                f"Engine figures assume that {percent:g} % of engine power is lost on the way to "
-                f"the roller ({SOURCE}); a fixed percentage also enlarges every gain."
-            )
+            return say("loss-percent-of-engine", lost=significant(percent, "%", 6))
         case LossConvention.COAST_DOWN:
-            return (
-                "Engine figures add the loss measured in a coast-down at the same road speed; "
-                "losses that grow with torque (gears, tyre slip) are not in it."
-            )
+            return say("loss-coast-down")
         case LossConvention.WHEEL:
-            return "Figures are at the wheel: no loss is added."
+            return say("loss-none")

@@ -10,9 +10,10 @@ from typing import Final
 
 import numpy as np
 
-from analysis.model.limits import COMMON_PRACTICE
 from analysis.model.pull import Pull
 from analysis.model.setup import Car
+from analysis.phrases.say import say, significant
+from analysis.phrases.statement import Statement
 from analysis.power.rollers import KMH_PER_M_S, W_PER_KW
 from analysis.power.smoothing import local_polynomial
 from analysis.power.sweep import ORDER, smoothing_window_s, sweep_of
@@ -37,7 +38,7 @@ class RoadEstimate:
     engine_speed_rpm: FloatArray
     wheel_power_kw: FloatArray
     half_width_kw: FloatArray
-    statement: str
+    statement: Statement
 
 
 def road_estimate(pull: Pull, car: Car) -> RoadEstimate | None:
@@ -55,9 +56,7 @@ def road_estimate(pull: Pull, car: Car) -> RoadEstimate | None:
         sweep.engine_speed_rpm,
         power_w / W_PER_KW,
         _half_width_w(speed_ms, gain_ms2, mass_kg) / W_PER_KW,
-        f"Estimated from {mass_kg:g} kg gaining speed on a level road, with rolling resistance and "
-        f"drag of a typical car ({COMMON_PRACTICE}), 95 % sure; no substitute for a dyno, and none "
-        "at all on a roller.",
+        say("road-estimate", mass=significant(mass_kg, "kg", 6)),
     )
 
 

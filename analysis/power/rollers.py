@@ -11,6 +11,8 @@ import numpy as np
 
 from analysis.model.pull import Pull
 from analysis.model.setup import Dyno
+from analysis.phrases.say import say
+from analysis.phrases.statement import Statement
 from analysis.power.smoothing import SMALLEST_FIT, fitted_window_s, local_polynomial
 from analysis.power.sweep import ORDER, settled_s, smoothing_window_s
 from decode.quantities import Quantity
@@ -26,11 +28,11 @@ WIDEST: Final = 1.6  # times the window: 800 rpm of a sweep over 5,000, where a 
 
 @dataclass(frozen=True, slots=True)
 class WheelPower:
-    """power_kw: float64[n] at the times asked for. method: in words, for the report. window_s: what
+    """power_kw: float64[n] at the times asked for. method: for the report. window_s: what
     was fitted over, which few samples or a gap widen."""
 
     power_kw: FloatArray
-    method: str
+    method: Statement
     window_s: float
 
 
@@ -47,13 +49,13 @@ def wheel_power(pull: Pull, dyno: Dyno, at_s: FloatArray, window_s: float) -> Wh
     sent = _sweep(pull, Quantity.WHEEL_POWER)
     if sent is not None:
         power_kw, _ = local_polynomial(sent, at_s, window_s, ORDER)
-        method = "wheel power as the dyno's controller sends it"
+        method = say("method-wheel-power-sent")
         return WheelPower(power_kw, method, fitted_window_s(sent.time_s, window_s))
     torque = _sweep(pull, Quantity.WHEEL_TORQUE)
     if torque is not None:
         torque_nm, _ = local_polynomial(torque, at_s, window_s, ORDER)
         power_kw = torque_nm * pull.engine_speed_at(at_s) * RAD_S_PER_RPM / W_PER_KW
-        method = "wheel torque, referred to engine speed, as the dyno's controller sends it"
+        method = say("method-wheel-torque-sent")
         return WheelPower(power_kw, method, fitted_window_s(torque.time_s, window_s))
     return None
 
@@ -71,9 +73,9 @@ def _from_roller(
     window_s = quiet_window_s(momentum, window_s)
     _, torque_nm = local_polynomial(momentum, at_s, window_s, ORDER)
     speed_rad_s, _ = local_polynomial(speed, at_s, window_s, ORDER)
-    kind = "inertia" if brake is None else "inertia and brake torque"
+    key = "method-roller-inertia" if brake is None else "method-roller-inertia-and-brake"
     fitted_s = fitted_window_s(momentum.time_s, window_s)
-    return WheelPower(torque_nm * speed_rad_s / W_PER_KW, f"roller speed, {kind}", fitted_s)
+    return WheelPower(torque_nm * speed_rad_s / W_PER_KW, say(key), fitted_s)
 
 
 def quiet_window_s(momentum: Samples, window_s: float) -> float:

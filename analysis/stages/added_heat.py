@@ -10,6 +10,8 @@ from typing import Final
 
 import numpy as np
 
+from analysis.phrases.say import amount, say
+from analysis.phrases.statement import Statement
 from analysis.physics.thermodynamics import compressor_outlet_degc, pressure_ratio
 from analysis.stages.comparison import Overlay
 from decode.quantities import Quantity
@@ -24,13 +26,13 @@ AMBIENT_DEGC: Final = 25.0  # and so do 15 K
 LEAST_BOOST_KPA: Final = 5.0  # steady boost control is no better than 3 to 5 kPa
 LEAST_K: Final = 1.0  # the resolution of a production temperature sensor
 AIR: Final = (
-    (Quantity.CHARGE_AIR_TEMPERATURE, "Charge air"),
-    (Quantity.INTAKE_AIR_TEMPERATURE, "Intake air"),
+    (Quantity.CHARGE_AIR_TEMPERATURE, "heat-charge-air"),
+    (Quantity.INTAKE_AIR_TEMPERATURE, "heat-intake-air"),
 )
 PRESSURES: Final = ((Quantity.BOOST_PRESSURE, AMBIENT_KPA), (Quantity.MANIFOLD_PRESSURE, 0.0))
 
 
-def added_heat(overlays: Mapping[str, Overlay]) -> tuple[str, ...]:
+def added_heat(overlays: Mapping[str, Overlay]) -> tuple[Statement, ...]:
     """One sentence where boost was added and the air behind the cooler got warmer; else none."""
     pressures = next((p for q, add in PRESSURES if (p := _absolute_kpa(overlays, q, add))), None)
     found = next(((o, name) for q, name in AIR if (o := _of(overlays, q)) is not None), None)
@@ -41,16 +43,14 @@ def added_heat(overlays: Mapping[str, Overlay]) -> tuple[str, ...]:
     if not (added_kpa >= LEAST_BOOST_KPA and warmer_k >= LEAST_K) or _within_spread(air):
         return ()
     least, most = expected_rise_k(*pressures)
-    seen = f"{name} was {warmer_k:.0f} K warmer over the upper half of the common speeds"
+    warmer, added = amount(warmer_k, "K"), amount(added_kpa, "kPa", difference=True)
     if warmer_k <= most:
+        explained = {"least": amount(least, "K"), "most": amount(most, "K")}
         return (
-            f"{seen}; the {added_kpa:.0f} kPa of added boost explain it: compressor and charge "
-            f"cooler make {least:.0f} to {most:.0f} K of that.",
+            say("heat-explained-by-boost", air=say(name), warmer=warmer, boost=added, **explained),
         )
-    return (
-        f"{seen}; the {added_kpa:.0f} kPa of added boost explain at most {most:.0f} K of it. The "
-        "rest is heat soak, the fan, the cooler or a warmer room.",
-    )
+    most_k = amount(most, "K")
+    return (say("heat-beyond-boost", air=say(name), warmer=warmer, boost=added, most=most_k),)
 
 
 def expected_rise_k(before_kpa: float, after_kpa: float) -> tuple[float, float]:

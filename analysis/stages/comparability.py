@@ -9,6 +9,8 @@ import numpy as np
 
 from analysis.model.pull import Pull
 from analysis.model.setup import Standard
+from analysis.phrases.say import amount, count, in_line, say
+from analysis.phrases.statement import Amount, Joint, Statement
 from analysis.power.smoothing import local_polynomial
 from analysis.stages.curves import Run
 from decode.quantities import Quantity
@@ -26,10 +28,10 @@ ENGINE_INERTIA_KG_M2: Final = 0.15  # a typical four-cylinder with flywheel; com
 START_WINDOW_S: Final = 1.0  # the state the pull starts in is read over this long
 
 TEMPERATURES: Final = {
-    Quantity.INTAKE_AIR_TEMPERATURE: "Intake air",
-    Quantity.CHARGE_AIR_TEMPERATURE: "Charge air",
-    Quantity.COOLANT_TEMPERATURE: "Coolant",
-    Quantity.OIL_TEMPERATURE: "Oil",
+    Quantity.INTAKE_AIR_TEMPERATURE: "differed-intake-air-at-start",
+    Quantity.CHARGE_AIR_TEMPERATURE: "differed-charge-air-at-start",
+    Quantity.COOLANT_TEMPERATURE: "differed-coolant-at-start",
+    Quantity.OIL_TEMPERATURE: "differed-oil-at-start",
 }
 
 
@@ -91,9 +93,9 @@ def engine_inertia_torque_nm(inertia_kg_m2: float, ramp_rpm_s: float) -> float:
     return inertia_kg_m2 * ramp_rpm_s * float(np.pi) / 30
 
 
-def doubts(baseline: Sequence[Run], changed: Sequence[Run]) -> tuple[str, ...]:
-    """One sentence for every condition that differed enough to matter."""
-    sentences = [
+def doubts(baseline: Sequence[Run], changed: Sequence[Run]) -> tuple[Statement, ...]:
+    """One statement for every condition that differed enough to matter."""
+    found = [
         _ratio(_means(baseline, changed, lambda run: gear_ratio(run.pull))),
         _ramp(_means(baseline, changed, ramp_rpm_s)),
         _air(baseline, changed),
@@ -101,72 +103,71 @@ def doubts(baseline: Sequence[Run], changed: Sequence[Run]) -> tuple[str, ...]:
         *_slips(baseline, changed),
         *_temperatures(baseline, changed),
     ]
-    return tuple(sentence for sentence in sentences if sentence)
+    return tuple(statement for statement in found if statement is not None)
 
 
-def _ratio(ratio: Means | None) -> str:
+def _ratio(ratio: Means | None) -> Statement | None:
     if ratio is None or abs(ratio.share) < SLIP_SHARE:
-        return ""
-    what = "another gear" if abs(ratio.share) > GEAR_SHARE else "tyre or clutch slip"
-    return (
-        f"Engine turns {100 * ratio.share:+.1f} % for the same roller speed: {what}; torque read "
-        "from the roller moves by as much."
-    )
+        return None
+    key = "differed-gear" if abs(ratio.share) > GEAR_SHARE else "differed-slip"
+    return say(key, change=_percent(ratio.share))
 
 
-def _slips(baseline: Sequence[Run], changed: Sequence[Run]) -> Iterator[str]:
-    for stage, runs in (("first", baseline), ("second", changed)):
+def _slips(baseline: Sequence[Run], changed: Sequence[Run]) -> Iterator[Statement]:
+    keys = ("differed-slip-in-pull-of-first", "differed-slip-in-pull-of-second")
+    for key, runs in zip(keys, (baseline, changed), strict=True):
         for run in runs:
             if (slip := slip_in_pull(run.pull)) > SLIP_IN_PULL:
-                yield (
-                    f"Wheels or clutch slipped by up to {100 * slip:.0f} % in pull "
-                    f"{run.pull.number} of the {stage} stage: its power stands at the wrong engine "
-                    "speed there; repeat it, or leave it out."
-                )
+                yield say(key, slip=amount(100 * slip, "%"), pull=count(run.pull.number))
 
 
-def _method(runs: Sequence[Run]) -> str:
-    methods = sorted({run.curve.method for run in runs if run.curve is not None})
+def _method(runs: Sequence[Run]) -> Statement | None:
+    methods = {run.curve.method.text: run.curve.method for run in runs if run.curve is not None}
     if len(methods) < 2:
-        return ""
-    return (
-        f"Power was not read in the same way in every pull ({'; '.join(methods)}): part of the "
-        "difference may be that."
-    )
+        return None
+    every = in_line([methods[text] for text in sorted(methods)], Joint.SEMICOLON)
+    return say("differed-method", methods=every)
 
 
-def _ramp(ramp: Means | None) -> str:
+def _ramp(ramp: Means | None) -> Statement | None:
     if ramp is None or abs(ramp.share) < RAMP_SHARE:
-        return ""
+        return None
     kept_nm = engine_inertia_torque_nm(ENGINE_INERTIA_KG_M2, ramp.changed - ramp.baseline)
-    return (
-        f"The ramp was {ramp.baseline:.0f} rpm/s, then {ramp.changed:.0f} rpm/s: an engine of "
-        f"{ENGINE_INERTIA_KG_M2:g} kg m2 keeps {kept_nm:+.1f} Nm for itself by that alone."
+    return say(
+        "differed-ramp",
+        before=amount(ramp.baseline, "rpm/s"),
+        after=amount(ramp.changed, "rpm/s"),
+        inertia=amount(ENGINE_INERTIA_KG_M2, "kg m2", 2),
+        kept=amount(kept_nm, "Nm", 1, signed=True),
     )
 
 
-def _air(baseline: Sequence[Run], changed: Sequence[Run]) -> str:
+def _air(baseline: Sequence[Run], changed: Sequence[Run]) -> Statement | None:
     """By ISO 1585, whatever the station chose: it says how far apart the air was. By DIN 70020
     where humidity is not known, for it asks for none. Nothing where no power is compared."""
     runs = (*baseline, *changed)
     if any(run.curve is None for run in runs):
-        return ""
+        return None
     for standard in (Standard.ISO_1585, Standard.DIN_70020):
         if all(_factor(standard, run) is not None for run in runs):
-            return _air_words(standard, _means(baseline, changed, partial(_factor, standard)))
-    return (
-        "The air (pressure and temperature) of not every pull is known: what the weather did to "
-        "power cannot be told from what the change did."
-    )
+            return _factors(standard, _means(baseline, changed, partial(_factor, standard)))
+    return say("differed-air-unknown")
 
 
-def _air_words(standard: Standard, factor: Means | None) -> str:
+def _factors(standard: Standard, factor: Means | None) -> Statement | None:
     if factor is None or abs(factor.share) < FACTOR_SHARE:
-        return ""
-    return (
-        f"The air differed: {standard} would ask {100 * factor.share:+.1f} % for it "
-        f"({factor.baseline:.3f}, then {factor.changed:.3f})."
+        return None
+    return say(
+        "differed-air",
+        standard=str(standard),
+        change=_percent(factor.share),
+        before=amount(factor.baseline, "1", 3),
+        after=amount(factor.changed, "1", 3),
     )
+
+
+def _percent(share: float) -> Amount:
+    return amount(100 * share, "%", 1, signed=True)
 
 
 def _factor(standard: Standard, run: Run) -> float | None:
@@ -174,22 +175,18 @@ def _factor(standard: Standard, run: Run) -> float | None:
     return next((o.factor for o in others if o.standard is standard and o.has_factor), None)
 
 
-def _temperatures(baseline: Sequence[Run], changed: Sequence[Run]) -> Iterator[str]:
+def _temperatures(baseline: Sequence[Run], changed: Sequence[Run]) -> Iterator[Statement]:
     """Stage against stage where each pull starts, and heat soak from pull to pull in a stage."""
-    for quantity, name in TEMPERATURES.items():
+    for quantity, key in TEMPERATURES.items():
         start = _means(baseline, changed, partial(_at_start, quantity))
         if start is not None and abs(start.changed - start.baseline) >= TEMPERATURE_K:
-            yield (
-                f"{name} at the start of the sweep was {start.baseline:.0f} degC, "
-                f"then {start.changed:.0f} degC."
-            )
-    for stage, runs in (("first", baseline), ("second", changed)):
+            before, after = amount(start.baseline, "degC"), amount(start.changed, "degC")
+            yield say(key, before=before, after=after)
+    keys = ("differed-heat-soak-in-first", "differed-heat-soak-in-second")
+    for key, runs in zip(keys, (baseline, changed), strict=True):
         soak = _soak_k(runs)
         if soak >= TEMPERATURE_K:
-            yield (
-                f"Heat soak in the {stage} stage: the intake air started {soak:.0f} K hotter in "
-                "its last pull than in its first."
-            )
+            yield say(key, hotter=amount(soak, "K"))
 
 
 def _soak_k(runs: Sequence[Run]) -> float:

@@ -8,6 +8,8 @@ import numpy as np
 
 from analysis.model.pull import Pull
 from analysis.model.setup import Setup
+from analysis.phrases.say import amount, count, say
+from analysis.phrases.statement import Statement
 from analysis.stages.added_heat import added_heat
 from analysis.stages.comparability import doubts, gear_ratio
 from analysis.stages.comparison import Comparison, Overlay
@@ -28,7 +30,7 @@ class _Side:
 
     name: str
     runs: list[Run]
-    left_out: tuple[str, ...]
+    left_out: tuple[Statement, ...]
 
 
 def compare_stages(
@@ -107,9 +109,9 @@ def _usable(name: str, every: Sequence[Run], gear: float | None) -> _Side:
         ratio = gear_ratio(run.pull)
         wanted = gear or (gear_ratio(runs[0].pull) if runs else ratio)
         if not run.pull.bounds.complete:
-            left_out.append(f"Pull {run.pull.number} of {name} is incomplete and left out.")
+            left_out.append(say("left-out-incomplete", pull=count(run.pull.number), stage=name))
         elif ratio and wanted and abs(ratio / wanted - 1) > SAME_GEAR_SHARE:
-            left_out.append(f"Pull {run.pull.number} of {name} is in another gear and left out.")
+            left_out.append(say("left-out-other-gear", pull=count(run.pull.number), stage=name))
         else:
             runs.append(run)
     return _Side(name, runs, tuple(left_out))
@@ -123,32 +125,33 @@ def _covers(runs: Sequence[Run], grid_rpm: FloatArray) -> bool:
     return len(own_rpm) > 0 and own_rpm[0] <= grid_rpm[0] and own_rpm[-1] >= grid_rpm[-1]
 
 
-def _pooled(runs: tuple[int, int], others: Sequence[Sequence[Run]]) -> tuple[str, ...]:
+def _pooled(runs: tuple[int, int], others: Sequence[Sequence[Run]]) -> tuple[Statement, ...]:
     if not others:
         return ()
     pulls = sum(runs) + sum(len(stage) for stage in others)
-    return (
-        f"The run-to-run spread is that of {len(others) + 2} stages of this job, {pulls} pulls.",
-    )
+    return (say("spread-pooled", stages=count(len(others) + 2), pulls=count(pulls)),)
 
 
 def _refusal(
     first: Sequence[Run], second: Sequence[Run], grid_rpm: FloatArray, names: tuple[str, str]
-) -> tuple[str, ...]:
-    """Why power cannot be compared, in sentences; empty where it can."""
+) -> tuple[Statement, ...]:
+    """Why power cannot be compared; empty where it can."""
     reasons = [
-        f"{len(runs)} usable pull{'' if len(runs) == 1 else 's'} of {name}, and a spread needs "
-        f"at least {FEWEST_RUNS}"
+        say(
+            "not-assessable-few-pulls",
+            pulls=count(len(runs)),
+            stage=name,
+            fewest=count(FEWEST_RUNS),
+        )
         for name, runs in zip(names, (first, second), strict=True)
         if len(runs) < FEWEST_RUNS
     ]
     if not reasons and any(run.curve is None for run in (*first, *second)):
-        reasons.append("not every pull has dyno data")
+        reasons.append(say("not-assessable-without-dyno"))
     if not reasons and (len(grid_rpm) < 2 or np.ptp(grid_rpm) < SHORTEST_OVERLAP_RPM):
-        reasons.append(
-            f"the pulls share less than {SHORTEST_OVERLAP_RPM:.0f} rpm, and a curve is not extended"
-        )
-    return tuple(f"Not assessable: {reason}." for reason in reasons)
+        shortest = amount(SHORTEST_OVERLAP_RPM, "rpm")
+        reasons.append(say("not-assessable-short-overlap", shortest=shortest))
+    return tuple(reasons)
 
 
 def _overlays(

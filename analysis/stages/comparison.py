@@ -4,9 +4,13 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
+from pydantic import TypeAdapter
 
+from analysis.phrases.statement import Statement
 from analysis.stages.statistics import Interval
 from decode.samples import FloatArray
+
+_STATEMENTS = TypeAdapter(tuple[Statement, ...])
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +57,8 @@ class Comparison:
     corrected_peak_gain: Interval | None
     corrected_area_gain: Interval | None
     assessable: bool
-    statements: tuple[str, ...]
-    conditions: tuple[str, ...]
+    statements: tuple[Statement, ...]
+    conditions: tuple[Statement, ...]
 
     def to_json(self) -> dict[str, Any]:
         """Plain data; every key is always present."""
@@ -66,8 +70,8 @@ class Comparison:
             "overlays": {name: overlay.to_json() for name, overlay in self.overlays.items()},
             **{name: _interval(getattr(self, name)) for name in gains},
             "assessable": self.assessable,
-            "statements": list(self.statements),
-            "conditions": list(self.conditions),
+            "statements": _STATEMENTS.dump_python(self.statements, mode="json"),
+            "conditions": _STATEMENTS.dump_python(self.conditions, mode="json"),
         }
 
 

@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.model.setup import Standard
+from analysis.phrases.say import amount, count, in_line, say
+from analysis.phrases.statement import Amount, Statement
 from analysis.stages.comparison import Overlay
 from analysis.stages.curves import WHEEL_POWER, Run, rows
 from analysis.stages.statistics import (
@@ -80,8 +82,8 @@ def peak_of_each(power_kw: FloatArray) -> FloatArray:
 
 def gain_statements(
     gains: Gains, band: Overlay, grid_rpm: FloatArray, runs: tuple[int, int]
-) -> tuple[str, ...]:
-    """What the change did to power, in sentences.
+) -> tuple[Statement, ...]:
+    """What the change did to power.
 
     A gain is claimed only where the band of the whole curve leaves zero: one test at 5 %, however
     many figures are then read off the curve.
@@ -92,72 +94,71 @@ def gain_statements(
     if not differing.any():
         return _within_spread(gains, gains.peak, gains.area, runs)
     return (
-        _gain("Peak wheel power", gains.peak),
-        _gain("Mean power over the common speeds", gains.area),
+        _gain(gains.peak, "gain-peak-more-than-spread", "gain-peak-within-spread"),
+        _gain(gains.area, "gain-mean-more-than-spread", "gain-mean-within-spread"),
         _where(band, differing, grid_rpm),
         *_edge(band, grid_rpm),
     )
 
 
-def _gain(what: str, gain: Interval) -> str:
-    more = "more" if gain.excludes_zero else "not more"
-    return f"{what} changed by {_in_words(gain)}, {more} than run-to-run spread."
+def _gain(gain: Interval, more: str, not_more: str) -> Statement:
+    return say(more if gain.excludes_zero else not_more, **_interval(gain))
 
 
 def _within_spread(
     gains: Gains, peak: Interval, area: Interval, runs: tuple[int, int]
-) -> tuple[str, ...]:
+) -> tuple[Statement, ...]:
     needed = runs_to_settle(peak.value, gains.peak_spread_kw)
     if needed is None:
-        settle = f"{MOST_RUNS} pulls of each stage would not show a difference this small"
+        settle = say("gain-too-small-to-settle", pulls=count(MOST_RUNS))
     else:
-        more = max(needed - min(runs), 1)
-        settle = f"about {more} more pull{'s' if more > 1 else ''} of each stage would settle it"
-    alone: tuple[str, ...] = ()
-    if peak.excludes_zero or area.excludes_zero:
-        alone = (
-            "An interval that leaves zero by itself claims nothing here: read off a whole curve, "
-            "one of several figures does so by chance, and the curves do not differ by more than "
-            "their runs do.",
-        )
+        settle = say("gain-settled-by-more-pulls", pulls=count(max(needed - min(runs), 1)))
+    alone = peak.excludes_zero or area.excludes_zero
     return (
-        f"Peak wheel power changed by {_in_words(peak)}, not more than run-to-run spread; "
-        f"{settle}.",
-        f"Mean power over the common speeds changed by {_in_words(area)}, not more than "
-        "run-to-run spread.",
-        *alone,
+        say("gain-peak-unsettled", settle=settle, **_interval(peak)),
+        say("gain-mean-within-spread", **_interval(area)),
+        *([say("gain-interval-alone-claims-nothing")] if alone else []),
     )
 
 
-def _in_words(gain: Interval) -> str:
-    # Adding zero turns a rounded minus zero into zero.
-    value, low, high = (round(number, 1) + 0.0 for number in (gain.value, gain.low, gain.high))
-    return f"{value:+.1f} {gain.unit} (95 %: {low:+.1f} to {high:+.1f} {gain.unit})"
+def _interval(gain: Interval) -> dict[str, Amount]:
+    return {
+        "change": _change(gain.value, gain.unit),
+        "low": _change(gain.low, gain.unit),
+        "high": _change(gain.high, gain.unit),
+    }
 
 
-def _where(band: Overlay, differing: NDArray[np.bool_], grid_rpm: FloatArray) -> str:
+def _change(value: float, unit: str) -> Amount:
+    return amount(value, unit, 1, signed=True, difference=True)
+
+
+def _where(band: Overlay, differing: NDArray[np.bool_], grid_rpm: FloatArray) -> Statement:
     """The stretches of engine speed over which the curves differ, with the largest difference."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], differing, [False]]).astype(np.int8)))
     stretches = [
-        f"{grid_rpm[first]:.0f} to {grid_rpm[last - 1]:.0f} rpm"
+        say(
+            "gain-stretch",
+            low=amount(grid_rpm[first], "rpm"),
+            high=amount(grid_rpm[last - 1], "rpm"),
+        )
         for first, last in zip(edges[::2], edges[1::2], strict=True)
     ]
     largest = int(np.argmax(np.abs(np.where(differing, band.difference, 0))))
-    return (
-        f"The curves differ by more than run-to-run spread at {', '.join(stretches)}; most at "
-        f"{grid_rpm[largest]:.0f} rpm, by {band.difference[largest]:+.1f} "
-        f"± {band.half_width[largest]:.1f} {band.unit}."
+    return say(
+        "gain-where",
+        stretches=in_line(stretches),
+        speed=amount(grid_rpm[largest], "rpm"),
+        change=_change(band.difference[largest], band.unit),
+        half_width=amount(band.half_width[largest], band.unit, 1, difference=True),
     )
 
 
-def _edge(band: Overlay, grid_rpm: FloatArray) -> tuple[str, ...]:
+def _edge(band: Overlay, grid_rpm: FloatArray) -> tuple[Statement, ...]:
     """The peak of a curve that still rises at its end is not the engine's."""
     if max(np.argmax(band.mean_baseline), np.argmax(band.mean_changed)) < len(grid_rpm) - 1:
         return ()
-    return (
-        f"Power still rises at {grid_rpm[-1]:.0f} rpm, the end of the common speeds: the peaks "
-        "compared are those within it.",
-    )
+    return (say("gain-still-rises", speed=amount(grid_rpm[-1], "rpm")),)
 
 
 def _corrected(values: Sequence[FloatArray], factors: Sequence[FloatArray]) -> Interval:

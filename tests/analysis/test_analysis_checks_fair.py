@@ -331,7 +331,7 @@ def test_the_smoothing_that_is_stated_is_the_one_that_was_used(
     pull = engine_pull(rates_hz={"roller": rate_hz}, sweep=Sweep(duration_s=5.0))
     curve = power_curve(pull, setup)
     assert curve is not None
-    assert curve.smoothing.startswith(f"local cubic over {over_s:.2f} s")
+    assert curve.smoothing.text.startswith(f"local cubic over {over_s:.2f} s")
 
 
 def test_retard_that_counts_downwards_is_a_sign_in_the_map() -> None:

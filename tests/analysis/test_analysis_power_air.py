@@ -34,7 +34,7 @@ def test_the_cars_own_intake_sensor_is_the_last_resort_and_said_so(pull: Pull) -
     assert air_of(warm, Air(99.0, 20.0, 40.0)).air.temperature_degc == 20.0
     found = air_of(warm, Air(99.0, None, 40.0))
     assert found.air.temperature_degc == 38.0
-    assert "heat soak" in found.cautions[0]
+    assert "heat soak" in found.cautions[0].text
 
 
 @pytest.mark.parametrize(
@@ -47,7 +47,7 @@ def test_the_cars_own_intake_sensor_is_the_last_resort_and_said_so(pull: Pull) -
     ],
 )
 def test_sea_level_pressure_is_caught(given: Air, measured: float | None, words: str) -> None:
-    assert words in " ".join(pressure_cautions(given, measured))
+    assert words in " ".join(map(str, pressure_cautions(given, measured)))
 
 
 @pytest.mark.parametrize(
@@ -79,7 +79,7 @@ def test_cautions_reach_the_curve(pull: Pull) -> None:
     setup = Bay().setup
     curve = power_curve(high, type(setup)(setup.car, setup.dyno, Air(101.9, 20.0, 40.0)))
     assert curve is not None
-    assert "97.8 kPa" in " ".join(curve.cautions)
+    assert "97.8 kPa" in " ".join(map(str, curve.cautions))
 
 
 def test_engine_factor_of_a_diesel_from_its_own_fuel(pull: Pull) -> None:

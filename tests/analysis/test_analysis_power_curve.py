@@ -54,8 +54,8 @@ def test_smoothing_moves_the_peak_by_at_most_three_per_mille(
     bias = curve.wheel_power_kw.max() / torque.power_kw(FINE_RPM).max() - 1
     assert abs(bias) < 0.003
     assert abs(curve.peak_shift) < 0.003
-    assert "centred" in curve.smoothing
-    assert "-0.0 %" not in curve.smoothing
+    assert "centred" in curve.smoothing.text
+    assert "-0.0 %" not in curve.smoothing.text
 
 
 def test_uneven_times_and_duplicates_do_not_move_the_curve() -> None:
@@ -106,7 +106,7 @@ def test_a_controller_that_sends_its_own_figure_is_taken_at_its_word(quantity: Q
     )
     curve = curve_of(sent, Setup())
     assert np.allclose(curve.wheel_torque_nm, torque(curve.engine_speed_rpm), rtol=0.01)
-    assert "controller" in curve.method
+    assert "controller" in curve.method.text
 
 
 @pytest.mark.parametrize(
@@ -124,8 +124,8 @@ def test_engine_figures_name_their_convention(loss: LossConvention, factor: floa
     assert curve.engine_torque_nm is not None
     assert np.allclose(curve.engine_power_kw, factor * curve.wheel_power_kw)
     assert np.allclose(curve.engine_torque_nm, factor * curve.wheel_torque_nm)
-    assert "15 %" in curve.loss_statement
-    assert "no published source" in curve.loss_statement
+    assert "15 %" in curve.loss_statement.text
+    assert "no published source" in curve.loss_statement.text
 
 
 def test_coast_down_adds_at_the_same_road_speed_and_is_never_extrapolated() -> None:

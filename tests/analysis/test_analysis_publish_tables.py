@@ -62,7 +62,7 @@ def test_the_comparison_in_its_own_words() -> None:
     said = printed(comparison_text(comparison))
     assert said.startswith("after against before")
     assert comparison.statements
-    assert all(statement in said for statement in comparison.statements)
+    assert all(statement.text in said for statement in comparison.statements)
 
 
 def test_a_refused_candidate_says_why() -> None:

@@ -72,5 +72,5 @@ def test_batches_decide_nothing(size: int) -> None:
 def test_a_channel_set_to_sea_level_is_noticed_by_the_altitude() -> None:
     high = Air(altitude_m=500.0, temperature_degc=20.0)
     (said,) = pressure_cautions(high, 101.3)
-    assert "set to sea level" in said
+    assert "set to sea level" in said.text
     assert pressure_cautions(high, 95.5) == ()

@@ -128,8 +128,8 @@ def test_outside_the_limits_the_statement_says_so(
 ) -> None:
     found = correction(standard, air, Car(), Aspiration())
     assert found.valid is valid
-    assert ("outside the standard's limits" in found.statement) is not valid
-    assert f"{found.factor:.4f}" in found.statement
+    assert ("outside the standard's limits" in found.statement.text) is not valid
+    assert f"{found.factor:.4f}" in found.statement.text
 
 
 def test_boost_control_makes_up_for_the_air_itself() -> None:
@@ -137,10 +137,10 @@ def test_boost_control_makes_up_for_the_air_itself() -> None:
     car = Car(boosted=True, closed_loop_boost=True)
     plain = correction(Standard.NONE, Air(95, 30, 40), car, Aspiration())
     assert plain.factor == 1.0
-    assert "UN R85 supplement 7" in plain.statement
+    assert "UN R85 supplement 7" in plain.statement.text
     chosen = correction(Standard.ISO_1585, Air(97, 28, 40), car, Aspiration())
     assert chosen.factor > 1.0
-    assert "over-corrects" in chosen.statement
+    assert "over-corrects" in chosen.statement.text
 
 
 def test_diesel_under_sae_j1349_is_left_uncorrected() -> None:
@@ -165,7 +165,7 @@ def test_diesel_under_sae_j1349_is_left_uncorrected() -> None:
 def test_an_unknown_input_is_never_guessed(air: Air, needs: str) -> None:
     found = correction(Standard.ISO_1585, air, Car(), Aspiration())
     assert (found.factor, found.valid) == (1.0, False)
-    assert needs in found.statement
+    assert needs in found.statement.text
     din = correction(Standard.DIN_70020, Air(99, 25, None), Car(), Aspiration())
     assert din.factor == pytest.approx(1.0319, abs=5e-5)
 

@@ -101,8 +101,8 @@ def test_adding_fifteen_percent_claims_thirteen_lost(wheel_hp: float, engine_hp:
     found = engine_power_kw(np.array([wheel_hp]), None, dyno)
     assert found == pytest.approx([engine_hp])
     assert 1 - wheel_hp / engine_hp == pytest.approx(0.1304, abs=1e-4)
-    assert "13.0 % of engine power" in loss_statement(dyno)
-    assert "percent" not in loss_statement(Dyno())
+    assert "13.0 % of engine power" in str(loss_statement(dyno))
+    assert "percent" not in str(loss_statement(Dyno()))
 
 
 @pytest.mark.parametrize(

@@ -138,11 +138,11 @@ def test_the_gain_is_larger_than_the_spread(comparison: Comparison) -> None:
     assert (np.abs(torque.difference) > torque.half_width).all()
     assert comparison.peak_gain is not None
     assert comparison.peak_gain.low > 0.0
-    assert any("more than run-to-run spread" in said for said in comparison.statements)
+    assert any("more than run-to-run spread" in said for said in map(str, comparison.statements))
 
 
 def test_the_warmer_intake_is_explained_by_the_added_boost(comparison: Comparison) -> None:
-    (said,) = [text for text in comparison.conditions if "added boost" in text]
+    (said,) = [text for text in map(str, comparison.conditions) if "added boost" in text]
     assert said.startswith("Intake air was 2 K warmer over the upper half of the common speeds; ")
     assert "kPa of added boost explain it" in said
 
@@ -151,7 +151,7 @@ def test_more_heat_than_the_boost_makes_is_not_put_down_to_it() -> None:
     hot = {**MILD, "intake_end": 75.0}
     stages = ([trade_pull(**figures, run=run) for run in range(3)] for figures in (STOCK, hot))
     found = compare_stages(*stages, setup=CONTEXT.setup)
-    (said,) = [text for text in found.conditions if "added boost" in text]
+    (said,) = [text for text in map(str, found.conditions) if "added boost" in text]
     assert "explain at most" in said
 
 
@@ -159,7 +159,7 @@ def test_without_added_boost_nothing_is_explained() -> None:
     warm = {**STOCK, "intake_end": 45.0}
     stages = ([trade_pull(**figures, run=run) for run in range(3)] for figures in (STOCK, warm))
     found = compare_stages(*stages, setup=CONTEXT.setup)
-    assert not [text for text in found.conditions if "added boost" in text]
+    assert not [text for text in map(str, found.conditions) if "added boost" in text]
 
 
 def test_what_added_boost_costs_behind_the_cooler() -> None:
