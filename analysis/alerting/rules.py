@@ -161,19 +161,34 @@ RULES: Final[tuple[Rule, ...]] = (
         Rule(
             AlertKind.OVERHEATING,
             quantity,
-            f"alert-watched-{fluid}-temperature",
+            watched,
             Excess.VALUE,
-            f"alerts.{fluid}_watch",
-            f"alerts.{fluid}_alarm",
+            watch,
+            alarm,
             persist_s=HEAT_S,
             when=When.ALWAYS,
             latches=False,
             clear_share=0.98,
         )
-        for fluid, quantity in (
-            ("coolant", Quantity.COOLANT_TEMPERATURE),
-            ("oil", Quantity.OIL_TEMPERATURE),
-            ("exhaust", Quantity.EXHAUST_GAS_TEMPERATURE),
+        for quantity, watched, watch, alarm in (
+            (
+                Quantity.COOLANT_TEMPERATURE,
+                "alert-watched-coolant-temperature",
+                "alerts.coolant_watch",
+                "alerts.coolant_alarm",
+            ),
+            (
+                Quantity.OIL_TEMPERATURE,
+                "alert-watched-oil-temperature",
+                "alerts.oil_watch",
+                "alerts.oil_alarm",
+            ),
+            (
+                Quantity.EXHAUST_GAS_TEMPERATURE,
+                "alert-watched-exhaust-temperature",
+                "alerts.exhaust_watch",
+                "alerts.exhaust_alarm",
+            ),
         )
     ),
 )
