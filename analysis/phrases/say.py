@@ -1,6 +1,7 @@
 """How the analysis makes a statement: `say("boost-below-target", short=amount(23.4, "kPa"))`."""
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
@@ -63,7 +64,7 @@ def word(member: Enum) -> Statement:
 def key_of(member: Enum) -> str:
     """The key of an enumeration's member: its class and its value, in small letters and hyphens."""
     family = "".join(f"-{c.lower()}" if c.isupper() else c for c in type(member).__name__)
-    return f"{family.lstrip('-')}-{str(member.value).replace('_', '-').lower()}"
+    return f"{family.lstrip('-')}-{re.sub('[_ ]', '-', str(member.value)).lower()}"
 
 
 def as_written(sentences: str) -> Statement:

@@ -81,12 +81,12 @@ class PullDesk:
         """Shown as soon as it is judged: the recording holds it, whatever becomes of the store."""
         report = await asyncio.to_thread(analyse_pull, closed.pull, self._limits, closed.context)
         bounds, number = report.pull.bounds, report.pull.number
-        statement = headline_of(report.findings, report.verdict)
-        self._live.last_pull = LastPull(None, number, report.verdict, statement)
+        statements = headline_of(report.findings, report.verdict)
+        self._live.last_pull = LastPull(None, number, report.verdict, statements)
         pull_id = await asyncio.to_thread(
             self._save_pull, stage_id, report, closed.context.setup, readiness
         )
-        self._live.last_pull = LastPull(pull_id, number, report.verdict, statement)
+        self._live.last_pull = LastPull(pull_id, number, report.verdict, statements)
         self._tell(Topic.PULL, pull_ended_document(self._session_id, number, bounds, pull_id))
         for document in finding_documents(self._session_id, report, pull_id):
             self._tell(Topic.FINDING, document)

@@ -12,7 +12,7 @@ import typer
 from rich.console import Console
 from rich.logging import RichHandler
 
-from analysis.publish.wording.cautions import CAUTIONS
+from analysis.publish.wording.cautions import cautions
 from capture.bay.daemon import Daemon
 from capture.bay.page_server import LOOPBACK
 from capture.station.station import Station, load_station
@@ -33,7 +33,7 @@ def run(
         level=logging.INFO, format="%(message)s", handlers=[RichHandler(show_path=False)]
     )
     described = load_station(station)
-    for subject, caution in CAUTIONS:
+    for subject, caution in cautions():
         console.print(f"[dim]* {subject}: {caution}[/dim]")
     run_loop(_run(described, console))
 

@@ -17,7 +17,7 @@ from rich.text import Text
 from analysis.model.events import AlertState
 from analysis.model.findings import Severity
 from analysis.publish.terminal.tables import verdict_text
-from analysis.publish.wording.cautions import LIVE_ALERTS_CAUTION
+from analysis.publish.wording.cautions import live_alerts_caution
 from capture.commands.as_json import AsJsonLines, print_line
 from capture.commands.run import run_loop
 from decode.errors import SourceError
@@ -71,7 +71,7 @@ class _Station:
             Text(f"station {self.state}; {phase}", style="bold"),
             readouts,
             *(Text(line) for line in self.verdicts[-6:]),
-            Text(LIVE_ALERTS_CAUTION, style="dim"),
+            Text(live_alerts_caution(), style="dim"),
         )
 
 

@@ -13,8 +13,9 @@ from fluent.syntax.ast import Junk, Message, VariableReference
 from fluent.syntax.visitor import Visitor
 
 from analysis.model.events import AlertKind
-from analysis.model.findings import Cause
+from analysis.model.findings import Cause, Severity
 from analysis.model.pull import EndReason
+from analysis.model.setup import LossConvention
 from analysis.phrases.say import key_of
 from analysis.phrases.table import LANGUAGES
 from decode.quantities import Quantity
@@ -22,7 +23,14 @@ from decode.quantities import Quantity
 PRODUCT = Path(__file__).parents[2]
 ROOMS = ("analysis", "capture")
 # Enumerations whose members are said by their own key (`word(member)`).
-FAMILIES: tuple[type[Enum], ...] = (Quantity, AlertKind, Cause, EndReason)
+FAMILIES: tuple[type[Enum], ...] = (
+    Quantity,
+    AlertKind,
+    Cause,
+    EndReason,
+    Severity,
+    LossConvention,
+)
 KEY = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)+")
 
 

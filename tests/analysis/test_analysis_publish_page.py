@@ -27,7 +27,7 @@ from analysis.model.setup import Air
 from analysis.publish.live.view import LiveView
 from analysis.publish.page import live_stream
 from analysis.publish.page.app import create_app
-from analysis.publish.wording.cautions import LIVE_ALERTS_CAUTION
+from analysis.publish.wording.cautions import live_alerts_caution
 from analysis.readiness.readiness import Point, Readiness
 from analysis.stages.compare import compare_stages
 
@@ -89,7 +89,7 @@ async def test_every_page_comes_with_a_policy_that_lets_nothing_in_from_outside(
 
 @pytest.mark.parametrize("path", ["/", "/jobs", "/jobs/1", "/review?pulls=3"])
 async def test_every_page_carries_the_caution(client: httpx.AsyncClient, path: str) -> None:
-    assert LIVE_ALERTS_CAUTION in (await client.get(path)).text
+    assert live_alerts_caution() in (await client.get(path)).text
 
 
 @pytest.mark.parametrize("path", ["/static/look.css", "/static/live.js", "/bokeh/bokeh-api.min.js"])

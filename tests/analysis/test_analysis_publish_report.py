@@ -13,13 +13,13 @@ import pytest
 
 from analysis.archive.jobs import StoreError
 from analysis.archive.store import Store
+from analysis.phrases.reader import Reader
 from analysis.phrases.units import Units
 from analysis.publish.report.charts import Curve, line_chart, nice_ticks
 from analysis.publish.report.document import render_report
 from analysis.publish.report.palette import LineStyle
 from analysis.publish.report.shop import Shop
-from analysis.publish.wording.cautions import CAUTIONS
-from analysis.publish.wording.sentences import in_units
+from analysis.publish.wording.cautions import cautions
 from analysis.stages.compare import compare_stages
 
 PLAIN = LineStyle("#12161b", ())
@@ -93,14 +93,14 @@ def test_every_finding_is_in_the_annex_with_limit_and_origin(store: Store, html:
     findings = [finding for pull in store.pulls() for finding in pull.findings]
     assert findings
     for finding in findings:
-        assert " ".join(in_units(finding.text).split()) in said
-        assert in_units(finding.limit_origin) in said
+        assert " ".join(finding.text.split()) in said
+        assert finding.limit_origin in said
 
 
 def test_the_customer_reads_the_verdict_and_the_cautions(html: str) -> None:
     said = text_of(html)
     assert "Look closer" in said
-    assert all(caution in said for _title, caution in CAUTIONS)
+    assert all(caution in said for _title, caution in cautions())
 
 
 def test_an_excluded_pull_counts_in_nothing_but_is_not_hidden(tmp_path: Path) -> None:
@@ -134,7 +134,7 @@ def test_the_users_words_cannot_become_markup(tmp_path: Path) -> None:
 
 def test_units_and_shop_are_the_users(store: Store) -> None:
     shop = Shop("Rolling Road Example", "Main Street 1")
-    html = render_report(store, 1, demo_job.SETUP, Units.parse("hp,psi"), shop)
+    html = render_report(store, 1, demo_job.SETUP, Reader(Units.parse("hp,psi")), shop)
     said = text_of(html)
     mean_hp = np.mean(peaks_kw(store, 1)) / 0.74569987
     assert f"{mean_hp:.1f} hp" in said
@@ -142,7 +142,9 @@ def test_units_and_shop_are_the_users(store: Store) -> None:
 
 
 def test_statements_follow_the_units(store: Store) -> None:
-    said = text_of(render_report(store, 1, demo_job.SETUP, Units.parse("psi,degF,hp,lbf ft")))
+    said = text_of(
+        render_report(store, 1, demo_job.SETUP, Reader(Units.parse("psi,degF,hp,lbf ft")))
+    )
     for typed in ("raise boost by 20 kPa", "boost target +20 kPa"):
         said = said.replace(typed, "")  # the operator's own words stay
     assert not re.findall(r"\d (?:kPa|MPa|°C|kW|Nm|K)\b", said)

@@ -15,8 +15,9 @@ def test_a_pull_that_was_not_judged_says_what_was_missing() -> None:
         evidence.NAME, Severity.NOTE, (as_written("Knock was not judged (log knock retard)."),)
     )
     warm = Finding("air_temperatures", Severity.NOTE, (as_written("Warm."),))
-    assert headline_of([warm, lacking], Severity.NOTE) == lacking.text
-    assert headline_of([warm], Severity.NOTE) == "Too little was seen to judge it."
+    assert headline_of([warm, lacking], Severity.NOTE) == lacking.statements
+    (too_little,) = headline_of([warm], Severity.NOTE)
+    assert too_little.text == "Too little was seen to judge it."
 
 
 def test_a_job_is_judged_by_its_last_stage_with_a_pull_that_counts(tmp_path: Path) -> None:

@@ -13,7 +13,6 @@ from analysis.model.events import Alert, AlertState, Phase
 from analysis.model.findings import Severity
 from analysis.model.setup import Air
 from analysis.power.air import pressure_cautions
-from analysis.publish.wording.display import VERDICT_WORDS
 from analysis.publish.wording.sentences import in_units
 from analysis.readiness.readiness import Readiness
 from decode.quantities import Quantity
@@ -73,7 +72,7 @@ class LastPull:
     pull_id: int | None
     number: int
     verdict: Severity
-    statement: str
+    statements: tuple[Statement, ...]
 
 
 class _Strip:
@@ -246,7 +245,7 @@ class LiveView:
 
 
 def _newest(pull: LastPull) -> dict[str, Any]:
-    return asdict(pull) | {"statement": in_units(pull.statement)}
+    return asdict(pull)
 
 
 def _health(sources: Sequence[SourceHealth]) -> list[dict[str, Any]]:
@@ -260,7 +259,7 @@ def _air(air: Air) -> dict[str, Any]:
 
 def _told(alert: Alert) -> dict[str, Any]:
     """An alert as JSON, its statement as people read it beside the verdict's own word."""
-    statement = alert.statement.text.removeprefix(f"{VERDICT_WORDS[alert.severity]}: ")
+    statement = alert.statement.text
     return alert.to_json() | {"statement": in_units(statement[:1].upper() + statement[1:])}
 
 

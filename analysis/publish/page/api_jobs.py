@@ -14,6 +14,7 @@ from analysis.archive.sign_off import Basis
 from analysis.archive.sign_off import sign as sign_job
 from analysis.archive.store import Store
 from analysis.model.setup import Setup
+from analysis.phrases.reader import Reader
 from analysis.phrases.units import Units
 from analysis.publish.report.document import render_report
 from analysis.publish.report.pdf import PdfUnavailableError, report_pdf
@@ -161,7 +162,7 @@ def jobs_router(
     def report(job_id: Id, units: Annotated[str, Cookie()] = "") -> HTMLResponse:
         """The customer's report: one HTML file that needs nothing else, in the chosen units."""
         headers = {"Content-Disposition": f'inline; filename="report-job-{job_id}.html"'}
-        html = render_report(store, job_id, setup, Units.parse(units), shop)
+        html = render_report(store, job_id, setup, Reader(Units.parse(units)), shop)
         return HTMLResponse(html, headers=headers)
 
     @router.get(
@@ -171,7 +172,7 @@ def jobs_router(
     )
     def report_as_pdf(job_id: Id, units: Annotated[str, Cookie()] = "") -> Response:
         """The same report as a PDF."""
-        html = render_report(store, job_id, setup, Units.parse(units), shop)
+        html = render_report(store, job_id, setup, Reader(Units.parse(units)), shop)
         try:
             content = report_pdf(html)
         except PdfUnavailableError as error:

@@ -7,6 +7,7 @@ from analysis.archive.store import Store
 from analysis.judging.pull_report import PullReport
 from analysis.model.findings import Finding
 from analysis.model.setup import LossConvention, Standard
+from analysis.phrases.reader import Reader
 from analysis.phrases.units import HOUSE, Units
 from analysis.power.curve import PowerCurve
 from analysis.publish.page.band_words import band_statements, left_out
@@ -21,7 +22,6 @@ from analysis.publish.page.curves import (
 from analysis.publish.page.drawing import Drawing, points
 from analysis.publish.page.stage_bands import StageBand, stage_bands
 from analysis.publish.wording.display import label, shown
-from analysis.publish.wording.sentences import in_units
 from decode.quantities import Quantity
 
 # A finding about one instant still needs some width to be seen and looked at.
@@ -103,12 +103,12 @@ def closer(store: Store, pull_ids: list[int], wish: Wish, window: Window) -> lis
 def _power_statements(powers: list[PowerCurve | None], units: Units) -> list[str]:
     """How the shown power came about; corrections differ with the air of each pull."""
     said = [
-        text
+        Reader(units).text(statement)
         for power in powers
         if power is not None
-        for text in (power.loss_statement, power.correction.statement)
+        for statement in (power.loss_statement, power.correction.statement)
     ]
-    return [in_units(text, units) for text in dict.fromkeys(said)]
+    return list(dict.fromkeys(said))
 
 
 def _place(finding: Finding, report: PullReport, axis: Axis) -> list[float] | None:

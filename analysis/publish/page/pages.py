@@ -18,7 +18,7 @@ from analysis.publish.page.conventions import possible_losses
 from analysis.publish.page.words import CALM, CHECKLIST, CONDITIONS, environment
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.content import stage_results
-from analysis.publish.wording.cautions import CAUTIONS
+from analysis.publish.wording.cautions import cautions
 from analysis.publish.wording.display import Conversion, amount, shown
 from analysis.publish.wording.readiness_words import readiness_statements
 from analysis.publish.wording.summary import judged_jobs
@@ -49,7 +49,7 @@ def pages_router(store: Store, setup: Setup, basis: Basis | None) -> APIRouter:
 
     @router.get("/cautions", response_class=HTMLResponse)
     def cautions_page(request: Request, units: UnitsCookie = "") -> Response:
-        return page(request, "cautions.html", units, cautions=CAUTIONS)
+        return page(request, "cautions.html", units, cautions=cautions())
 
     @router.get("/jobs", response_class=HTMLResponse)
     def jobs_page(request: Request, units: UnitsCookie = "") -> Response:

@@ -1,5 +1,6 @@
 """What the operator goes through and writes down: the page's own lists, and how templates speak."""
 
+from collections.abc import Iterable
 from functools import cache
 from typing import Final
 
@@ -7,12 +8,14 @@ from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined, pa
 from jinja2.runtime import Context
 
 from analysis.model.findings import Finding, Severity
+from analysis.phrases.reader import HOUSE_READER, Reader
+from analysis.phrases.say import as_kept
+from analysis.phrases.statement import Statement
 from analysis.phrases.units import CHOICES, Units, symbol
 from analysis.publish.report.content import TITLES
 from analysis.publish.report.stage_charts import comparison_charts
-from analysis.publish.wording.cautions import LIVE_ALERTS_CAUTION
-from analysis.publish.wording.display import VERDICT_WORDS, local_minute
-from analysis.publish.wording.sentences import in_units
+from analysis.publish.wording.cautions import live_alerts_caution
+from analysis.publish.wording.display import local_minute, verdict_word
 from analysis.publish.wording.summary import headline, peak_wheel_power_kw, verdict_of_job
 
 # Before the first pull: common practice, no published source.
@@ -51,14 +54,16 @@ def environment() -> Environment:
     )
     made.globals |= {
         "unit_choices": CHOICES,
-        "live_alerts_caution": LIVE_ALERTS_CAUTION,
-        "comparison_charts": comparison_charts,
+        "note_word": HOUSE_READER.phrase("finding-note"),
+        "live_alerts_caution": live_alerts_caution(),
+        "comparison_charts": lambda comparison, units: comparison_charts(comparison, Reader(units)),
     }
     made.filters |= {
         "symbol": symbol,
-        "said": said,
+        "text": text,
+        "as_kept": as_kept,
         "local_minute": local_minute,
-        "verdict_word": lambda severity: VERDICT_WORDS[severity],
+        "verdict_word": verdict_word,
         "headline": headline,
         "peak_wheel_power_kw": peak_wheel_power_kw,
         "numbered_gravest_first": numbered_gravest_first,
@@ -71,10 +76,10 @@ def environment() -> Environment:
 
 
 @pass_context
-def said(context: Context, sentence: str) -> str:
-    """A statement in the units of who reads the page."""
+def text(context: Context, statements: Statement | Iterable[Statement] | None) -> str:
+    """Statements as who looks at the page reads them."""
     units: Units = context["units"]
-    return in_units(sentence, units)
+    return Reader(units).text(statements)
 
 
 def numbered_gravest_first(findings: tuple[Finding, ...]) -> list[tuple[int, Finding]]:

@@ -13,6 +13,8 @@ from analysis.archive.store import Store
 from analysis.checks.check import Context
 from analysis.checks.operating_line import OperatingLine, operating_line
 from analysis.model.setup import Setup
+from analysis.phrases.reader import HOUSE_READER, Reader
+from analysis.phrases.say import amount, say
 from analysis.physics.turbo_map import CompressorMap
 from analysis.publish.report.charts import Curve, line_chart
 from analysis.publish.report.palette import LineStyle, line_styles
@@ -22,7 +24,11 @@ SURGE_STYLE: Final = LineStyle("#b04a00", (9, 4))
 
 
 def pulls_on_map(
-    store: Store, pulls: Sequence[StoredPull], stages: Mapping[int, Stage], station: Setup
+    store: Store,
+    pulls: Sequence[StoredPull],
+    stages: Mapping[int, Stage],
+    station: Setup,
+    reader: Reader = HOUSE_READER,
 ) -> Markup | None:
     """Pulls of one stage are drawn alike. None where the station names no map, or nothing of the
     pulls can be laid on it; a pull that was judged by another map is left out."""
@@ -35,7 +41,7 @@ def pulls_on_map(
         and (line := operating_line(store.load_report(pull.id).pull, Context(setup))) is not None
         and len(line.time_s)
     ]
-    return compressor_chart(station.compressor_map, lines) if lines else None
+    return compressor_chart(station.compressor_map, lines, reader) if lines else None
 
 
 def _setup(pull: StoredPull, station: Setup) -> Setup | None:
@@ -47,7 +53,9 @@ def _setup(pull: StoredPull, station: Setup) -> Setup | None:
 
 
 def compressor_chart(
-    compressor: CompressorMap, pulls: Sequence[tuple[str, OperatingLine]]
+    compressor: CompressorMap,
+    pulls: Sequence[tuple[str, OperatingLine]],
+    reader: Reader = HOUSE_READER,
 ) -> Markup:
     """pulls: (name, line) each; pulls of one name are drawn alike."""
     styles = line_styles([name for name, _ in pulls])
@@ -56,18 +64,19 @@ def compressor_chart(
         for (name, line), style in zip(pulls, styles, strict=True)
     ]
     return line_chart(
-        "On the compressor map",
-        [*_map_curves(compressor), *lines],
-        "Air flow in g/s, corrected to the map's reference",
-        "Pressure ratio",
+        reader.phrase("chart-compressor"),
+        [*_map_curves(compressor, reader), *lines],
+        reader.phrase("chart-air-flow"),
+        reader.phrase("chart-pressure-ratio"),
     )
 
 
-def _map_curves(compressor: CompressorMap) -> Iterator[Curve]:
+def _map_curves(compressor: CompressorMap, reader: Reader) -> Iterator[Curve]:
     surge = compressor.surge[np.argsort(compressor.surge[:, 1])]
-    yield Curve("surge line", surge[:, 0], surge[:, 1], SURGE_STYLE)
+    yield Curve(reader.phrase("chart-surge-line"), surge[:, 0], surge[:, 1], SURGE_STYLE)
     speeds = sorted(compressor.speed)
-    name = f"lines of turbo speed, {speeds[0]:,.0f} to {speeds[-1]:,.0f} rpm"
+    low, high = amount(speeds[0], "rpm"), amount(speeds[-1], "rpm")
+    name = reader.text(say("chart-turbo-speed-lines", low=low, high=high))
     for speed in speeds:
         line = compressor.speed[speed]
         yield Curve(name, line[:, 0], line[:, 1], SPEED_STYLE)

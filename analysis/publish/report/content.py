@@ -14,6 +14,9 @@ from analysis.checks import CHECKS, evidence
 from analysis.judging.verdict import stage_verdict
 from analysis.model.findings import Finding, Severity, worst
 from analysis.model.setup import Air
+from analysis.phrases.reader import Reader
+from analysis.phrases.say import amount, in_line, say
+from analysis.phrases.statement import Joint, Statement
 from analysis.phrases.units import Units
 from analysis.power.curve import PowerCurve
 from analysis.publish.wording.display import shown
@@ -94,17 +97,17 @@ def stage_results(store: Store, job_id: int) -> list[StageResult]:
     ]
 
 
-def gain_words(comparison: Comparison, units: Units) -> str:
+def gain_words(comparison: Comparison, reader: Reader) -> str:
     """What the change did to peak power at the wheel, in one sentence for the customer."""
     gain = comparison.peak_gain
     if gain is None or not comparison.assessable:
-        return "The pulls do not allow a statement about the change of power."
-    unit = shown("kW", units)
-    value, low, high = (unit.difference(number) for number in (gain.value, gain.low, gain.high))
-    interval = f"95 % sure between {low} and {high}"
-    if not beyond_spread(comparison):
-        return f"Not more than run-to-run spread: {value} at the peak ({interval})."
-    return f"{value} at the peak ({interval})."
+        return reader.phrase("report-gain-unknown")
+    key = "report-gain" if beyond_spread(comparison) else "report-gain-within-spread"
+    change, low, high = (
+        amount(value, gain.unit, 1, signed=True, difference=True)
+        for value in (gain.value, gain.low, gain.high)
+    )
+    return reader.text(say(key, change=change, low=low, high=high))
 
 
 def setups_differ(results: Sequence[StageResult]) -> bool:
@@ -114,23 +117,31 @@ def setups_differ(results: Sequence[StageResult]) -> bool:
     return any(one != kept[0] for one in kept)
 
 
-def air_facts(airs: Sequence[Air], units: Units) -> dict[str, str]:
+def air_facts(airs: Sequence[Air], reader: Reader) -> dict[str, str]:
     """The air of the pulls: from the lowest to the highest of each figure, and who read them."""
     origins = dict.fromkeys(air.origin for air in airs if air.origin)
     return {
-        "Air pressure at the dyno": _range([a.barometric_kpa for a in airs], "kPa", units, 1),
-        "Air temperature": _range([a.temperature_degc for a in airs], "degC", units),
-        "Relative humidity": _range([a.relative_humidity_percent for a in airs], "%", units),
-        "Origin of these": "; ".join(origins),
+        reader.phrase("report-air-pressure"): _range(
+            [a.barometric_kpa for a in airs], "kPa", 1, reader
+        ),
+        reader.phrase("report-air-temperature"): _range(
+            [a.temperature_degc for a in airs], "degC", 0, reader
+        ),
+        reader.phrase("report-humidity"): _range(
+            [a.relative_humidity_percent for a in airs], "%", 0, reader
+        ),
+        reader.phrase("report-air-origin"): "; ".join(origins),
     }
 
 
-def _range(values: Sequence[float | None], unit: str, units: Units, finer: int = 0) -> str:
-    known = [value for value in values if value is not None]
+def _range(values: Sequence[float | None], unit: str, decimals: int, reader: Reader) -> str:
+    known = [round(value, decimals) for value in values if value is not None]
     if not known:
         return "–"
-    low, high = (shown(unit, units).text(value, finer) for value in (min(known), max(known)))
-    return low if low == high else f"{low} to {high}"
+    low, high = (amount(value, unit, decimals) for value in (min(known), max(known)))
+    if low == high:
+        return reader.text(say("report-value", value=low))
+    return reader.text(say("report-range", low=low, high=high))
 
 
 def beyond_spread(comparison: Comparison) -> bool:
@@ -145,7 +156,7 @@ class HealthLine:
 
     title: str
     verdicts: tuple[Severity, ...]
-    statements: tuple[str, ...]
+    statements: tuple[Statement, ...]
 
     @property
     def worst(self) -> Severity:
@@ -159,7 +170,7 @@ def health(results: Sequence[StageResult]) -> list[HealthLine]:
         HealthLine(
             title=title,
             verdicts=tuple(worst(f.severity for f in _of(name, result)) for result in results),
-            statements=tuple(dict.fromkeys(_said(name, results))),
+            statements=tuple(dict.fromkeys(_worst_of(name, results))),
         )
         for name, title in CHECK_TITLES.items()
     ]
@@ -169,25 +180,26 @@ def _of(check: str, result: StageResult) -> list[Finding]:
     return [f for pull in result.counted for f in pull.findings if f.check == check]
 
 
-def _said(check: str, results: Sequence[StageResult]) -> Iterable[str]:
+def _worst_of(check: str, results: Sequence[StageResult]) -> Iterable[Statement]:
     """What the worst pull of each stage showed that should not be there."""
     for result in results:
         grave = [f for f in _of(check, result) if f.severity in _WORTH_SAYING]
         if grave:
             worst_one = max(grave, key=lambda f: (f.severity is Severity.STOP, f.confidence))
-            yield f"{result.stage.name}: {worst_one.text}"
+            seen = in_line(worst_one.statements, Joint.SENTENCES)
+            yield say("report-of-stage", stage=result.stage.name, seen=seen)
 
 
-def how_to_read(curves: Sequence[PowerCurve]) -> list[str]:
+def how_to_read(curves: Sequence[PowerCurve]) -> list[Statement]:
     """How the figures came about: the first curve's words, as the whole job is measured alike."""
     return [
-        text
+        statement
         for curve in curves[:1]
-        for text in (
-            f"Power comes from {curve.method}.",
+        for statement in (
+            say("report-power-comes-from", method=curve.method),
             curve.loss_statement,
             curve.correction.statement,
-            f"Smoothing: {curve.smoothing}.",
+            say("report-smoothing", smoothing=curve.smoothing),
             *curve.cautions,
         )
     ]
@@ -226,9 +238,11 @@ def _mean(values: Iterable[float]) -> float | None:
     return float(np.mean(found)) if found else None
 
 
-def days(times: Sequence[datetime]) -> str:
+def days(times: Sequence[datetime], reader: Reader) -> str:
     """The day by the workshop's clock, or the first and the last."""
     found = sorted({f"{time.astimezone():%Y-%m-%d}" for time in times})
     if not found:
         return "–"
-    return found[0] if len(found) == 1 else f"{found[0]} to {found[-1]}"
+    if len(found) == 1:
+        return found[0]
+    return reader.phrase("report-days", first=found[0], last=found[-1])

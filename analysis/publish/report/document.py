@@ -1,16 +1,21 @@
 """The report of a job: two pages for the customer, a technical annex for the calibrator."""
 
+from functools import partial
 from typing import Any, Final
 
 import numpy as np
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from analysis.archive.jobs import StoredRefused
 from analysis.archive.store import Store
 from analysis.judging.verdict import job_verdict
 from analysis.model.findings import Severity
+from analysis.model.pull import PullBounds
 from analysis.model.setup import Setup
-from analysis.phrases.units import Units
+from analysis.phrases.reader import HOUSE_READER, Reader
+from analysis.phrases.say import amount, key_of, say, word
+from analysis.phrases.statement import Statement
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.content import (
     TITLES,
@@ -26,75 +31,72 @@ from analysis.publish.report.content import (
 )
 from analysis.publish.report.shop import Shop
 from analysis.publish.report.stage_charts import comparison_charts, pulls_chart
-from analysis.publish.wording.cautions import CAUTIONS
-from analysis.publish.wording.display import VERDICT_WORDS, amount, local_minute, shown
+from analysis.publish.wording.cautions import cautions
+from analysis.publish.wording.display import amount as amount_in_units
+from analysis.publish.wording.display import local_minute, shown, verdict_word
 from analysis.publish.wording.readiness_words import readiness_facts, readiness_statements
-from analysis.publish.wording.sentences import in_units
 from analysis.stages.comparison import Comparison
 
-EXPLANATIONS: Final = {
-    Severity.HEALTHY: "In every pull that counts, everything that could be judged was in order.",
-    Severity.LOOK_CLOSER: "Something should be looked at before more is asked of the engine.",
-    Severity.STOP: "Do not drive at full load until the cause is found and mended.",
-    Severity.NOTE: "Too little could be measured to judge the engine.",
+EXPLAINED: Final = {
+    Severity.HEALTHY: "report-explained-healthy",
+    Severity.LOOK_CLOSER: "report-explained-look-closer",
+    Severity.STOP: "report-explained-stop",
+    Severity.NOTE: "report-explained-note",
 }
-SETUP_CHANGED: Final = (
-    "The station's settings of car or dyno were not the same for all of these pulls: each is "
-    "told by those that held when it was made."
-)
 
 
 def render_report(
     store: Store,
     job_id: int,
     setup: Setup,
-    units: Units | None = None,
+    reader: Reader = HOUSE_READER,
     shop: Shop | None = None,
 ) -> str:
     """One HTML file that needs nothing else and prints well. Raises StoreError for no such job.
 
     setup: of the station, for what no pull tells.
     """
-    chosen = units or Units()
-    context = _context(store, job_id, setup, chosen)
-    template = _environment(chosen).get_template("report.html")
+    context = _context(store, job_id, setup, reader)
+    template = _environment(reader).get_template("report.html")
     return template.render(context | {"shop": shop or Shop()})
 
 
-def _context(store: Store, job_id: int, setup: Setup, units: Units) -> dict[str, Any]:
+def _context(store: Store, job_id: int, setup: Setup, reader: Reader) -> dict[str, Any]:
     results = stage_results(store, job_id)
     run = [result for result in results if result.counted]
     last = run[-1] if run else None
     comparison = None if last is None else last.comparison
     curves = [curve for result in run for curve in result.curves]
-    compared = [] if comparison is None else comparison_charts(comparison, units)
+    compared = [] if comparison is None else comparison_charts(comparison, reader)
     job = store.job(job_id)
     return {
         "job": job,
         "results": results,
         "last": last,
         "job_verdict": job_verdict([result.verdict for result in run]),
-        "explanations": EXPLANATIONS,
+        "explained": EXPLAINED,
         "note": Severity.NOTE,
         "healthy": Severity.HEALTHY,
         "comparison": comparison,
         "banded": comparison is not None and _banded(comparison),
-        "gain": None if comparison is None else gain_words(comparison, units),
+        "gain": None if comparison is None else gain_words(comparison, reader),
         "has_corrected": any(result.corrected_peak_kw is not None for result in results),
         "has_engine": any(result.engine_peak_kw is not None for result in results),
         "standard": curves[0].correction.standard.value if curves else "",
-        "loss": curves[0].loss.value if curves else "",
-        "doubts": [SETUP_CHANGED] if setups_differ(run) else [],
-        "charts": compared or pulls_chart(run, units),
+        "loss": reader.phrase(key_of(curves[0].loss)) if curves else "",
+        "setups_differ": setups_differ(run),
+        "charts": compared or pulls_chart(run, reader),
         "health": health(results),
         "how_to_read": how_to_read(curves),
-        "air_facts": air_facts([c.correction.air for c in curves] or [setup.air], units),
-        "dates": days([pull.created for result in run for pull in result.pulls]),
+        "air_facts": air_facts([c.correction.air for c in curves] or [setup.air], reader),
+        "dates": days([pull.created for result in run for pull in result.pulls], reader),
         "refused": store.refused(job_id),
-        "readiness_facts": readiness_facts([p for r in results for p in r.counted], job.checklist),
-        "compressor": _compressor(store, results, setup),
-        "cautions": CAUTIONS,
-        "tables": {result.stage.id: power_table(result, units) for result in results},
+        "readiness_facts": readiness_facts(
+            [p for r in results for p in r.counted], job.checklist, reader
+        ),
+        "compressor": _compressor(store, results, setup, reader),
+        "cautions": cautions(reader.language),
+        "tables": {result.stage.id: power_table(result, reader.units) for result in results},
     }
 
 
@@ -102,12 +104,14 @@ def _banded(comparison: Comparison) -> bool:
     return any(np.isfinite(each.half_width).any() for each in comparison.overlays.values())
 
 
-def _compressor(store: Store, results: list[StageResult], setup: Setup) -> Markup | None:
+def _compressor(
+    store: Store, results: list[StageResult], setup: Setup, reader: Reader
+) -> Markup | None:
     counted = [pull for result in results for pull in result.counted]
-    return pulls_on_map(store, counted, {r.stage.id: r.stage for r in results}, setup)
+    return pulls_on_map(store, counted, {r.stage.id: r.stage for r in results}, setup, reader)
 
 
-def _environment(units: Units) -> Environment:
+def _environment(reader: Reader) -> Environment:
     environment = Environment(
         loader=PackageLoader("analysis.publish.report", "templates"),
         autoescape=True,
@@ -115,11 +119,39 @@ def _environment(units: Units) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters["verdict_word"] = lambda severity: VERDICT_WORDS[severity]
+    units = reader.units
+    environment.filters["verdict_word"] = partial(verdict_word, language=reader.language)
     environment.filters["local_minute"] = local_minute
-    environment.filters["said"] = lambda sentence: in_units(sentence, units)
-    environment.globals["amount"] = lambda value, unit: amount(value, unit, units)
+    environment.filters["text"] = reader.text
     environment.filters["check_title"] = lambda name: TITLES.get(name, name)
+    environment.globals["t"] = reader.phrase
+    environment.globals["note_word"] = reader.phrase("finding-note")
+    environment.globals["sweep_of"] = _sweep_of
+    environment.globals["refusal"] = _refusal
+    environment.globals["key_of"] = key_of
+    environment.globals["language"] = reader.language
+    environment.globals["amount"] = lambda value, unit: amount_in_units(value, unit, units)
     environment.globals["readiness"] = lambda stored: readiness_statements(stored, units)
     environment.globals["show"] = lambda house, unit, finer=0: shown(unit, units).text(house, finer)
     return environment
+
+
+def _sweep_of(bounds: PullBounds) -> Statement:
+    """Where a pull ran and how it ended."""
+    return say(
+        "report-sweep",
+        low=amount(bounds.start_rpm, "rpm"),
+        high=amount(bounds.end_rpm, "rpm"),
+        duration=amount(bounds.end_s - bounds.start_s, "s", 2),
+        ended=word(bounds.end_reason),
+    )
+
+
+def _refusal(candidate: StoredRefused) -> Statement:
+    return say(
+        "report-refused-candidate",
+        start=amount(candidate.start_s, "s", 1),
+        end=amount(candidate.end_s, "s", 1),
+        session=candidate.session_id,
+        reason=candidate.reason,
+    )

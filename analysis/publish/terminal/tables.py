@@ -14,8 +14,9 @@ from analysis.judging.pull_report import PullReport
 from analysis.model.findings import Finding, Severity
 from analysis.model.pull import PullBounds, Refused
 from analysis.phrases.units import Units
+from analysis.phrases.reader import HOUSE_READER
 from analysis.power.curve import PowerCurve
-from analysis.publish.wording.display import VERDICT_WORDS, amount, local_minute, shown
+from analysis.publish.wording.display import amount, local_minute, shown, verdict_word
 from analysis.publish.wording.summary import JudgedJob, curve_of, headline_of
 from analysis.stages.comparison import Comparison
 
@@ -31,7 +32,7 @@ _MARKS: Final = {
 def verdict_text(severity: Severity) -> Text:
     """A verdict as shape and word."""
     mark, style = _MARKS[severity]
-    return Text(f"{mark} {VERDICT_WORDS[severity]}", style=style, no_wrap=True)
+    return Text(f"{mark} {verdict_word(severity)}", style=style, no_wrap=True)
 
 
 def pulls_table(reports: Sequence[PullReport], units: Units | None = None) -> Group:
@@ -40,7 +41,7 @@ def pulls_table(reports: Sequence[PullReport], units: Units | None = None) -> Gr
     for report in reports:
         pull, verdict = report.pull, report.verdict
         lines.append(_pull_line(pull.number, pull.bounds, verdict, report.power, units or Units()))
-        lines.append(_below(headline_of(report.findings, verdict)))
+        lines.append(_below(HOUSE_READER.text(headline_of(report.findings, verdict))))
     return Group(*lines)
 
 
@@ -51,7 +52,7 @@ def stored_pulls_table(pulls: Sequence[StoredPull], units: Units | None = None) 
         lines.append(
             _pull_line(pull.id, pull.bounds, pull.verdict, curve_of(pull), units or Units())
         )
-        said = headline_of(pull.findings, pull.verdict)
+        said = HOUSE_READER.text(headline_of(pull.findings, pull.verdict))
         lines.append(_below(f"excluded: {pull.excluded}" if pull.excluded else said))
     return Group(*lines)
 

@@ -8,16 +8,11 @@ from datetime import datetime
 from typing import Final
 
 from analysis.model.findings import Severity
+from analysis.phrases.say import key_of
+from analysis.phrases.table import ENGLISH, Language, phrase
 from analysis.phrases.units import HOUSE, Units, conversion, symbol
 from decode.quantities import Quantity
 from decode.samples import FloatArray
-
-VERDICT_WORDS: Final[dict[Severity, str]] = {
-    Severity.HEALTHY: "healthy",
-    Severity.LOOK_CLOSER: "look closer",
-    Severity.STOP: "stop",
-    Severity.NOTE: "not judged",
-}
 
 # How many decimals a reader can use: about the resolution of the sensors behind the number.
 _DECIMALS: Final = {
@@ -98,6 +93,12 @@ def local_minute(moment: datetime) -> str:
     return f"{moment.astimezone():%Y-%m-%d %H:%M}"
 
 
-def label(quantity: Quantity) -> str:
+def label(quantity: Quantity, language: Language = ENGLISH) -> str:
     """A quantity in words: `Charge air temperature`."""
-    return quantity.value.replace("_", " ").capitalize()
+    words = phrase(key_of(quantity), {}, language).replace("_", " ")
+    return words[:1].upper() + words[1:]
+
+
+def verdict_word(severity: Severity, language: Language = ENGLISH) -> str:
+    """A verdict in words: `look closer`."""
+    return phrase(key_of(severity), {}, language)

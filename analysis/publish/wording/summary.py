@@ -10,23 +10,25 @@ from analysis.archive.store import Store
 from analysis.checks import evidence
 from analysis.judging.verdict import job_verdict, stage_verdict
 from analysis.model.findings import Finding, Severity
+from analysis.phrases.say import say
+from analysis.phrases.statement import Statement
 from analysis.power.curve import PowerCurve
 
 
-def headline(pull: StoredPull) -> str:
-    """The statement of the finding that made the verdict."""
+def headline(pull: StoredPull) -> tuple[Statement, ...]:
+    """What the finding says that made the verdict."""
     return headline_of(pull.findings, pull.verdict)
 
 
-def headline_of(findings: Sequence[Finding], verdict: Severity) -> str:
-    """The statement of the finding that made the verdict; of several, the most telling one, which
-    the checks put first. Of a pull that was not judged, what was missing."""
+def headline_of(findings: Sequence[Finding], verdict: Severity) -> tuple[Statement, ...]:
+    """What the finding says that made the verdict; of several, the most telling one, which the
+    checks put first. Of a pull that was not judged, what was missing."""
     if verdict is Severity.HEALTHY:
-        return "Nothing found that should not be there."
+        return (say("headline-healthy"),)
     if verdict is Severity.NOTE:
-        lacking = (finding.text for finding in findings if finding.check == evidence.NAME)
-        return next(lacking, "Too little was seen to judge it.")
-    return next(finding.text for finding in findings if finding.severity is verdict)
+        lacking = (finding.statements for finding in findings if finding.check == evidence.NAME)
+        return next(lacking, (say("headline-too-little-seen"),))
+    return next(finding.statements for finding in findings if finding.severity is verdict)
 
 
 @dataclass(frozen=True, slots=True)
