@@ -6,6 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from analysis.publish.mqtt.documents import (
+    finding_documents,
+    pull_ended_document,
+    pull_refused_document,
+    verdict_document,
+)
+
 from analysis.archive.jobs import StoreError
 from analysis.archive.store import Store
 from analysis.judging.pull_report import PullReport, analyse_pull
@@ -13,12 +20,6 @@ from analysis.model.limits import Limits
 from analysis.model.pull import Refused
 from analysis.model.setup import Setup
 from analysis.publish.live.view import LastPull, LiveView
-from analysis.publish.mqtt.documents import (
-    finding_documents,
-    pull_ended_document,
-    pull_refused_document,
-    verdict_document,
-)
 from analysis.publish.mqtt.topics import Topic
 from analysis.publish.wording.summary import headline_of
 from analysis.readiness.readiness import Readiness

@@ -6,12 +6,12 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
-from analysis.judging.document import analysis_document
 from analysis.judging.limits_file import default_limits, load_limits
 from analysis.judging.pull_report import PullReport, analyse_pull
 from analysis.model.limits import Limits
 from analysis.model.pull import Refused
 from analysis.model.setup import Setup
+from analysis.publish.messages.analysis import analysis_message
 from analysis.publish.terminal.tables import findings_table, pulls_table, refused_table
 from analysis.session.analysis import SessionAnalysis, replay
 from capture.commands.told import tell_mismatches, tell_notes, tell_torn
@@ -46,7 +46,7 @@ def analyse(
         reports, refused = analyse_recording(recording, channel_map, limits, setup)
     tell_torn(recording)
     if as_json:
-        typer.echo(analysis_document(reports, refused).model_dump_json(indent=2))
+        typer.echo(analysis_message(reports, refused).model_dump_json(indent=2))
         return
     console = Console(markup=False)
     console.print(pulls_table(reports))

@@ -52,7 +52,7 @@ class _Station:
                 stands = {} if alert["state"] == AlertState.CLEARED else {alert["key"]: alert}
                 self.alerts = others | stands  # another one: a thread may be showing the old one
             case "verdict":
-                because = " ".join(said["because"][:1])
+                because = " ".join(one["text"] for one in said["because"][:1])
                 self.verdicts.append(f"pull {said['number']}: {said['verdict']}. {because}")
 
     def shown(self) -> Group:
@@ -76,7 +76,9 @@ class _Station:
 
 
 def _alert_line(alert: dict[str, Any]) -> Text:
-    return Text.assemble(verdict_text(Severity(alert["severity"])), "  ", alert["statement"])
+    return Text.assemble(
+        verdict_text(Severity(alert["severity"])), "  ", alert["statement"]["text"]
+    )
 
 
 def watch(

@@ -5,9 +5,10 @@ import aiomqtt
 import pytest
 from mqtt_peers import subscriber, until
 
+from analysis.model.findings import Severity
+from analysis.publish.messages.station import VerdictMessage
 from analysis.publish.mqtt.broker import EmbeddedBrokerError, embedded_broker
 from analysis.publish.mqtt.publisher import MqttPublisher
-from analysis.publish.mqtt.topics import Topic
 
 
 async def test_the_publisher_speaks_through_the_embedded_broker(tmp_path: Path) -> None:
@@ -15,8 +16,12 @@ async def test_the_publisher_speaks_through_the_embedded_broker(tmp_path: Path) 
         async with MqttPublisher(address, "workshop", "bay-1", tmp_path / "outbox") as out:
             for number in range(1, 51):
                 out.put(
-                    Topic.VERDICT,
-                    {"session_id": "session-1", "number": number, "verdict": "healthy"},
+                    VerdictMessage(
+                        station="bay-1",
+                        session_id="session-1",
+                        number=number,
+                        verdict=Severity.HEALTHY,
+                    )
                 )
             await until(lambda: len(seen.of("verdict")) == 50)
         await until(lambda: len(seen.of("status")) == 2)

@@ -13,6 +13,7 @@ import pytest
 import analysis.publish.page as page
 from analysis.judging.limits_file import default_limits
 from analysis.model.findings import Severity
+from analysis.phrases.reader import HOUSE_READER
 from analysis.phrases.units import Units, symbol
 from analysis.publish.report.content import days
 from analysis.publish.report.palette import COLOURS, DASHES, line_styles

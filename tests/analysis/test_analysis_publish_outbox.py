@@ -4,14 +4,14 @@ import sys
 import time
 from pathlib import Path
 
+from analysis.publish.messages.station import Topic
 from analysis.publish.mqtt.outbox import SETTLE_S, Outbox, Outgoing
-from analysis.publish.mqtt.topics import Topic
 
 KILLED = """
 import os, sys, time
 from pathlib import Path
 from analysis.publish.mqtt.outbox import SETTLE_S, Outbox, Outgoing
-from analysis.publish.mqtt.topics import Topic
+from analysis.publish.messages.station import Topic
 outbox = Outbox(Path(sys.argv[1]))
 outbox.start().result()
 for number in range(50):

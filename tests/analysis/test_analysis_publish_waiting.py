@@ -1,7 +1,7 @@
 import asyncio
 
+from analysis.publish.messages.station import Topic
 from analysis.publish.mqtt.outbox import Outgoing
-from analysis.publish.mqtt.topics import Topic
 from analysis.publish.mqtt.waiting import Waiting
 
 

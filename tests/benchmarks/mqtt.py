@@ -18,19 +18,22 @@ from mosquitto_broker import Mosquitto
 from mqtt_peers import Subscriber, subscriber, until
 
 from analysis.model.events import Alert, AlertKind, AlertState, Phase
-from analysis.model.findings import Severity
+from analysis.model.findings import Finding, Severity
 from analysis.phrases.say import as_written
+from analysis.publish.messages.station import AlertMessage, FindingMessage, LiveMessage, Topic
 from analysis.publish.mqtt.address import BrokerAddress
-from analysis.publish.mqtt.documents import alert_document, live_document
 from analysis.publish.mqtt.publisher import NO_DELAY, MqttPublisher, PublisherState
-from analysis.publish.mqtt.topics import Topic
 
 RATE_PER_S: Final = 200
 SECONDS: Final = 20
 LIVE_PER_S: Final = 25  # beside the load, 50 channels each
 BARE_PER_S: Final = 50
 FLOOD: Final = 5000
-CHANNELS: Final = {f"channel_{number}": number * 1.5 for number in range(50)}
+SESSION: Final = {"station": "bay", "session_id": "session-1"}
+FINDING: Final = Finding("boost", Severity.HEALTHY, (as_written("x" * 150),))
+CHANNELS: Final[dict[str, float | None]] = {
+    f"channel_{number}": number * 1.5 for number in range(50)
+}
 
 
 def alert_at(put_s: float) -> Alert:
@@ -58,14 +61,12 @@ async def steady(out: MqttPublisher) -> tuple[list[float], float]:
         await asyncio.sleep(max(0.0, started + number / RATE_PER_S - time.perf_counter()))
         now = time.perf_counter()
         if number % 2:
-            out.put(Topic.ALERT, alert_document("session-1", alert_at(now)))
+            out.put(AlertMessage(**SESSION, alert=alert_at(now)))
         else:
-            finding = {"check": "boost", "severity": "healthy", "statement": "x" * 150}
-            document = {"session_id": "session-1", "number": number, "finding": finding}
-            out.put(Topic.FINDING, document)
+            out.put(FindingMessage(**SESSION, number=number, finding=FINDING))
         took_s.append(time.perf_counter() - now)
         if number % (RATE_PER_S // LIVE_PER_S) == 0:
-            out.put(Topic.LIVE, live_document("session-1", now, Phase.SWEEP, CHANNELS))
+            out.put(LiveMessage(**SESSION, at_s=now, phase=Phase.SWEEP, values=CHANNELS))
     return took_s, (time.process_time() - cpu) / (time.perf_counter() - started)
 
 
@@ -82,7 +83,7 @@ async def flood(out: MqttPublisher, seen: Subscriber) -> float:
     """Alerts a second when all are put at once."""
     started, before = time.perf_counter(), len(seen.of("alert"))
     for _ in range(FLOOD):
-        out.put(Topic.ALERT, alert_document("session-1", alert_at(started)))
+        out.put(AlertMessage(**SESSION, alert=alert_at(started)))
     await until(lambda: not out.health.waiting[Topic.ALERT], 60.0)
     rate = FLOOD / (time.perf_counter() - started)
     await until(lambda: len(seen.of("alert")) == before + FLOOD, 60.0)

@@ -12,8 +12,8 @@ import jsonschema
 import pytest
 from daemon_bay import MAP, line
 
-from analysis.judging.document import published_schema
 from analysis.judging.limits_file import ALL_LIMITS
+from analysis.publish.messages.schemas import schema_text
 from capture.cli import main
 from capture.recording.recorder import Recorder
 from capture.station.station import load_station
@@ -159,12 +159,13 @@ def test_a_table_is_analysed_end_to_end(table: Path, pullwatch: Pullwatch) -> No
     done = pullwatch("analyse", table, "--map", table.parent / "table_map.yaml", "--json")
     assert done.code == 0
     document = json.loads(done.out)
-    jsonschema.validate(document, published_schema())
+    jsonschema.validate(document, json.loads(schema_text("analysis")))
     (pull,) = document["pulls"]
-    assert pull["complete"] is True
-    assert pull["start_s"] == pytest.approx(3.0, abs=0.1)
-    assert pull["end_s"] == pytest.approx(8.0, abs=0.1)
-    assert pull["end_rpm"] == pytest.approx(6000.0, abs=50.0)
+    bounds = pull["bounds"]
+    assert bounds["complete"] is True
+    assert bounds["start_s"] == pytest.approx(3.0, abs=0.1)
+    assert bounds["end_s"] == pytest.approx(8.0, abs=0.1)
+    assert bounds["end_rpm"] == pytest.approx(6000.0, abs=50.0)
     knock = [f for f in pull["findings"] if f["check"] == "ignition" and f["value"] == 7.0]
     assert knock, "7 deg of knock retard were not found"
 
@@ -177,9 +178,11 @@ def test_table_and_recording_of_the_same_pull_say_the_same(
     from_table = pullwatch("analyse", table, "--map", table.parent / "table_map.yaml", "--json")
     from_recording = pullwatch("analyse", recording, "--json")
     pulls = [json.loads(done.out)["pulls"][0] for done in (from_table, from_recording)]
-    assert pulls[0]["start_rpm"] == pytest.approx(pulls[1]["start_rpm"], abs=1e-6)
+    assert pulls[0]["bounds"]["start_rpm"] == pytest.approx(
+        pulls[1]["bounds"]["start_rpm"], abs=1e-6
+    )
     assert pulls[0]["verdict"] == pulls[1]["verdict"]
-    statements = [{f["statement"] for f in pull["findings"]} for pull in pulls]
+    statements = [{f["statements"][0]["text"] for f in pull["findings"]} for pull in pulls]
     assert statements[0] == statements[1]
 
 

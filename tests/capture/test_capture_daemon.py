@@ -17,7 +17,7 @@ from transports import Plug
 from analysis.archive.store import Store
 from analysis.model.events import AlertKind, Phase
 from analysis.model.pull import EndReason
-from analysis.publish.mqtt.topics import Topic
+from analysis.publish.messages.station import Topic
 from capture.bay.daemon import Daemon
 from capture.recording.format import BlockWriter
 from capture.recording.reader import read_recording

@@ -15,7 +15,7 @@ from analysis.checks.check import Context
 from analysis.judging.limits_file import default_limits
 from analysis.model.findings import Severity
 from analysis.publish.live.view import LiveView
-from analysis.publish.mqtt.topics import Topic
+from analysis.publish.messages.station import Topic
 from analysis.session.analysis import ClosedPull
 from capture.bay.pull_desk import PullDesk
 

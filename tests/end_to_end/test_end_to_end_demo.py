@@ -10,9 +10,9 @@ import pytest
 from end_to_end_demo import PlayedDemo
 
 from analysis.archive.store import Store
-from analysis.judging.document import published_schema
 from analysis.judging.limits_file import default_limits
 from analysis.judging.pull_report import PullReport
+from analysis.publish.messages.schemas import schema_text
 from capture.commands.analyse import analyse_recording
 from capture.recording.reader import read_recording
 from capture.station.station import load_station
@@ -66,6 +66,6 @@ def test_analyse_prints_a_document_of_the_published_schema(played_demo: PlayedDe
         capture_output=True, text=True, timeout=60, check=True,
     )  # fmt: skip
     document = json.loads(done.stdout)
-    jsonschema.validate(document, published_schema())
+    jsonschema.validate(document, json.loads(schema_text("analysis")))
     assert len(document["pulls"]) == 6
-    assert [pull["complete"] for pull in document["pulls"]] == [True] * 6
+    assert [pull["bounds"]["complete"] for pull in document["pulls"]] == [True] * 6

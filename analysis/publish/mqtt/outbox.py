@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from analysis.publish.mqtt.topics import Topic
+from analysis.publish.messages.station import Topic
 
 # A kill in these moments may lose what the broker has not taken yet; the store has the findings.
 SETTLE_S: Final = 0.02

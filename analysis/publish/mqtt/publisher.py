@@ -16,14 +16,14 @@ from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Final, Self
+from typing import Final, Self
 
 import aiomqtt
 
+from analysis.publish.messages.station import StationMessage, StatusMessage, Topic
 from analysis.publish.mqtt.address import BrokerAddress
-from analysis.publish.mqtt.documents import MODELS
 from analysis.publish.mqtt.outbox import Outbox, Outgoing
-from analysis.publish.mqtt.topics import DELIVERY, Topic
+from analysis.publish.mqtt.topics import DELIVERY
 from analysis.publish.mqtt.waiting import Waiting
 from decode.errors import PullwatchError
 
@@ -74,7 +74,7 @@ class MqttPublisher:
         self._waiting = {topic: Waiting(DELIVERY[topic].bound) for topic in Topic}
         self._outbox = Outbox(outbox)
         self._closing = asyncio.Event()
-        self._online_document: dict[str, Any] = {"state": "online"}
+        self._online = StatusMessage(station=station, state="online")
         self._state = PublisherState.CONNECTING
         self._failure: str | None = None
         self._sent = 0
@@ -96,19 +96,17 @@ class MqttPublisher:
             dropped={topic: waiting.dropped for topic, waiting in self._waiting.items()},
         )
 
-    def put(self, topic: Topic, document: dict[str, Any]) -> None:
-        """Send the document (see documents.py) as soon as can be. Never blocks, never waits.
+    def put(self, message: StationMessage) -> None:
+        """Send the message as soon as can be. Never blocks, never waits.
 
-        Call it in the event loop. A STATUS is repeated whenever the broker comes back. Raises
-        pydantic.ValidationError for a document that is not of its topic: that is a mistake in the
-        program.
+        Call it in the event loop. A StatusMessage is repeated whenever the broker comes back.
         """
-        message = self._message(topic, document)
-        overflow = self._waiting[topic].put(message)
-        if topic is Topic.STATUS:
-            self._online_document = document
-        if DELIVERY[topic].kept:
-            self._outbox.add(message)
+        outgoing = _outgoing(message)
+        overflow = self._waiting[message.topic].put(outgoing)
+        if isinstance(message, StatusMessage):
+            self._online = message
+        if DELIVERY[message.topic].kept:
+            self._outbox.add(outgoing)
             if overflow is not None:
                 self._outbox.remove(overflow)
 
@@ -170,7 +168,7 @@ class MqttPublisher:
         self._tell_online()
         self._waiting[Topic.LIVE].discard()
         self._waiting[Topic.STATUS].discard()
-        await self._say(client, self._online_document)
+        await self._say(client, _again(self._online))
         try:
             async with asyncio.TaskGroup() as group:
                 work = {topic.value: self._send(client, topic) for topic in Topic}
@@ -183,7 +181,7 @@ class MqttPublisher:
         finally:
             # A lost connection makes this fail at once; the broker then speaks the last will.
             with contextlib.suppress(aiomqtt.MqttError):
-                await self._say(client, {"state": "offline", "reason": "closed"}, FAREWELL_S)
+                await self._say(client, self._offline("closed"), FAREWELL_S)
 
     async def _send(self, client: aiomqtt.Client, topic: Topic) -> None:
         delivery, waiting = DELIVERY[topic], self._waiting[topic]
@@ -197,10 +195,10 @@ class MqttPublisher:
                 self._outbox.remove(message)
 
     async def _say(
-        self, client: aiomqtt.Client, document: dict[str, Any], timeout_s: float | None = None
+        self, client: aiomqtt.Client, message: StatusMessage, timeout_s: float | None = None
     ) -> None:
         """Publish a status past the queue."""
-        payload = self._message(Topic.STATUS, document).payload
+        payload = _outgoing(message).payload
         name, retained = self._names[Topic.STATUS], self._address.retained
         await client.publish(name, payload, qos=1, retain=retained, timeout=timeout_s)
 
@@ -218,12 +216,11 @@ class MqttPublisher:
             async with asyncio.timeout(longest * random.uniform(0.75, 1.0)):
                 await self._closing.wait()
 
-    def _message(self, topic: Topic, document: dict[str, Any]) -> Outgoing:
-        message = MODELS[topic](station=self._station, **document)
-        return Outgoing(message.id, topic, message.model_dump_json().encode())
+    def _offline(self, reason: str) -> StatusMessage:
+        return StatusMessage(station=self._station, state="offline", reason=reason)
 
     def _client(self) -> aiomqtt.Client:
-        farewell = self._message(Topic.STATUS, {"state": "offline", "reason": "connection lost"})
+        farewell = _outgoing(self._offline("connection lost"))
         return aiomqtt.Client(
             self._address.host,
             self._address.port,
@@ -253,6 +250,20 @@ class MqttPublisher:
             where = f"{self._address.host}:{self._address.port}"
             log.warning("MQTT broker %s: %s; messages are kept until it is back", where, error)
         self._state, self._failure = PublisherState.OFFLINE, str(error)
+
+
+def _outgoing(message: StationMessage) -> Outgoing:
+    return Outgoing(message.id, message.topic, message.model_dump_json().encode())
+
+
+def _again(message: StatusMessage) -> StatusMessage:
+    """The same state, said anew: a consumer drops an id that it has seen."""
+    return StatusMessage(
+        station=message.station,
+        state=message.state,
+        reason=message.reason,
+        session_id=message.session_id,
+    )
 
 
 async def _watch(client: aiomqtt.Client) -> None:

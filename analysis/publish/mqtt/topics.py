@@ -1,24 +1,14 @@
 """The topics under `<root>/<station>/` and how each is delivered."""
 
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import Final
+
+from analysis.publish.messages.station import Topic
 
 # Days of alerts and findings at about 500 bytes each; the bound keeps memory and disk finite.
 LONGEST_OUTAGE: Final = 100_000
 # A fifth of a second at 25 Hz: an older readout is of no use to anybody.
 LIVE_BEHIND: Final = 5
-
-
-class Topic(StrEnum):
-    """The last part of the topic's name."""
-
-    STATUS = "status"
-    LIVE = "live"
-    ALERT = "alert"
-    PULL = "pull"
-    FINDING = "finding"
-    VERDICT = "verdict"
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,8 +13,8 @@ from analysis.archive.recordings import KeptRecording
 from analysis.judging.pull_report import PullReport
 from analysis.model.findings import Finding, Severity
 from analysis.model.pull import PullBounds, Refused
-from analysis.phrases.units import Units
 from analysis.phrases.reader import HOUSE_READER
+from analysis.phrases.units import Units
 from analysis.power.curve import PowerCurve
 from analysis.publish.wording.display import amount, local_minute, shown, verdict_word
 from analysis.publish.wording.summary import JudgedJob, curve_of, headline_of
