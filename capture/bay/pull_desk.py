@@ -1,4 +1,4 @@
-"""Where a closed pull is analysed, shown, stored and told, one after the other."""
+"""Where a closed pull is analysed, shown, stored and published, one after the other."""
 
 import asyncio
 import logging
@@ -26,7 +26,7 @@ from analysis.session.analysis import ClosedPull
 
 log = logging.getLogger(__name__)
 
-Tell = Callable[[Topic, dict[str, Any]], None]
+Publish = Callable[[Topic, dict[str, Any]], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,14 +45,14 @@ class PullDesk:
     """
 
     def __init__(
-        self, session_id: str, store: Store, limits: Limits, live: LiveView, tell: Tell
+        self, session_id: str, store: Store, limits: Limits, live: LiveView, publish: Publish
     ) -> None:
         self.failure: StoreError | None = None
         self._session_id = session_id
         self._store = store
         self._limits = limits
         self._live = live
-        self._tell = tell
+        self._publish = publish
         self._queue: asyncio.Queue[_Work | None] = asyncio.Queue()
 
     def put(
@@ -75,7 +75,7 @@ class PullDesk:
 
     async def _refuse(self, stage_id: int, refused: Refused) -> None:
         await asyncio.to_thread(self._save_refused, stage_id, refused)
-        self._tell(Topic.PULL, pull_refused_document(self._session_id, refused))
+        self._publish(Topic.PULL, pull_refused_document(self._session_id, refused))
 
     async def _report(self, stage_id: int, closed: ClosedPull, readiness: Readiness | None) -> None:
         """Shown as soon as it is judged: the recording holds it, whatever becomes of the store."""
@@ -87,10 +87,10 @@ class PullDesk:
             self._save_pull, stage_id, report, closed.context.setup, readiness
         )
         self._live.last_pull = LastPull(pull_id, number, report.verdict, statement)
-        self._tell(Topic.PULL, pull_ended_document(self._session_id, number, bounds, pull_id))
+        self._publish(Topic.PULL, pull_ended_document(self._session_id, number, bounds, pull_id))
         for document in finding_documents(self._session_id, report, pull_id):
-            self._tell(Topic.FINDING, document)
-        self._tell(Topic.VERDICT, verdict_document(self._session_id, report, pull_id))
+            self._publish(Topic.FINDING, document)
+        self._publish(Topic.VERDICT, verdict_document(self._session_id, report, pull_id))
 
     def _save_pull(
         self, stage_id: int, report: PullReport, setup: Setup, readiness: Readiness | None
