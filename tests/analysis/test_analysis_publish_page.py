@@ -14,6 +14,7 @@ import httpx
 import numpy as np
 import pyarrow.parquet as pq
 import pytest
+from older_jobs import with_list_of_an_older_version
 from page_bay import PageBay
 from served_page import knock_alert, served
 from websockets.asyncio.client import connect
@@ -224,6 +225,17 @@ async def test_conditions_are_kept(client: httpx.AsyncClient, bay: PageBay) -> N
     await client.put(f"{API}/jobs/1/conditions", json={"Operator": "A. N."})
     assert bay.store.job(1).conditions == {"Operator": "A. N."}
     assert "A. N." in (await client.get(f"{API}/jobs/1/report")).text
+
+
+async def test_the_list_of_an_older_job_is_still_shown_and_reported(
+    client: httpx.AsyncClient, bay: PageBay
+) -> None:
+    assert "Kept with this job" not in (await client.get("/jobs/1")).text
+    with_list_of_an_older_version(bay.store, 1, {"Straps tight": True, "Fuel <98>": False})
+    page = (await client.get("/jobs/1")).text
+    assert "Kept with this job: 1 of 2" in page
+    assert "<li>Not looked at: Fuel &lt;98&gt;</li>" in page
+    assert (await client.get(f"{API}/jobs/1")).json()["job"]["checklist"]["Straps tight"]
 
 
 async def test_the_samples_are_the_stores_file(client: httpx.AsyncClient, bay: PageBay) -> None:

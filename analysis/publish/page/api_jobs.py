@@ -6,7 +6,7 @@ Routes are plain functions, run in threads: the store blocks.
 from typing import Final
 
 from fastapi import APIRouter, HTTPException
-from pydantic import BaseModel, StrictBool
+from pydantic import BaseModel
 
 from analysis.archive.jobs import Job, Stage, StoreError
 from analysis.archive.sign_off import sign
@@ -79,12 +79,6 @@ def choose_stage(bay: BayParam, stage_id: Id) -> None:
 def set_conditions(store: StoreParam, job_id: Id, conditions: dict[Name, Text]) -> None:
     """Set what the operator typed of the day."""
     store.set_conditions(job_id, conditions)
-
-
-@jobs_api.put("/jobs/{job_id}/checklist", status_code=204)
-def set_checklist(store: StoreParam, job_id: Id, checklist: dict[Name, StrictBool]) -> None:
-    """Set the operator's list."""
-    store.set_checklist(job_id, checklist)
 
 
 @jobs_api.post(

@@ -16,7 +16,7 @@ from analysis.publish.page.api_pulls import PullIds
 from analysis.publish.page.conventions import possible_losses
 from analysis.publish.page.route_parts import BayParam, Id, StoreParam, UnitsParam
 from analysis.publish.page.whole_job import whole_job
-from analysis.publish.page.words import CALM, CHECKLIST, CONDITIONS, environment
+from analysis.publish.page.words import CALM, CONDITIONS, environment
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.content import stage_results
 from analysis.publish.wording.cautions import CAUTIONS
@@ -57,8 +57,7 @@ def recordings_page(request: Request, store: StoreParam, units: UnitsParam) -> R
 def job_page(request: Request, bay: BayParam, job_id: Id, units: UnitsParam) -> Response:
     """One job: its stages and pulls, the list before a pull, the air, the sign-off."""
     context = {
-        "whole": (whole := whole_job(bay.store, job_id)),
-        "checklist": whole.job.checklist or dict.fromkeys(CHECKLIST, False),
+        "whole": whole_job(bay.store, job_id),
         "results": stage_results(bay.store, job_id),
         "condition_names": CONDITIONS,
         "air_fields": _air_fields(units),
