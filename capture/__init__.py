@@ -1,1 +1,1 @@
-"""What touches the world, and the daemon that wires the pipeline."""
+"""What touches the world, and the bay that wires the pipeline."""

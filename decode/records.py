@@ -19,7 +19,7 @@ class SourceKind(StrEnum):
     FRAMES = "frames"  # payload: one whole binary frame; address: 0
     DIAGNOSTICS = "diagnostics"  # payload: one whole response; address: the responder
     TABLE = "table"  # payload: one little-endian float64; address: the column's number
-    OPERATOR = "operator"  # payload: JSON, what the operator said (stage, note); address: 0
+    OPERATOR = "operator"  # payload: an operator's record (operator_records.py); address: 0
 
 
 class Flag(IntFlag):

@@ -1,4 +1,4 @@
-"""The real daemon beside the simulated car, faster than real time: for browsers to look at."""
+"""The real bay beside the simulated car, faster than real time: for browsers to look at."""
 
 import asyncio
 from collections.abc import AsyncIterator
@@ -9,7 +9,8 @@ from pathlib import Path
 from string import Template
 from typing import Any, Final
 
-from capture.bay.daemon import Daemon
+from capture.bay.bay import Bay
+from capture.bay.opening import open_bay
 from capture.commands.simulated_car import SimulatedCar
 from capture.station.station import load_station
 
@@ -20,17 +21,17 @@ SHOP: Final = '\nshop: {name: Rolling Road Example, text: "Main Street 1, Exampl
 
 @dataclass
 class RealBay:
-    """A running daemon, its page, and the car it listens to."""
+    """A bay at work, its page, and the car it listens to."""
 
-    daemon: Daemon
+    bay: Bay
     car: SimulatedCar
     said: AsyncIterator[dict[str, Any]]
     driven: int = 0
 
     @property
     def url(self) -> str:
-        assert self.daemon.page_url is not None
-        return self.daemon.page_url.rstrip("/")
+        assert self.bay.page_url is not None
+        return self.bay.page_url.rstrip("/")
 
     async def stage_done(self) -> None:
         """Until the car has driven the pulls of its stage and they are judged and stored."""
@@ -38,7 +39,7 @@ class RealBay:
             while "stage_done" not in await anext(self.said):
                 pass
             self.driven += PULLS
-            while len(self.daemon.store.pulls()) < self.driven:  # noqa: ASYNC110 - it tells nobody
+            while len(self.bay.store.pulls()) < self.driven:  # noqa: ASYNC110 - it tells nobody
                 await asyncio.sleep(0.05)
 
     def drive_on(self) -> None:
@@ -51,15 +52,9 @@ async def real_bay(folder: Path, speed: float) -> AsyncIterator[RealBay]:
     """The car idles until it is told to drive on."""
     async with SimulatedCar(speed, wait=True) as car:
         said = car.said()
-        daemon = Daemon(load_station(write_station(folder, speed, await anext(said))))
-        stop, ready = asyncio.Event(), asyncio.Event()
-        running = asyncio.create_task(daemon.run(stop, ready), name="daemon")
-        await ready.wait()
-        try:
-            yield RealBay(daemon, car, said)
-        finally:
-            stop.set()
-            await running
+        station = write_station(folder, speed, await anext(said))
+        async with open_bay(load_station(station)) as bay:
+            yield RealBay(bay, car, said)
 
 
 def write_station(folder: Path, speed: float, ports: dict[str, str], page_port: int = 0) -> Path:

@@ -11,6 +11,7 @@ from typing import Any
 
 import demo_job
 import uvicorn
+from page_bay import PageBay
 
 from analysis.archive.store import Store
 from analysis.judging.limits_file import default_limits
@@ -21,6 +22,7 @@ from analysis.phrases.say import as_written
 from analysis.publish.live.view import LastPull, LiveView, SourceHealth
 from analysis.publish.page.app import create_app
 from analysis.readiness.watch import ReadinessWatch
+from decode.operator_records import AirRead, AlertAcknowledged, OperatorRecord, PointTicked
 from decode.samples import Samples
 
 FEED_PERIOD_S = 0.01
@@ -37,7 +39,7 @@ def knock_alert(state: AlertState = AlertState.RAISED) -> Alert:
 
 @dataclass
 class Session:
-    """Plays one pull of the changed stage over and over, as a daemon would feed the view."""
+    """Plays one pull of the changed stage over and over, as a bay would feed the view."""
 
     live: LiveView
     acknowledged: list[str] = field(default_factory=list)
@@ -49,12 +51,17 @@ class Session:
     air: Air = demo_job.SETUP.air
     newest: LastPull = NEWEST
 
-    def read(self, said: dict[str, float]) -> None:
-        self.air = replace(self.air, **dict[str, Any](said), origin="typed by the operator")
-
-    def acknowledge(self, key: str) -> None:
-        self.acknowledged.append(key)
-        self.live.alert(knock_alert(AlertState.CLEARED))
+    def record(self, statement: OperatorRecord) -> None:
+        match statement:
+            case AlertAcknowledged():
+                self.acknowledged.append(statement.key)
+                self.live.alert(knock_alert(AlertState.CLEARED))
+            case PointTicked():
+                self.readiness.tick(statement.point, statement.done)
+            case AirRead():
+                self.air = replace(
+                    self.air, **dict[str, Any](statement.readings), origin="typed by the operator"
+                )
 
     async def feed(self) -> None:
         pull = demo_job.pull(6, 1, start_s=3.0)
@@ -96,6 +103,17 @@ def _phase(at_s: float) -> Phase:
 
 
 @dataclass
+class ServedBay(PageBay):
+    """Hands what is stated to the session."""
+
+    session: Session | None = None
+
+    def record(self, statement: OperatorRecord) -> None:
+        assert self.session is not None
+        self.session.record(statement)
+
+
+@dataclass
 class Served:
     url: str
     store: Store
@@ -109,16 +127,7 @@ def served(folder: Path, port: int = 0) -> Iterator[Served]:
     live = LiveView(demo_job.CHANNELS, "bay-1")
     live.job, live.stage = "Larger charge cooler and calibration", "larger cooler, more boost"
     session = Session(live)
-    app = create_app(
-        store,
-        live,
-        demo_job.SETUP,
-        session.acknowledge,
-        basis=demo_job.BASIS,
-        tick=session.readiness.tick,
-        read=session.read,
-    )
-    app.openapi()  # as the daemon's own server does at start
+    app = create_app(ServedBay(store, live, session=session))
     server = uvicorn.Server(
         uvicorn.Config(app, port=port, log_level="warning", ws="websockets-sansio")
     )

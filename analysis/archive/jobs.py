@@ -29,8 +29,8 @@ class Job:
     """One customer's car and what was agreed.
 
     conditions: what the operator typed of the day (free words and numbers). checklist: the
-    operator's list before the first pull, item to done. signatures: oldest first; a later one
-    adds to the earlier ones and never replaces them.
+    operator's list before the first pull, item to done, in jobs of before each pull kept its own.
+    signatures: oldest first; a later one adds to the earlier ones and never replaces them.
     """
 
     id: int

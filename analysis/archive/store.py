@@ -110,11 +110,6 @@ class Store:
         with self._write() as session:
             _get(session, JobRow, job_id, "job").conditions = dict(conditions)
 
-    def set_checklist(self, job_id: int, checklist: Mapping[str, bool]) -> None:
-        """Set the operator's list: each item, and whether it is done."""
-        with self._write() as session:
-            _get(session, JobRow, job_id, "job").checklist = dict(checklist)
-
     def sign_job(self, job_id: int, name: str, remarks: str, content_sha256: str) -> Job:
         """Add a signature over the job as it is (content_hash.manifest_hash)."""
         with self._write() as session:

@@ -41,13 +41,16 @@ LIMITS: Final[tuple[Limit, ...]] = (
     _limit("ratio_spread", 0.03, "1", "More scatter of engine over roller speed: slip or clocks."),
 )
 
+# What no channel says, for the operator to look at: common practice, no published source.
 CHECKLIST: Final[tuple[str, ...]] = (  # the station file may name others
-    "Oil, coolant and fuel levels looked at, no leaks",
+    "Oil and coolant levels good, no leaks",
+    "Fuel as agreed, enough for the job",
     "Car strapped down, straps tight, wheels straight",
     "Tyres: pressure, condition, no stones, rated for the speed",
     "Exhaust extraction on, cell aired",
     "Cooling fan on and in front of the cooler",
-    "Fire extinguisher at hand, nobody beside the rollers",
+    "Fire extinguisher at hand, nobody near the car or beside the rollers",
+    "Customer has agreed to full-load pulls",
 )
 
 

@@ -1,6 +1,5 @@
 """One session: records in, pulls and alerts out. Live capture and replay both run exactly this."""
 
-import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Final
@@ -20,6 +19,14 @@ from analysis.session.air import SessionAir
 from analysis.session.buffer import SampleBuffer
 from decode.channel_map import ChannelMap
 from decode.decoder import Decoder
+from decode.operator_records import (
+    AirRead,
+    AlertAcknowledged,
+    OperatorRecord,
+    SilencePassed,
+    StageEntered,
+    read_operator_record,
+)
 from decode.records import RecordBatch, SessionInfo, SourceKind
 from decode.samples import Channel, SampleBatch
 
@@ -37,7 +44,8 @@ class ClosedPull:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """What one batch of records brought. now_s: the newest session time seen so far."""
+    """What one batch of records brought. now_s: the newest session time seen so far. stated: what
+    the operator's records in it say."""
 
     now_s: float
     phase: Phase
@@ -46,6 +54,7 @@ class Step:
     pulls: tuple[ClosedPull, ...] = ()
     refused: tuple[Refused, ...] = ()
     alerts: tuple[Alert, ...] = ()
+    stated: tuple[OperatorRecord, ...] = ()
 
 
 class SessionAnalysis:
@@ -74,7 +83,9 @@ class SessionAnalysis:
     def feed(self, batch: RecordBatch) -> Step:
         """Take the records of one source; tell what they brought."""
         if batch.source in self._operator:
-            return self._advance({}, self._hear_operator(batch))
+            stated = _stated(batch)
+            cleared = self._apply(stated)
+            return replace(self._advance({}, cleared), stated=stated)
         samples = self.decoder.decode(batch)
         self._buffer.append(samples)
         self._air.hear(samples)
@@ -83,10 +94,10 @@ class SessionAnalysis:
         self._now_s = max(self._now_s, float(newest_s))
         return self._advance(samples, [])
 
-    def _advance(self, samples: SampleBatch, said: list[Alert]) -> Step:
+    def _advance(self, samples: SampleBatch, cleared: list[Alert]) -> Step:
         events = self._segmenter.feed(samples, self._now_s)
         alerts = self._alerts.feed(samples, self._segmenter.phase, self._now_s)
-        return self._step(samples, events, said + alerts)
+        return self._step(samples, events, cleared + alerts)
 
     @property
     def air(self) -> Air:
@@ -132,20 +143,19 @@ class SessionAnalysis:
         kept = {name: channel for name, channel in channels.items() if name in present}
         return replace(aligned.pull, channels=kept, samples=present)
 
-    def _hear_operator(self, batch: RecordBatch) -> list[Alert]:
-        """A new stage is another state of the car: earlier pulls no longer speak for it. A latched
-        alert that somebody has seen is cleared. Air that was read off holds from now on. While no
-        source says anything, time goes on by what the daemon says, or nobody would notice."""
+    def _apply(self, stated: Iterable[OperatorRecord]) -> list[Alert]:
+        """The alerts that what the operator states clears."""
         cleared: list[Alert] = []
-        for index in range(len(batch)):
-            said = json.loads(batch.payload(index))
-            if "stage" in said:
-                self._earlier = []
-            if "air" in said:
-                self._air.type(said["air"])
-            if "acknowledge" in said:
-                cleared += self._alerts.acknowledge(said["acknowledge"])
-            self._now_s += said.get("quiet_s", 0.0)
+        for record in stated:
+            match record:
+                case StageEntered():  # another state of the car: earlier pulls do not speak for it
+                    self._earlier = []
+                case AirRead():
+                    self._air.type(record.readings)
+                case AlertAcknowledged():
+                    cleared += self._alerts.acknowledge(record.key)
+                case SilencePassed():  # without it nobody would notice that no source delivers
+                    self._now_s += record.duration_s
         return cleared
 
 
@@ -154,6 +164,11 @@ def replay(analysis: SessionAnalysis, batches: Iterable[RecordBatch]) -> Iterabl
     for batch in batches:
         yield analysis.feed(batch)
     yield analysis.finish()
+
+
+def _stated(batch: RecordBatch) -> tuple[OperatorRecord, ...]:
+    records = (read_operator_record(batch.payload(index)) for index in range(len(batch)))
+    return tuple(record for record in records if record is not None)
 
 
 def _of_these(channel_map: ChannelMap, session: SessionInfo) -> dict[str, Channel]:

@@ -1,1 +1,1 @@
-"""The daemon and what it wires: queue, pull desk, page server, health."""
+"""One station at work: what is opened, wired and closed again, in one task group."""

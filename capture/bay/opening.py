@@ -1,46 +1,195 @@
-"""What a session starts with: the job and stage that pulls fall into, and the broker's address."""
+"""Opens one station for one session, and closes it again.
 
+    source threads -> recorder (raw first, lossless)
+                   -> pipeline: decode, segment, alert -> live view, MQTT
+                                     `-> pull desk: analysis thread -> store, MQTT
+
+Shutdown, in this order: stop the adapters, drain the pipeline (an open pull is closed as
+interrupted), finish the desk, close the recording, send what waits for a bounded time and say
+offline, close the page.
+"""
+
+import asyncio
+import gc
+import logging
+import time
+import uuid
+from collections.abc import AsyncIterator, Callable, Coroutine, Mapping, Sequence
+from contextlib import AsyncExitStack, asynccontextmanager
 from datetime import datetime
+from typing import Any, Final
 
-from analysis.archive.jobs import Job, Stage
+from analysis.archive.jobs import Stage
+from analysis.archive.sign_off import Basis
 from analysis.archive.store import Store
-from analysis.publish.mqtt.address import BrokerAddress
-from capture.station.station import BrokerAddress as StationBroker
-from capture.station.station import JobName, Station
-from decode.errors import SourceError
+from analysis.judging.limits_file import default_limits, load_limits
+from analysis.publish.live.lamp import Lamp
+from analysis.publish.live.view import LiveView
+from analysis.publish.messages.station import StationMessage, StatusMessage
+from analysis.publish.page.app import create_app
+from analysis.readiness.watch import ReadinessWatch
+from analysis.session.analysis import SessionAnalysis
+from capture.bay.bay import OPERATOR, Bay
+from capture.bay.bounded_queue import BoundedQueue
+from capture.bay.broker import open_broker
+from capture.bay.monitoring import judge_readiness, publish_live, watch_sources
+from capture.bay.page_server import Listener, PageServer, names_of, page_listener
+from capture.bay.pipeline import Pipeline
+from capture.bay.pull_desk import PullDesk
+from capture.bay.starting_stage import open_stage
+from capture.bay.watchdog import Watchdog
+from capture.recording.format import SUFFIX
+from capture.recording.recorder import Recorder
+from capture.sources.base.clock import Clock
+from capture.sources.base.source import Source
+from capture.station.station import Station
+from capture.supervision.reconnect import SourceRunner
+from decode.channel_map import ChannelMap, load_map
+from decode.records import SessionInfo
+
+log = logging.getLogger(__name__)
+
+PIPELINE_BOUND: Final = 5_000  # batches: several seconds of every source before one is dropped
+
+Work = Coroutine[Any, Any, None]
 
 
-def open_stage(store: Store, station: Station) -> tuple[Job, Stage]:
-    """The job and stage that the station file names, made where the store has none of that name.
-
-    What was chosen on the page outlives a restart, or pulls of a changed car would fall into the
-    baseline: a stage of the job that the file names, beside the one it names; where it names no
-    job, a stage of a job made today.
-    """
-    car = station.car
-    chosen = store.current_stage()
-    if chosen is not None and station.job is None and _today(store.job(chosen.job_id).created):
-        return store.job(chosen.job_id), chosen
-    wanted = station.job or JobName(name=f"{datetime.now():%Y-%m-%d} {car.name or 'car'}")
-    jobs = {job.name: job for job in store.jobs()}
-    job = jobs.get(wanted.name) or store.open_job(wanted.name, car.name, car.fuel, wanted.agreed)
-    stages = {stage.name: stage for stage in store.stages(job.id)}
-    if chosen is not None and chosen.job_id == job.id and wanted.stage in stages:
-        return job, chosen
-    stage = stages.get(wanted.stage) or store.open_stage(job.id, wanted.stage, wanted.changed)
-    store.set_current_stage(stage.id)
-    return job, stage
+@asynccontextmanager
+async def open_bay(station: Station) -> AsyncIterator[Bay]:
+    """The station at work while the block lasts. Raises PullwatchError: before the block where
+    something cannot be opened, after it where the recording or the store has failed meanwhile."""
+    error: Exception | None = None
+    async with AsyncExitStack() as stack:
+        try:
+            bay = await _open_all(station, stack)
+            yield bay
+        except Exception as raised:  # raised again below: the task group would wrap it
+            error = raised
+    failure = error or bay.recorder.failure or bay.desk.failure
+    if failure is not None:
+        raise failure
 
 
-def _today(moment: datetime) -> bool:
-    return moment.astimezone().date() == datetime.now().date()
+async def _open_all(station: Station, stack: AsyncExitStack) -> Bay:
+    """Files first, whose mistakes end it before anything is made; the tasks last."""
+    clock = Clock(station.clock_speed)
+    channel_map = load_map(station.map)
+    limits = load_limits(station.limits) if station.limits else default_limits()
+    sources = station.make_sources(clock, channel_map)
+    session = _new_session(station, clock, channel_map, sources)
+    url = None if station.database == "sqlite" else station.database
+    store = stack.enter_context(Store(station.store, url))
+    job, stage = open_stage(store, station)
+    listener = _listen_for_the_page(station, stack)
+    broker, publisher = await open_broker(station, stack)
+    publish = _publish_nowhere if publisher is None else publisher.put
+    publish(
+        StatusMessage(station=station.name, state="online", session_id=session.session_id)
+    )
+    live = LiveView(channel_map.channels, station.name)
+    live.job, live.stage = job.name, stage.name
+    runners = {source.info.name: SourceRunner(source, clock) for source in sources}
+    path = station.store / "recordings" / f"{session.session_id}{SUFFIX}"
+    bay = Bay(
+        station=station,
+        session=session,
+        clock=clock,
+        loop=asyncio.get_running_loop(),
+        store=store,
+        basis=Basis(channel_map.text, limits),
+        runners=runners,
+        watchdog=Watchdog(runners, time.monotonic()),
+        recorder=Recorder(path, session),
+        queue=BoundedQueue(PIPELINE_BOUND),
+        analysis=SessionAnalysis(session, channel_map, limits, station.setup),
+        desk=PullDesk(session, store, limits, live, publish),
+        live=live,
+        readiness=ReadinessWatch(channel_map.channels, limits, station.checklist),
+        publish=publish,
+        publisher=publisher,
+        broker=broker,
+        lamp=await _open_lamp(station, stack),
+        page_url=None if listener is None else listener.url,
+    )
+    await _start_all(bay, stage, listener, stack)
+    return bay
 
 
-def broker_address(broker: StationBroker) -> BrokerAddress:
-    """Where the broker is, with its password. Raises SourceError."""
-    file = broker.password_file
-    try:
-        password = file.read_text("utf-8").strip() if file else None
-    except OSError as error:
-        raise SourceError(f"the broker's password file cannot be read: {error}") from error
-    return BrokerAddress(broker.host, broker.port, broker.username, password, broker.tls)
+def _new_session(
+    station: Station, clock: Clock, channel_map: ChannelMap, sources: Sequence[Source]
+) -> SessionInfo:
+    session = SessionInfo(
+        session_id=f"{datetime.now():%Y%m%d-%H%M%S}-{uuid.uuid4().hex[:6]}",
+        station=station.name,
+        started_ns=clock.now_ns(),
+        started_unix_ns=time.time_ns(),
+        sources=(*(source.info for source in sources), OPERATOR),
+        map_text=channel_map.text,
+    )
+    for mismatch in channel_map.mismatches(session.sources):
+        log.warning("%s", mismatch)
+    return session
+
+
+def _listen_for_the_page(station: Station, stack: AsyncExitStack) -> Listener | None:
+    if station.page == "none":
+        return None
+    return stack.enter_context(page_listener(station.page.host, station.page.port))
+
+
+async def _open_lamp(station: Station, stack: AsyncExitStack) -> Lamp | None:
+    if station.lamp is None:
+        return None
+    return await stack.enter_async_context(Lamp(station.lamp.url, station.lamp.baud))
+
+
+def _publish_nowhere(_message: StationMessage) -> None:
+    """A station without a broker."""
+
+
+async def _start_all(
+    bay: Bay, stage: Stage, listener: Listener | None, stack: AsyncExitStack
+) -> None:
+    """What is started first is ended last: the stack, left, is the shutdown in its order."""
+    tasks = _Tasks(await stack.enter_async_context(asyncio.TaskGroup()), stack)
+    if listener is not None:
+        server = PageServer(create_app(bay, names_of(listener.host)), listener)
+        tasks.start({"page": server.run()}, server.close)
+    if bay.publisher is not None:
+        tasks.start({"mqtt": bay.publisher.run()}, bay.publisher.close)
+    bay.recorder.open()
+    stack.push_async_callback(bay.recorder.close)
+    tasks.start({"pull desk": bay.desk.run()}, bay.desk.close)
+    tasks.start({"pipeline": Pipeline(bay, stage).run()}, bay.queue.close)
+    tasks.start(
+        {
+            "watch": watch_sources(bay),
+            "live": publish_live(bay),
+            "readiness": judge_readiness(bay),
+            **{f"source {name}": each.run(bay.deliver) for name, each in bay.runners.items()},
+        }
+    )
+    _forget_the_libraries()
+
+
+class _Tasks:
+    """Starts tasks of the bay's one group, to be ended by the stack."""
+
+    def __init__(self, group: asyncio.TaskGroup, stack: AsyncExitStack) -> None:
+        self._group = group
+        self._stack = stack
+
+    def start(self, works: Mapping[str, Work], end: Callable[[], object] | None = None) -> None:
+        """end: lets them finish; without it they are cancelled. The stack waits until they are
+        over, however; what one of them raises the group raises."""
+        tasks = [self._group.create_task(work, name=name) for name, work in works.items()]
+        self._stack.push_async_callback(asyncio.wait, tasks)
+        for stop in [end] if end else [task.cancel for task in tasks]:
+            self._stack.callback(stop)
+
+
+def _forget_the_libraries() -> None:
+    """Keep what exists now out of the garbage collector's sight: to look through every object of
+    every library takes it 100 ms, in which no alert leaves."""
+    gc.collect()
+    gc.freeze()

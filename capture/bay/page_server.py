@@ -1,9 +1,10 @@
-"""Serves the page inside the daemon's event loop."""
+"""Serves the page inside the bay's event loop."""
 
 import asyncio
 import contextlib
 import socket
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Final
 
 import uvicorn
@@ -12,7 +13,7 @@ from fastapi import FastAPI
 from decode.errors import SourceError
 
 LOOPBACK: Final = ("127.0.0.1", "::1", "localhost")
-GOODBYE_S: Final = 2  # open pages get this long to notice that the daemon ends
+GOODBYE_S: Final = 2  # open pages get this long to notice that the bay closes
 
 
 def names_of(host: str) -> list[str]:
@@ -25,32 +26,45 @@ def names_of(host: str) -> list[str]:
 
 
 class _Server(uvicorn.Server):
-    """uvicorn takes the process's signals for itself; here the daemon's command has them."""
+    """uvicorn takes the process's signals for itself; here the command has them."""
 
     @contextlib.contextmanager
     def capture_signals(self) -> Iterator[None]:
         yield
 
 
-class PageServer:
-    """The page on one address. port 0 picks a free one; `url` tells which."""
+@dataclass(frozen=True, slots=True)
+class Listener:
+    """An address that the page has taken. host: as the user wrote it; url: for a browser."""
 
-    def __init__(self, app: FastAPI, host: str, port: int) -> None:
-        """Take the address. Raises SourceError where it is not free."""
-        family = socket.AF_INET6 if ":" in host else socket.AF_INET
-        self._socket = socket.socket(family, socket.SOCK_STREAM)
-        self._socket.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    host: str
+    url: str
+    socket: socket.socket
+
+
+@contextlib.contextmanager
+def page_listener(host: str, port: int) -> Iterator[Listener]:
+    """Take the page's address; port 0 picks a free one. Raises SourceError where it is taken."""
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    with socket.socket(family, socket.SOCK_STREAM) as taken:
+        taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
-            self._socket.bind((host, port))
+            taken.bind((host, port))
         except OSError as error:
-            self._socket.close()
             raise SourceError(
                 f"the page cannot be served on {host}:{port}: {error}; "
                 "name a free port under `page:` in the station file"
             ) from error
+        taken.listen()  # who comes before the server runs is answered once it does
         literal = f"[{host}]" if ":" in host else host
-        self.url = f"http://{literal}:{self._socket.getsockname()[1]}/"
-        app.openapi()  # works its routes out at the first question: here nobody waits for that
+        yield Listener(host, f"http://{literal}:{taken.getsockname()[1]}/", taken)
+
+
+class PageServer:
+    """Answers who comes to the listener."""
+
+    def __init__(self, app: FastAPI, listener: Listener) -> None:
+        self._socket = listener.socket
         self._server = _Server(
             uvicorn.Config(
                 app,

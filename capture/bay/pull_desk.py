@@ -1,17 +1,9 @@
-"""Where a closed pull is analysed, shown, stored and told, one after the other."""
+"""Where a closed pull is analysed, shown, stored and published, one after the other."""
 
 import asyncio
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import Any
-
-from analysis.publish.mqtt.documents import (
-    finding_documents,
-    pull_ended_document,
-    pull_refused_document,
-    verdict_document,
-)
 
 from analysis.archive.jobs import StoreError
 from analysis.archive.store import Store
@@ -20,14 +12,21 @@ from analysis.model.limits import Limits
 from analysis.model.pull import Refused
 from analysis.model.setup import Setup
 from analysis.publish.live.view import LastPull, LiveView
-from analysis.publish.mqtt.topics import Topic
+from analysis.publish.messages.station import (
+    FindingMessage,
+    PullMessage,
+    StationMessage,
+    VerdictMessage,
+    because,
+)
 from analysis.publish.wording.summary import headline_of
 from analysis.readiness.readiness import Readiness
 from analysis.session.analysis import ClosedPull
+from decode.records import SessionInfo
 
 log = logging.getLogger(__name__)
 
-Tell = Callable[[Topic, dict[str, Any]], None]
+Publish = Callable[[StationMessage], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,14 +45,19 @@ class PullDesk:
     """
 
     def __init__(
-        self, session_id: str, store: Store, limits: Limits, live: LiveView, tell: Tell
+        self,
+        session: SessionInfo,
+        store: Store,
+        limits: Limits,
+        live: LiveView,
+        publish: Publish,
     ) -> None:
         self.failure: StoreError | None = None
-        self._session_id = session_id
+        self._session = session
         self._store = store
         self._limits = limits
         self._live = live
-        self._tell = tell
+        self._publish = publish
         self._queue: asyncio.Queue[_Work | None] = asyncio.Queue()
 
     def put(
@@ -76,36 +80,75 @@ class PullDesk:
 
     async def _refuse(self, stage_id: int, refused: Refused) -> None:
         await asyncio.to_thread(self._save_refused, stage_id, refused)
-        self._tell(Topic.PULL, pull_refused_document(self._session_id, refused))
+        self._publish(
+            PullMessage(
+                station=self._session.station,
+                session_id=self._session.session_id,
+                event="refused",
+                start_s=refused.start_s,
+                end_s=refused.end_s,
+                reason=refused.reason,
+            )
+        )
 
     async def _report(self, stage_id: int, closed: ClosedPull, readiness: Readiness | None) -> None:
         """Shown as soon as it is judged: the recording holds it, whatever becomes of the store."""
         report = await asyncio.to_thread(analyse_pull, closed.pull, self._limits, closed.context)
-        bounds, number = report.pull.bounds, report.pull.number
-        statements = headline_of(report.findings, report.verdict)
+        number, statements = report.pull.number, headline_of(report.findings, report.verdict)
         self._live.last_pull = LastPull(None, number, report.verdict, statements)
         pull_id = await asyncio.to_thread(
             self._save_pull, stage_id, report, closed.context.setup, readiness
         )
         self._live.last_pull = LastPull(pull_id, number, report.verdict, statements)
-        self._tell(Topic.PULL, pull_ended_document(self._session_id, number, bounds, pull_id))
-        for document in finding_documents(self._session_id, report, pull_id):
-            self._tell(Topic.FINDING, document)
-        self._tell(Topic.VERDICT, verdict_document(self._session_id, report, pull_id))
+        for message in self._messages(report, pull_id):
+            self._publish(message)
+
+    def _messages(self, report: PullReport, pull_id: int | None) -> Iterator[StationMessage]:
+        """The pull, its findings in their order, then what they add up to."""
+        station, session_id = self._session.station, self._session.session_id
+        bounds, number = report.pull.bounds, report.pull.number
+        yield PullMessage(
+            station=station,
+            session_id=session_id,
+            event="ended",
+            start_s=bounds.start_s,
+            end_s=bounds.end_s,
+            start_rpm=bounds.start_rpm,
+            number=number,
+            pull_id=pull_id,
+            bounds=bounds,
+        )
+        for finding in report.findings:
+            yield FindingMessage(
+                station=station,
+                session_id=session_id,
+                number=number,
+                pull_id=pull_id,
+                finding=finding,
+            )
+        yield VerdictMessage(
+            station=station,
+            session_id=session_id,
+            number=number,
+            pull_id=pull_id,
+            verdict=report.verdict,
+            because=because(report.findings, report.verdict),
+        )
 
     def _save_pull(
         self, stage_id: int, report: PullReport, setup: Setup, readiness: Readiness | None
     ) -> int | None:
         """The pull's number in the store; None where the store failed."""
         try:
-            return self._store.save_pull(stage_id, self._session_id, report, setup, readiness)
+            session_id = self._session.session_id
+            return self._store.save_pull(stage_id, session_id, report, setup, readiness)
         except StoreError as error:
             self._fail(error)
         return None
 
     def _save_refused(self, stage_id: int, refused: Refused) -> None:
         try:
-            self._store.save_refused(stage_id, self._session_id, refused)
+            self._store.save_refused(stage_id, self._session.session_id, refused)
         except StoreError as error:
             self._fail(error)
 

@@ -52,6 +52,10 @@ class Watchdog:
         entry.last_s = now_s
         entry.spoke = entry.in_rhythm = True
 
+    def quiet_s(self, now_s: float) -> float:
+        """Since any source has delivered something, or since the watch began."""
+        return now_s - max(entry.last_s for entry in self._heard.values())
+
     def check(self, now_s: float) -> list[SilenceChange]:
         """What has changed since the last check."""
         changes = []

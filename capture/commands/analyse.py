@@ -1,4 +1,4 @@
-"""`pullwatch analyse`: the pipeline of the daemon over a recording or a table."""
+"""`pullwatch analyse`: the pipeline of the bay over a recording or a table."""
 
 from pathlib import Path
 from typing import Annotated

@@ -1,4 +1,4 @@
-"""`pullwatch demo`: the real daemon beside a simulated car, held against the simulator's truth."""
+"""`pullwatch demo`: the real bay beside a simulated car, held against the simulator's truth."""
 
 import asyncio
 import contextlib
@@ -21,10 +21,12 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from analysis.archive.jobs import Stage
 from analysis.judging.pull_report import PullReport
 from analysis.model.events import AlertState
+from analysis.publish.page.bay_control import enter_stage
 from analysis.publish.report.document import render_report
 from analysis.publish.terminal.tables import comparison_text, findings_table, pulls_table
 from analysis.stages.compare import compare_stages
-from capture.bay.daemon import Daemon
+from capture.bay.bay import Bay
+from capture.bay.opening import open_bay
 from capture.commands.demo_truth import (
     REAL_TROUBLE,
     Held,
@@ -36,6 +38,7 @@ from capture.commands.new_files import make_folder
 from capture.commands.run import run_loop
 from capture.commands.simulated_car import SimulatedCar
 from capture.station.station import load_station
+from decode.operator_records import AlertAcknowledged
 
 FASTER: Final = 8.0  # two and a half minutes on the dyno in about twenty seconds
 PULLS: Final = 3  # in each stage
@@ -82,9 +85,7 @@ class _Heard:
     verdicts: int = 0
     changed: asyncio.Event = field(default_factory=asyncio.Event)
 
-    def take(
-        self, daemon: Daemon, topic: str, document: dict[str, Any], heard_unix_ns: int
-    ) -> None:
+    def take(self, bay: Bay, topic: str, document: dict[str, Any], heard_unix_ns: int) -> None:
         if topic == "alert" and document["alert"]["state"] != AlertState.CLEARED:
             self.alerts.append(document["alert"])
             late_ns = heard_unix_ns - document["record_arrived_unix_ns"]
@@ -92,8 +93,8 @@ class _Heard:
         elif topic == "verdict":
             self.verdicts += 1
             self.changed.set()
-            for alert in daemon.live.alerts:  # the calibrator looks, and says so
-                daemon.acknowledge(alert.key)
+            for alert in bay.live.alerts:  # the calibrator looks, and says so
+                bay.record(AlertAcknowledged(key=alert.key))
 
     async def wait_for_verdicts(self, count: int) -> None:
         async with asyncio.timeout(WAIT_FOR_PULLS_S):
@@ -103,39 +104,34 @@ class _Heard:
 
 
 async def _demo(wish: _Wish, console: Console, outcome: list[bool]) -> None:
-    async with SimulatedCar(wish.speed) as car, asyncio.TaskGroup() as group:
+    async with SimulatedCar(wish.speed) as car:
         said = car.said()
         station = _write_station(wish, await anext(said))
-        daemon = Daemon(load_station(station))
-        stop, ready = asyncio.Event(), asyncio.Event()
-        running = group.create_task(daemon.run(stop, ready), name="daemon")
-        await ready.wait()
-        heard = _Heard()
-        listener = group.create_task(_listen(daemon, heard), name="listener")
-        try:
-            truth = await _play(daemon, said, car, heard, console)
-            held = await asyncio.to_thread(_tell, daemon, wish.place, truth, heard, console)
-            outcome += [each.agrees for each in held]
-            if wish.keep:
-                console.print("The page stays up; Ctrl+C ends it.")
-                await asyncio.Event().wait()
-        finally:
-            listener.cancel()
-            stop.set()
-            await running
+        async with open_bay(load_station(station)) as bay, asyncio.TaskGroup() as group:
+            heard = _Heard()
+            listener = group.create_task(_listen(bay, heard), name="listener")
+            try:
+                truth = await _play(bay, said, car, heard, console)
+                held = await asyncio.to_thread(_tell, bay, wish.place, truth, heard, console)
+                outcome += [each.agrees for each in held]
+                if wish.keep:
+                    console.print("The page stays up; Ctrl+C ends it.")
+                    await asyncio.Event().wait()
+            finally:
+                listener.cancel()
 
 
-async def _listen(daemon: Daemon, heard: _Heard) -> None:
-    assert daemon.broker is not None, "the demo's station has a broker"
-    async with aiomqtt.Client(daemon.broker.host, daemon.broker.port) as client:
+async def _listen(bay: Bay, heard: _Heard) -> None:
+    assert bay.broker is not None, "the demo's station has a broker"
+    async with aiomqtt.Client(bay.broker.host, bay.broker.port) as client:
         await client.subscribe("pullwatch/#", qos=1)
         async for message in client.messages:
             document = json.loads(bytes(message.payload))
-            heard.take(daemon, message.topic.value.rsplit("/", 1)[-1], document, time.time_ns())
+            heard.take(bay, message.topic.value.rsplit("/", 1)[-1], document, time.time_ns())
 
 
 async def _play(
-    daemon: Daemon,
+    bay: Bay,
     said: AsyncIterator[dict[str, Any]],
     car: SimulatedCar,
     heard: _Heard,
@@ -153,7 +149,7 @@ async def _play(
                 stages_done += 1
                 await heard.wait_for_verdicts(stages_done * PULLS)
                 if stages_done == 1:
-                    await _change_the_car(daemon)
+                    await _change_the_car(bay)
                 car.tell("next" if stages_done == 1 else "end")
             elif "truth" in word:
                 truth: dict[str, Any] = word["truth"]
@@ -161,28 +157,27 @@ async def _play(
     raise AssertionError("the car's words end with the truth or with an error")
 
 
-async def _change_the_car(daemon: Daemon) -> None:
+async def _change_the_car(bay: Bay) -> None:
     """Open the second stage, as the page does when the calibrator says so."""
 
     def change() -> None:
-        (job,) = daemon.store.jobs()
-        stage = daemon.store.open_stage(
+        (job,) = bay.store.jobs()
+        stage = bay.store.open_stage(
             job.id, "calibration A", "more boost in the middle, a little more ignition"
         )
-        daemon.store.set_current_stage(stage.id)
-        daemon.enter_stage(stage)
+        enter_stage(bay, stage)
 
     await asyncio.to_thread(change)
 
 
 def _tell(
-    daemon: Daemon, place: Path, truth: dict[str, Any], heard: _Heard, console: Console
+    bay: Bay, place: Path, truth: dict[str, Any], heard: _Heard, console: Console
 ) -> list[Held]:
     """Print what was found, write the report, hold all against the truth."""
-    (job,) = daemon.store.jobs()
-    stages = daemon.store.stages(job.id)
-    reports = [_reports(daemon, stage) for stage in stages]
-    setup = daemon.setup
+    (job,) = bay.store.jobs()
+    stages = bay.store.stages(job.id)
+    reports = [_reports(bay, stage) for stage in stages]
+    setup = bay.setup
     before, after = ([report.pull for report in each] for each in reports)
     comparison = compare_stages(before, after, setup, (stages[0].name, stages[1].name))
     for stage, found in zip(stages, reports, strict=True):
@@ -195,9 +190,9 @@ def _tell(
     console.print(comparison_text(comparison))
     (place / "truth.json").write_text(json.dumps(truth), encoding="utf-8")
     report_file = place / "report.html"
-    report_file.write_text(render_report(daemon.store, job.id, setup), encoding="utf-8")
+    report_file.write_text(render_report(bay.store, job.id, setup), encoding="utf-8")
     held = hold_against_truth(
-        truth["pulls"], reports, comparison, heard.alerts, device_zero_s(daemon.recording)
+        truth["pulls"], reports, comparison, heard.alerts, device_zero_s(bay.recording)
     )
     console.print(held_table(held))
     latency_ms = np.percentile(heard.alert_latency_ms, (50, 99)) if heard.alerts else (0.0, 0.0)
@@ -206,12 +201,12 @@ def _tell(
         f"{latency_ms[0]:.1f} ms (p50), {latency_ms[1]:.1f} ms (p99)."
     )
     console.print(f"Report: {report_file.resolve()}")
-    console.print(f"Page: {daemon.page_url} (up only while the demo runs; --keep leaves it up)")
+    console.print(f"Page: {bay.page_url} (up only while the demo runs; --keep leaves it up)")
     return held
 
 
-def _reports(daemon: Daemon, stage: Stage) -> Sequence[PullReport]:
-    return [daemon.store.load_report(pull.id) for pull in daemon.store.pulls(stage_id=stage.id)]
+def _reports(bay: Bay, stage: Stage) -> Sequence[PullReport]:
+    return [bay.store.load_report(pull.id) for pull in bay.store.pulls(stage_id=stage.id)]
 
 
 def _write_station(wish: _Wish, ports: dict[str, str]) -> Path:

@@ -9,6 +9,7 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
+from analysis.readiness.readiness import CHECKLIST
 from capture.commands.as_json import AsJson, print_document
 from capture.commands.new_files import write_new
 from capture.sources.serial.ports import (
@@ -33,7 +34,7 @@ def init(
     console = Console(quiet=as_json)
     console.print(_found_table(ports, interfaces))
     write_new(folder / MAP_FILE, files("decode.maps").joinpath("starter.yaml").read_text("utf-8"))
-    write_new(folder / STATION_FILE, starting_station(MAP_FILE, ports, interfaces))
+    write_new(folder / STATION_FILE, starting_station(MAP_FILE, ports, interfaces, CHECKLIST))
     if as_json:
         print_document(
             {

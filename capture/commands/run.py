@@ -1,4 +1,4 @@
-"""`pullwatch run`: the daemon beside the car."""
+"""`pullwatch run`: the bay beside the car."""
 
 import asyncio
 import logging
@@ -13,7 +13,7 @@ from rich.console import Console
 from rich.logging import RichHandler
 
 from analysis.publish.wording.cautions import cautions
-from capture.bay.daemon import Daemon
+from capture.bay.opening import open_bay
 from capture.bay.page_server import LOOPBACK
 from capture.station.station import Station, load_station
 from decode.errors import PullwatchError
@@ -39,24 +39,22 @@ def run(
 
 
 async def _run(station: Station, console: Console) -> None:
-    stop, ready = asyncio.Event(), asyncio.Event()
+    stop = asyncio.Event()
     loop = asyncio.get_running_loop()
     # loop.add_signal_handler does not exist on Windows. SIGTERM: what service managers say.
     for ending in (signal.SIGINT, signal.SIGTERM):
         signal.signal(ending, lambda *_: loop.call_soon_threadsafe(stop.set))
-    daemon = Daemon(station)  # takes a moment, in which somebody may think better of it
-    async with asyncio.TaskGroup() as group:
-        group.create_task(daemon.run(stop, ready), name="daemon")
-        await ready.wait()
-        console.print(f"Session {daemon.session.session_id} of {station.name}; Ctrl+C ends it.")
-        console.print(f"Pulls fall into {daemon.live.job}: {daemon.live.stage}.", markup=False)
-        if daemon.page_url:
-            console.print(f"Page: {daemon.page_url}")
+    async with open_bay(station) as bay:  # takes a moment, in which somebody may end it already
+        console.print(f"Session {bay.session.session_id} of {station.name}; Ctrl+C ends it.")
+        console.print(f"Pulls fall into {bay.live.job}: {bay.live.stage}.", markup=False)
+        if bay.page_url:
+            console.print(f"Page: {bay.page_url}")
         if is_open_to_all(station):
             console.print(OPEN_TO_ALL)
-        if daemon.broker:
-            heard = f"{daemon.broker.host}:{daemon.broker.port}"
-            console.print(f"MQTT: pullwatch watch {station.name} --broker {heard}")
+        if bay.broker:
+            address = f"{bay.broker.host}:{bay.broker.port}"
+            console.print(f"MQTT: pullwatch watch {station.name} --broker {address}")
+        await stop.wait()
 
 
 def is_open_to_all(station: Station) -> bool:

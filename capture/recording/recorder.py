@@ -72,10 +72,19 @@ class Recorder:
         with self._pending_lock:
             return sum(map(len, self._pending))
 
-    async def __aenter__(self) -> Self:
-        self._open()
+    def open(self) -> None:
+        """Make the file and start to write. Raises RecordingError."""
+        self._open_file()
         self._writing.start()
         self._syncing.start()
+
+    async def close(self) -> None:
+        """Write what is left and close; why it could not be written stands in `failure`."""
+        self._closing.set()
+        await asyncio.shield(asyncio.to_thread(self._close))
+
+    async def __aenter__(self) -> Self:
+        self.open()
         return self
 
     async def __aexit__(
@@ -84,13 +93,12 @@ class Recorder:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        """Write what is left, close; raises the failure unless something else is under way."""
-        self._closing.set()
-        await asyncio.shield(asyncio.to_thread(self._close))
+        """Close; raises the failure unless something else is under way."""
+        await self.close()
         if self.failure is not None and error is None:
             raise self.failure
 
-    def _open(self) -> None:
+    def _open_file(self) -> None:
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True)
             file = self.path.open("xb")  # a recording is never overwritten

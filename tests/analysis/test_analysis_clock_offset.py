@@ -186,7 +186,7 @@ def test_a_clock_set_anew_is_believed_at_once() -> None:
     assert last.known.offset_s == pytest.approx(-0.3, abs=0.004)
 
 
-# a whole session, as the daemon runs it
+# a whole session, as the bay runs it
 
 LIVE_S = 0.1  # how often each source delivers
 

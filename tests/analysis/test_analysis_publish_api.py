@@ -12,10 +12,10 @@ import schemathesis
 from fastapi import FastAPI
 from hypothesis import HealthCheck, given, settings
 from hypothesis.errors import Unsatisfiable
+from page_bay import PageBay
 from schemathesis.generation import GenerationMode
 
 from analysis.archive.store import Store
-from analysis.publish.live.view import LiveView
 from analysis.publish.page.app import create_app
 
 HOST = {"host": "127.0.0.1:8710"}
@@ -28,10 +28,7 @@ def app(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FastAPI]:
     with Store(Path(tmp_path_factory.mktemp("store"))) as store:
         stage = store.open_stage(store.open_job("A job").id, "baseline")
         store.save_pull(stage.id, "session-1", demo_job.report(1, 0), demo_job.SETUP)
-        live = LiveView(demo_job.CHANNELS, "bay-1")
-        yield create_app(
-            store, live, demo_job.SETUP, lambda _key: None, lambda _stage: None, demo_job.BASIS
-        )
+        yield create_app(PageBay(store))
 
 
 @pytest.mark.parametrize("mode", list(GenerationMode))

@@ -14,15 +14,14 @@ import httpx
 import numpy as np
 import pyarrow.parquet as pq
 import pytest
-from fastapi import FastAPI
+from older_jobs import with_list_of_an_older_version
+from page_bay import PageBay
 from served_page import knock_alert, served
 from websockets.asyncio.client import connect
 from websockets.exceptions import InvalidStatus
 
 from analysis.archive.content_hash import manifest_hash
-from analysis.archive.jobs import Stage
 from analysis.archive.sign_off import evidence
-from analysis.archive.store import Store
 from analysis.model.setup import Air
 from analysis.publish.live.view import LiveView
 from analysis.publish.page import live_stream
@@ -30,45 +29,28 @@ from analysis.publish.page.app import create_app
 from analysis.publish.wording.cautions import live_alerts_caution
 from analysis.readiness.readiness import Point, Readiness
 from analysis.stages.compare import compare_stages
+from decode.operator_records import AirRead, AlertAcknowledged, PointTicked, StageEntered
 
 BASE = "http://127.0.0.1:8710"
 API = "/api/v1"
 
 
-class Daemon:
-    """What the page calls back."""
-
-    def __init__(self, folder: Path) -> None:
-        self.store: Store = demo_job.fill(folder)
-        self.live = LiveView(demo_job.CHANNELS, "bay-1")
-        self.seen: list[str] = []
-        self.stages: list[Stage] = []
-        self.ticked: list[tuple[int, bool]] = []
-        self.read: list[dict[str, float]] = []
-        self.app: FastAPI = create_app(
-            self.store,
-            self.live,
-            demo_job.SETUP,
-            self.seen.append,
-            self.stages.append,
-            demo_job.BASIS,
-            tick=lambda point, done: self.ticked.append((point, done)),
-            read=self.read.append,
-        )
+@pytest.fixture
+async def bay(tmp_path: Path) -> AsyncIterator[PageBay]:
+    with demo_job.fill(tmp_path) as store:
+        yield PageBay(store)
 
 
 @pytest.fixture
-async def daemon(tmp_path: Path) -> AsyncIterator[Daemon]:
-    made = Daemon(tmp_path)
-    yield made
-    made.store.close()
-
-
-@pytest.fixture
-async def client(daemon: Daemon) -> AsyncIterator[httpx.AsyncClient]:
-    transport = httpx.ASGITransport(app=daemon.app)
-    async with httpx.AsyncClient(transport=transport, base_url=BASE) as made:
+async def client(bay: PageBay) -> AsyncIterator[httpx.AsyncClient]:
+    async with client_of(bay) as made:
         yield made
+
+
+def client_of(bay: PageBay, **more: Any) -> httpx.AsyncClient:
+    """Somebody who asks the page of this bay."""
+    transport = httpx.ASGITransport(app=create_app(bay))
+    return httpx.AsyncClient(transport=transport, base_url=BASE, **more)
 
 
 PAGES = ["/", "/cautions", "/jobs", "/jobs/1", "/review?pulls=3&pulls=6", f"{API}/jobs/1/report"]
@@ -102,32 +84,32 @@ async def test_assets_come_from_the_installed_packages(
 
 
 async def test_the_job_page_shows_verdict_words_and_the_uncorrected_peak(
-    client: httpx.AsyncClient, daemon: Daemon
+    client: httpx.AsyncClient, bay: PageBay
 ) -> None:
     text = (await client.get("/jobs/1")).text
     assert text.count(">look closer<") == 5  # three pulls, their stage and so the job
     assert "Peak power at the wheel, uncorrected" in text
-    power = daemon.store.load_report(6).power
+    power = bay.store.load_report(6).power
     assert power is not None
     assert f"{power.wheel_power_kw.max():.1f} kW" in text
 
 
 async def test_the_units_cookie_changes_the_figures(
-    client: httpx.AsyncClient, daemon: Daemon
+    client: httpx.AsyncClient, bay: PageBay
 ) -> None:
     client.cookies.set("units", "hp,psi")
-    power = daemon.store.load_report(6).power
+    power = bay.store.load_report(6).power
     assert power is not None
     assert f"{power.wheel_power_kw.max() / 0.74569987:.1f} hp" in (await client.get("/jobs/1")).text
 
 
 async def test_the_overlay_holds_every_pull_and_says_where_the_findings_are(
-    client: httpx.AsyncClient, daemon: Daemon
+    client: httpx.AsyncClient, bay: PageBay
 ) -> None:
     overlay = (await client.get(f"{API}/overlay?pulls=3&pulls=6")).json()
     assert [chart["key"] for chart in overlay["charts"]][:2] == ["power", "torque"]
     assert overlay["styles"]["3"]["colour"] != overlay["styles"]["6"]["colour"]
-    findings = daemon.store.pull(6).findings
+    findings = bay.store.pull(6).findings
     index = next(i for i, finding in enumerate(findings) if finding.check == "ignition")
     low, high = overlay["places"]["6"][index]
     where = findings[index].where
@@ -145,12 +127,12 @@ def drawn_lines(overlay: dict[str, Any]) -> dict[tuple[str, int, str], tuple[Any
 
 
 async def test_the_overlays_power_is_the_stores_bit_for_bit(
-    client: httpx.AsyncClient, daemon: Daemon
+    client: httpx.AsyncClient, bay: PageBay
 ) -> None:
     overlay = (await client.get(f"{API}/overlay?pulls=3&pulls=6")).json()
     lines = drawn_lines(overlay)
     for pull_id in (3, 6):
-        power = daemon.store.load_report(pull_id).power
+        power = bay.store.load_report(pull_id).power
         assert power is not None
         x, y = lines["power", pull_id, "wheel, uncorrected"]
         np.testing.assert_array_equal(x, power.engine_speed_rpm)
@@ -179,12 +161,10 @@ async def test_too_many_pulls_and_nonsense_are_refused_in_words(client: httpx.As
     assert (await client.get("/review?pulls=99")).status_code == 404
 
 
-async def test_the_comparison_is_the_analysis_own(
-    client: httpx.AsyncClient, daemon: Daemon
-) -> None:
+async def test_the_comparison_is_the_analysis_own(client: httpx.AsyncClient, bay: PageBay) -> None:
     said = (await client.get(f"{API}/jobs/1/comparison?baseline=1&changed=2")).json()
     sides = [
-        [daemon.store.load_report(p.id).pull for p in daemon.store.pulls(stage_id=stage)]
+        [bay.store.load_report(p.id).pull for p in bay.store.pulls(stage_id=stage)]
         for stage in (1, 2)
     ]
     names = ("baseline", "larger cooler, more boost")
@@ -193,27 +173,31 @@ async def test_the_comparison_is_the_analysis_own(
 
 
 async def test_a_job_is_made_with_a_baseline_that_pulls_fall_into(
-    client: httpx.AsyncClient, daemon: Daemon
+    client: httpx.AsyncClient, bay: PageBay
 ) -> None:
     made = await client.post(f"{API}/jobs", json={"name": "Second car", "fuel": "98 RON"})
     assert made.status_code == 201
     whole = (await client.get(f"{API}/jobs/{made.json()['id']}")).json()
     assert [stage["name"] for stage in whole["stages"]] == ["baseline"]
     assert whole["current_stage_id"] == whole["stages"][0]["id"]
-    assert [stage.id for stage in daemon.stages] == [whole["current_stage_id"]]
+    assert bay.recorded == [
+        StageEntered(job="Second car", stage="baseline", stage_id=whole["current_stage_id"])
+    ]
 
 
 async def test_a_stage_is_opened_and_an_earlier_one_chosen_again(
-    client: httpx.AsyncClient, daemon: Daemon
+    client: httpx.AsyncClient, bay: PageBay
 ) -> None:
     url = f"{API}/jobs/1/stages"
     opened = (await client.post(url, json={"name": "colder plugs", "changed": "plugs"})).json()
     assert opened["position"] == 3
     assert (await client.put(f"{API}/stages/1/current")).status_code == 204
-    current = daemon.store.current_stage()
+    current = bay.store.current_stage()
     assert current is not None
     assert current.id == 1
-    assert [stage.id for stage in daemon.stages] == [opened["id"], 1]
+    assert [record.stage_id for record in bay.recorded if isinstance(record, StageEntered)] == [
+        *(opened["id"], 1),
+    ]
 
 
 async def test_a_pull_is_excluded_only_with_a_reason_and_stays_on_record(
@@ -237,25 +221,34 @@ async def test_a_pull_is_moved_and_annotated(client: httpx.AsyncClient) -> None:
     assert (pull["stage_id"], pull["annotation"]) == (2, "fan was off")
 
 
-async def test_conditions_and_checklist_are_kept(client: httpx.AsyncClient, daemon: Daemon) -> None:
+async def test_conditions_are_kept(client: httpx.AsyncClient, bay: PageBay) -> None:
     await client.put(f"{API}/jobs/1/conditions", json={"Operator": "A. N."})
-    await client.put(f"{API}/jobs/1/checklist", json={"Straps tight": True})
-    job = daemon.store.job(1)
-    assert (job.conditions, job.checklist) == ({"Operator": "A. N."}, {"Straps tight": True})
+    assert bay.store.job(1).conditions == {"Operator": "A. N."}
     assert "A. N." in (await client.get(f"{API}/jobs/1/report")).text
 
 
-async def test_the_samples_are_the_stores_file(client: httpx.AsyncClient, daemon: Daemon) -> None:
+async def test_the_list_of_an_older_job_is_still_shown_and_reported(
+    client: httpx.AsyncClient, bay: PageBay
+) -> None:
+    assert "Kept with this job" not in (await client.get("/jobs/1")).text
+    with_list_of_an_older_version(bay.store, 1, {"Straps tight": True, "Fuel <98>": False})
+    page = (await client.get("/jobs/1")).text
+    assert "Kept with this job: 1 of 2" in page
+    assert "<li>Not looked at: Fuel &lt;98&gt;</li>" in page
+    assert (await client.get(f"{API}/jobs/1")).json()["job"]["checklist"]["Straps tight"]
+
+
+async def test_the_samples_are_the_stores_file(client: httpx.AsyncClient, bay: PageBay) -> None:
     response = await client.get(f"{API}/pulls/6/samples")
     assert "pull-6.parquet" in response.headers["content-disposition"]
-    assert response.content == (daemon.store.folder / daemon.store.pull(6).file).read_bytes()
+    assert response.content == (bay.store.folder / bay.store.pull(6).file).read_bytes()
     assert pq.read_table(BytesIO(response.content)).num_rows > 0
 
 
 async def test_every_recording_is_listed_with_who_owns_its_pulls(
-    client: httpx.AsyncClient, daemon: Daemon
+    client: httpx.AsyncClient, bay: PageBay
 ) -> None:
-    folder = daemon.store.folder / "recordings"
+    folder = bay.store.folder / "recordings"
     folder.mkdir()
     for name in ("session-1.pullwatch", "session-2.pullwatch"):
         (folder / name).write_bytes(b"1234")
@@ -270,21 +263,19 @@ async def test_every_recording_is_listed_with_who_owns_its_pulls(
     assert (await client.get(f"{API}/sessions/session-2/recording")).content == b"1234"
 
 
-async def test_the_csv_holds_every_sample_exactly(
-    client: httpx.AsyncClient, daemon: Daemon
-) -> None:
+async def test_the_csv_holds_every_sample_exactly(client: httpx.AsyncClient, bay: PageBay) -> None:
     text = (await client.get(f"{API}/pulls/6/samples.csv")).text
     rows = list(csv.DictReader(StringIO(text)))
-    pull = daemon.store.load_report(6).pull
+    pull = bay.store.load_report(6).pull
     assert len(rows) == sum(len(samples) for samples in pull.samples.values())
     boost = [float(row["value"]) for row in rows if row["channel"] == "boost_pressure"]
     np.testing.assert_array_equal(boost, pull.samples["boost_pressure"].value)
 
 
 async def test_a_recording_is_handed_out_and_nothing_outside_its_folder(
-    client: httpx.AsyncClient, daemon: Daemon
+    client: httpx.AsyncClient, bay: PageBay
 ) -> None:
-    folder = daemon.store.folder / "recordings"
+    folder = bay.store.folder / "recordings"
     folder.mkdir()
     (folder / "session-1.arrows.zst").write_bytes(b"raw")
     assert (await client.get(f"{API}/sessions/session-1/recording")).content == b"raw"
@@ -294,15 +285,15 @@ async def test_a_recording_is_handed_out_and_nothing_outside_its_folder(
 
 
 async def test_a_signature_holds_for_the_job_as_it_was(
-    client: httpx.AsyncClient, daemon: Daemon
+    client: httpx.AsyncClient, bay: PageBay
 ) -> None:
     assert "Nothing has changed since" not in (await client.get("/jobs/1")).text
     signed = await client.post(f"{API}/jobs/1/signatures", json={"name": "A. N.", "remarks": "ok"})
     assert signed.status_code == 201
-    content = manifest_hash(evidence(daemon.store, 1, demo_job.BASIS))
+    content = manifest_hash(evidence(bay.store, 1, demo_job.BASIS))
     assert signed.json()["signatures"][0]["content_sha256"] == content
     assert "Nothing has changed since" in (await client.get("/jobs/1")).text
-    daemon.store.exclude_pull(1, "wheelspin")
+    bay.store.exclude_pull(1, "wheelspin")
     changed = (await client.get("/jobs/1")).text
     assert "The job has changed since this was signed" in changed
     assert "excluded: was no, is wheelspin" in changed
@@ -318,24 +309,24 @@ async def test_without_the_extra_there_is_no_pdf_but_advice(
     assert "pip install 'pullwatch[pdf]'" in response.json()["detail"]
 
 
-async def test_only_a_standing_alert_can_be_seen(client: httpx.AsyncClient, daemon: Daemon) -> None:
+async def test_only_a_standing_alert_can_be_seen(client: httpx.AsyncClient, bay: PageBay) -> None:
     url = f"{API}/alerts/knock_retard:3/acknowledge"
     assert (await client.post(url)).status_code == 404
-    daemon.live.alert(knock_alert())
+    bay.live.alert(knock_alert())
     assert (await client.post(url)).status_code == 204
-    assert daemon.seen == ["knock_retard:3"]
+    assert bay.recorded == [AlertAcknowledged(key="knock_retard:3")]
     assert (await client.get(f"{API}/snapshot")).json()["alerts"][0]["key"] == "knock_retard:3"
 
 
 async def test_the_operator_ticks_a_point_of_the_list(
-    client: httpx.AsyncClient, daemon: Daemon
+    client: httpx.AsyncClient, bay: PageBay
 ) -> None:
     assert (await client.post(f"{API}/checklist/0", json={"done": True})).status_code == 404
-    daemon.live.readiness = Readiness(1.0, True, (), (), (Point("Straps tight"),))
+    bay.live.readiness = Readiness(1.0, True, (), (), (Point("Straps tight"),))
     assert (await client.post(f"{API}/checklist/0", json={"done": True})).status_code == 204
     assert (await client.post(f"{API}/checklist/1", json={"done": True})).status_code == 404
     assert (await client.post(f"{API}/checklist/0", json={"seen": True})).status_code == 422
-    assert daemon.ticked == [(0, True)]
+    assert bay.recorded == [PointTicked(point=0, done=True)]
     shown = (await client.get(f"{API}/snapshot")).json()["readiness"]
     assert shown["checklist"] == [{"words": "Straps tight", "done": False}]
 
@@ -345,10 +336,8 @@ async def test_the_air_that_was_read_off_is_told_and_sea_level_pressure_is_not(
 ) -> None:
     high = replace(demo_job.SETUP, air=Air(altitude_m=900.0))
     with demo_job.fill(tmp_path) as store:
-        read: list[dict[str, float]] = []
-        live = LiveView({}, "bay-1")
-        app = create_app(store, live, high, lambda key: None, read=read.append)
-        async with httpx.AsyncClient(transport=httpx.ASGITransport(app), base_url=BASE) as client:
+        bay = PageBay(store, LiveView({}, "bay-1"), high)
+        async with client_of(bay) as client:
             said = {"barometric_kpa": 91.0, "temperature_degc": 18.5}
             assert (await client.put(f"{API}/air", json=said)).status_code == 204
             sea_level = await client.put(f"{API}/air", json={"barometric_kpa": 101.2})
@@ -357,8 +346,8 @@ async def test_the_air_that_was_read_off_is_told_and_sea_level_pressure_is_not(
             assert (
                 await client.put(f"{API}/air", json={"temperature_degc": 99})
             ).status_code == 422
-            assert read == [said]
-            live.air = Air(93.0, 18.5, 40.0, 900.0, "typed")
+            assert bay.recorded == [AirRead(barometric_kpa=91.0, temperature_degc=18.5)]
+            bay.live.air = Air(93.0, 18.5, 40.0, 900.0, "typed")
             shown = (await client.get(f"{API}/snapshot")).json()["air"]
             assert (shown["barometric_kpa"], shown["origin"]) == (93.0, "typed")
             assert "sea-level" in shown["doubts"][0]
@@ -369,12 +358,9 @@ async def test_what_is_typed_of_the_air_is_bounded_and_answered_in_the_users_uni
 ) -> None:
     at_altitude = replace(demo_job.SETUP, air=Air(93.0, 18.5, 40.0, altitude_m=900.0))
     with demo_job.fill(tmp_path) as store:
-        live = LiveView(demo_job.CHANNELS, "bay-1")
-        live.air = Air(101.9, 18.5, 40.0, 900.0, "typed")
-        app = create_app(store, live, at_altitude, lambda _key: None, read=lambda _said: None)
-        transport = httpx.ASGITransport(app=app)
-        units = {"units": "psi,degF"}
-        async with httpx.AsyncClient(transport=transport, base_url=BASE, cookies=units) as client:
+        bay = PageBay(store, setup=at_altitude)
+        bay.live.air = Air(101.9, 18.5, 40.0, 900.0, "typed")
+        async with client_of(bay, cookies={"units": "psi,degF"}) as client:
             page = (await client.get("/jobs/1")).text
             assert 'min="7.25" max="15.95"' in page
             assert 'min="-58.0" max="140.0"' in page
@@ -387,14 +373,14 @@ async def test_what_is_typed_of_the_air_is_bounded_and_answered_in_the_users_uni
 
 
 async def test_another_sites_page_can_change_nothing(
-    client: httpx.AsyncClient, daemon: Daemon
+    client: httpx.AsyncClient, bay: PageBay
 ) -> None:
     stranger = {"origin": "https://stranger.example"}
     response = await client.post(f"{API}/jobs", json={"name": "x"}, headers=stranger)
     assert response.status_code == 403
     own = await client.post(f"{API}/jobs", json={"name": "own"}, headers={"origin": BASE})
     assert own.status_code == 201
-    assert [job.name for job in daemon.store.jobs()][1:] == ["own"]
+    assert [job.name for job in bay.store.jobs()][1:] == ["own"]
 
 
 @pytest.mark.parametrize("host", ["stranger.example", "stranger.example:8710", "", "[half", "1"])

@@ -51,16 +51,33 @@ def test_facts_count_pulls_and_leave_out_what_nobody_noted(tmp_path: Path) -> No
     with demo_job.fill(tmp_path) as store:
         pulls = store.pulls()
     ready = "Car ready before the pull"
-    listed = "Operator's list whole before the pull"
-    job_list = {"Straps": True, "Fuel": False}
-    facts = readiness_facts(pulls, job_list)
-    assert facts[ready] == "5 of 6 pulls"  # before the last the charge air was warm
-    assert facts[listed] == "5 of 6 pulls"
-    assert facts["Operator's list before the first pull"] == "1 of 2 points"
+    assert readiness_facts(pulls, {}) == {
+        ready: "5 of 6 pulls",  # before the last the charge air was warm
+        "Operator's list whole before the pull": "5 of 6 pulls",
+    }
     cold = replace(pulls[0], readiness=COLD.to_json())
     assert readiness_facts([cold, *pulls[1:]], {})[ready] == "4 of 6 pulls"
     assert readiness_facts(pulls[:5], {})[ready] == "all 5 pulls"
     assert readiness_facts([replace(pulls[0], readiness=None)], {"Straps": False}) == {}
+
+
+def test_the_operators_list_is_reported_once_an_older_jobs_own_where_the_pulls_was_left_alone(
+    tmp_path: Path,
+) -> None:
+    with demo_job.fill(tmp_path) as store:
+        pulls = store.pulls()
+    own, of_the_pulls = (
+        "Operator's list before the first pull",
+        "Operator's list whole before the pull",
+    )
+    job_list = {"Straps": True, "Fuel": False}
+    ticked = readiness_facts(pulls, job_list)
+    assert (ticked.get(own), ticked[of_the_pulls]) == (None, "5 of 6 pulls")
+    unticked = replace(COLD, checklist=(Point("Fan on"), Point("Straps tight"))).to_json()
+    left_alone = [replace(pull, readiness=unticked) for pull in pulls]
+    facts = readiness_facts(left_alone, job_list)
+    assert (facts[own], facts.get(of_the_pulls)) == ("1 of 2 points", None)
+    assert readiness_facts(left_alone, {})[of_the_pulls] == "0 of 6 pulls"
 
 
 def test_the_report_has_it_for_customer_and_calibrator(tmp_path: Path) -> None:
@@ -69,4 +86,4 @@ def test_the_report_has_it_for_customer_and_calibrator(tmp_path: Path) -> None:
     first, annex = html.split("Technical annex")
     assert "Car ready before the pull</dt><dd>5 of 6 pulls" in first
     assert annex.count("Before it began.") == 6
-    assert "Not ticked: Fire extinguisher" in annex
+    assert "Not ticked: Customer has agreed" in annex

@@ -1,4 +1,3 @@
-import json
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -11,6 +10,14 @@ from analysis.model.pull import AFTER_S, BEFORE_S, EndReason
 from analysis.model.setup import Setup
 from analysis.session.analysis import EARLIER_PULLS, ClosedPull, SessionAnalysis, Step, replay
 from decode.channel_map import parse_map
+from decode.operator_records import (
+    AlertAcknowledged,
+    OperatorRecord,
+    PointTicked,
+    SilencePassed,
+    StageEntered,
+    operator_payload,
+)
 from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind
 
 MAP = parse_map("""\
@@ -60,10 +67,14 @@ def frames(from_s: float, to_s: float, at_once: int = 5) -> list[RecordBatch]:
     ]
 
 
-def said(at_s: float, **words: object) -> RecordBatch:
+def stated(at_s: float, *records: OperatorRecord) -> RecordBatch:
     """Something of the operator's."""
     at_ns = STARTED_NS + round(at_s * 1e9)
-    return RecordBatch.of("operator", [at_ns], [json.dumps(words).encode()])
+    payloads = [operator_payload(record) for record in records]
+    return RecordBatch.of("operator", [at_ns] * len(payloads), payloads)
+
+
+CHANGED = StageEntered(job="job", stage="changed", stage_id=2)
 
 
 def session() -> SessionAnalysis:
@@ -117,7 +128,7 @@ def test_how_records_are_cut_changes_no_pull(at_once: int) -> None:
 
 
 def test_a_replay_gives_the_same_bits() -> None:
-    batches = [*frames(0.0, 20.0), said(20.0, stage="changed"), *frames(20.0, 30.0)]
+    batches = [*frames(0.0, 20.0), stated(20.0, CHANGED), *frames(20.0, 30.0)]
     for was, now in zip(
         pulls(replay(session(), batches)), pulls(replay(session(), batches)), strict=True
     ):
@@ -159,7 +170,7 @@ def test_after_a_new_stage_earlier_pulls_no_longer_speak() -> None:
         pulls(replay(session(), batches))
         for batches in (
             frames(0.0, 2 * PULL_S),
-            [*frames(0.0, PULL_S), said(PULL_S, stage="changed"), *frames(PULL_S, 2 * PULL_S)],
+            [*frames(0.0, PULL_S), stated(PULL_S, CHANGED), *frames(PULL_S, 2 * PULL_S)],
         )
     )
     assert [len(each.context.earlier) for each in first] == [0, 1]
@@ -174,19 +185,29 @@ def test_knock_is_told_while_the_pull_runs_and_clears_when_somebody_has_seen_it(
     assert raised.state is AlertState.RAISED
     assert raised.at_s == pytest.approx(5.0 + 1 / RATE_HZ)
     assert raised.engine_speed_rpm == pytest.approx(3600.0, abs=50.0)
-    (cleared,) = analysis.feed(said(6.0, acknowledge=raised.key)).alerts
+    seen = AlertAcknowledged(key=raised.key)
+    (cleared,) = analysis.feed(stated(6.0, seen)).alerts
     assert (cleared.key, cleared.state) == (raised.key, AlertState.CLEARED)
-    assert analysis.feed(said(6.1, acknowledge=raised.key)).alerts == ()
+    assert analysis.feed(stated(6.1, seen)).alerts == ()
 
 
 def test_time_goes_on_in_silence_so_that_blindness_in_a_sweep_is_told() -> None:
     analysis = session()
     fed(analysis, frames(0.0, 5.0))
-    before_s = analysis.feed(said(5.5, note="nothing to do with time")).now_s
-    steps = [analysis.feed(said(5.5, quiet_s=0.25)) for _ in range(4)]
+    before_s = analysis.feed(stated(5.5, PointTicked(point=0, done=True))).now_s
+    steps = [analysis.feed(stated(5.5, SilencePassed(duration_s=0.25))) for _ in range(4)]
     assert steps[-1].now_s == before_s + 1.0
     kinds = [alert.kind for step in steps for alert in step.alerts]
     assert AlertKind.SOURCE_SILENT in kinds
+
+
+def test_a_step_carries_what_the_operator_stated_in_whatever_form_it_was_recorded() -> None:
+    ticked = PointTicked(point=2, done=True)
+    old = RecordBatch.of(
+        "operator", [STARTED_NS] * 2, [b'{"heartbeat": true}', b'{"ticked": 2, "done": true}']
+    )
+    assert session().feed(stated(1.0, CHANGED, ticked)).stated == (CHANGED, ticked)
+    assert session().feed(old).stated == (ticked,)
 
 
 def test_records_the_map_does_not_know_bring_nothing() -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from older_jobs import with_list_of_an_older_version
 from sqlalchemy import text
 
 from analysis.archive.content_hash import manifest, manifest_hash
@@ -310,7 +311,7 @@ def test_a_store_that_cannot_be_opened_says_so(tmp_path: Path) -> None:
 def test_conditions_checklist_and_signatures_belong_to_the_job(store: Store) -> None:
     job = store.open_job("Job 1")
     store.set_conditions(job.id, {"fan": "large", "ambient_degc": 21.5})
-    store.set_checklist(job.id, {"straps": True, "extraction": False})
+    with_list_of_an_older_version(store, job.id, {"straps": True, "extraction": False})
     store.sign_job(job.id, "the calibrator", "healthy", "aa")
     signed = store.sign_job(job.id, "the owner", "", "bb")
     assert signed == store.job(job.id)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import jsonschema
 import pytest
-from daemon_bay import MAP, line
+from small_bay import MAP, line
 
 from analysis.judging.limits_file import ALL_LIMITS
 from analysis.publish.messages.schemas import schema_text

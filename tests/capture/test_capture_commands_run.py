@@ -4,13 +4,15 @@ import os
 import signal
 import subprocess
 import sys
+from contextlib import AbstractAsyncContextManager
 from io import StringIO
 from pathlib import Path
 
 import pytest
 from rich.console import Console
 
-from capture.bay.daemon import Daemon
+from capture.bay.bay import Bay
+from capture.bay.opening import open_bay
 from capture.commands import run
 from capture.commands.run import OPEN_TO_ALL, is_open_to_all
 from capture.recording.reader import read_recording
@@ -60,14 +62,14 @@ def test_told_to_end_it_closes_the_recording_and_says_goodbye(tmp_path: Path) ->
 async def test_told_to_end_while_it_starts_it_ends_as_ever(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def interrupted(station: Station) -> Daemon:
+    def interrupted(station: Station) -> AbstractAsyncContextManager[Bay]:
         signal.raise_signal(signal.SIGINT)
-        return Daemon(station)
+        return open_bay(station)
 
     (tmp_path / "map.yaml").write_text(MAP, "utf-8")
     (tmp_path / "station.yaml").write_text(STATION, "utf-8")
     station = load_station(tmp_path / "station.yaml").model_copy(update={"broker": "none"})
-    monkeypatch.setattr(run, "Daemon", interrupted)
+    monkeypatch.setattr(run, "open_bay", interrupted)
     before = [signal.getsignal(ending) for ending in (signal.SIGINT, signal.SIGTERM)]
     try:
         await run._run(station, Console(file=StringIO()))

@@ -2,6 +2,7 @@ from pathlib import Path
 
 import pytest
 
+from analysis.readiness.readiness import CHECKLIST
 from capture.sources.base.settings import CanSettings, SlcanSettings
 from capture.sources.serial.ports import (
     CanInterface,
@@ -16,7 +17,7 @@ TWO_PORTS = (SerialPort("COM7", "USB serial port"), SerialPort("/dev/ttyUSB1", "
 
 
 def started(folder: Path, ports: tuple[SerialPort, ...], can: tuple[CanInterface, ...]) -> Station:
-    (folder / "station.yaml").write_text(starting_station("my map.yaml", ports, can))
+    (folder / "station.yaml").write_text(starting_station("my map.yaml", ports, can, CHECKLIST))
     return load_station(folder / "station.yaml")
 
 
@@ -47,8 +48,8 @@ def test_a_machine_with_too_few_ports_gets_examples(
 
 
 def test_every_commented_line_of_the_starting_station_is_valid_too(tmp_path: Path) -> None:
-    text = starting_station("map.yaml", (), ())
-    words = ("car", "dyno", "air", "job", "lamp", "checklist", "shop")
+    text = starting_station("map.yaml", (), (), CHECKLIST)
+    words = ("car", "dyno", "air", "job", "lamp", "shop")
     blocks = *(f"# {word}: " for word in words), "#       "
     lines = [
         line[2:] if line.startswith(blocks) and not line.startswith("  ") else line
@@ -61,7 +62,7 @@ def test_every_commented_line_of_the_starting_station_is_valid_too(tmp_path: Pat
     assert station.setup.air.altitude_m == 210
     assert station.job is not None
     assert station.lamp is not None
-    assert len(station.checklist) == 2
+    assert station.checklist == CHECKLIST
     assert station.whose.name == "your shop"
 
 

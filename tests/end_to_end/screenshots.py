@@ -1,6 +1,6 @@
 """Takes the pictures of the README from the real thing: `python tests/end_to_end/screenshots.py`.
 
-The simulated car drives its two stages beside the real daemon; the live pictures are taken in the
+The simulated car drives its two stages beside the real bay; the live pictures are taken in the
 middle of a pull, with the alert standing.
 """
 
@@ -19,6 +19,9 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(Path(__file__).parent)]
 
 from browsers import chromium, strict_page  # noqa: E402
 from real_bay import RealBay, real_bay  # noqa: E402
+
+from analysis.publish.page.bay_control import enter_stage  # noqa: E402
+from decode.operator_records import AlertAcknowledged  # noqa: E402
 
 FOLDER: Final = ROOT / ".pictures"
 SPEED: Final = 3.0  # slow enough that a picture falls into a pull, fast enough to wait for
@@ -47,10 +50,10 @@ async def drive(bay: RealBay, desk: Page, phone: Page) -> None:
     """Both stages; the live pictures are taken at the first alert of the second."""
     bay.drive_on()
     await bay.stage_done()
-    job = bay.daemon.store.jobs()[-1]
+    job = bay.bay.store.jobs()[-1]
     words = ("calibration A", "more boost in the middle, a little more ignition")
-    stage = bay.daemon.store.open_stage(job.id, *words)
-    await asyncio.to_thread(bay.daemon.enter_stage, stage)
+    stage = bay.bay.store.open_stage(job.id, *words)
+    await asyncio.to_thread(enter_stage, bay.bay, stage)
     for page in (desk, phone):
         await page.goto(f"{bay.url}/")
     bay.drive_on()
@@ -59,14 +62,14 @@ async def drive(bay: RealBay, desk: Page, phone: Page) -> None:
     live, small = await asyncio.gather(desk.screenshot(), phone.screenshot())
     keep("live", live)
     keep("phone", small, WIDEST_PX // 3)
-    for alert in bay.daemon.live.alerts:
-        bay.daemon.acknowledge(alert.key)
+    for alert in bay.bay.live.alerts:
+        bay.bay.record(AlertAcknowledged(key=alert.key))
     await bay.stage_done()
 
 
 async def review(bay: RealBay, page: Page) -> None:
     """Both stages over each other, each with the spread of its pulls."""
-    query = "&".join(f"pulls={pull.id}" for pull in bay.daemon.store.pulls())
+    query = "&".join(f"pulls={pull.id}" for pull in bay.bay.store.pulls())
     await page.goto(f"{bay.url}/review?{query}")
     await page.wait_for_selector("body[data-drawn]")
     await page.keyboard.press("b")
@@ -76,7 +79,7 @@ async def review(bay: RealBay, page: Page) -> None:
 
 async def report(bay: RealBay, page: Page) -> None:
     """The first page of the report as it is printed on A4."""
-    job = bay.daemon.store.jobs()[-1]
+    job = bay.bay.store.jobs()[-1]
     await page.set_viewport_size({"width": 794, "height": 1123})  # A4 at 96 px an inch
     await page.emulate_media(media="print")
     await page.goto(f"{bay.url}/api/v1/jobs/{job.id}/report")

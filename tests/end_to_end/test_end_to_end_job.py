@@ -1,4 +1,4 @@
-"""A whole job with the real daemon: made, driven, watched, reviewed, signed and taken home.
+"""A whole job with the real bay: made, driven, watched, reviewed, signed and taken home.
 
 At the desk everything is done by the keyboard, on the phone by touch.
 """
@@ -104,7 +104,7 @@ async def see_the_alert(desk: Page, phone: Page) -> None:
 
 async def at_the_desk(page: Page, bay: RealBay) -> None:
     """By keys: overlay, the finding's place, exclusion, signature, report."""
-    job = bay.daemon.store.jobs()[-1]
+    job = bay.bay.store.jobs()[-1]
     await page.goto(f"{bay.url}/jobs/{job.id}")
     await expect(page.locator(".comparison")).to_contain_text("run-to-run")
     for key in ("j", "Space", "j", "j", "j", "j", "j", "Space", "o"):
@@ -115,7 +115,7 @@ async def at_the_desk(page: Page, bay: RealBay) -> None:
     await page.keyboard.press("x")
     await page.wait_for_selector("body[data-drawn=time]")
     await page.goto(f"{bay.url}/jobs/{job.id}")
-    first = bay.daemon.store.pulls(job_id=job.id)[0]
+    first = bay.bay.store.pulls(job_id=job.id)[0]
     await tab_to(page, page.locator(f"button[data-pull='{first.id}']"))
     await page.keyboard.press("Enter")
     await type_into(page, page.locator("#exclude [name=reason]"), "tyres were cold")
@@ -132,8 +132,8 @@ async def at_the_desk(page: Page, bay: RealBay) -> None:
 
 async def on_the_phone(page: Page, bay: RealBay) -> None:
     """By touch, after the desk has excluded a pull and signed."""
-    job = bay.daemon.store.jobs()[-1]
-    last = bay.daemon.store.pulls(job_id=job.id)[-1]
+    job = bay.bay.store.jobs()[-1]
+    last = bay.bay.store.pulls(job_id=job.id)[-1]
     await page.goto(f"{bay.url}/jobs/{job.id}")
     await fits(page)
     await page.locator(f"button[data-pull='{last.id}']").tap()

@@ -10,6 +10,7 @@ from served_page import Served, served
 
 from analysis.model.findings import Severity
 from analysis.publish.live.view import LastPull, PolledValue, SourceHealth
+from analysis.readiness.readiness import CHECKLIST
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed")
 
@@ -92,6 +93,26 @@ async def test_review(page: Page, bay: Served) -> None:
     await page.keyboard.press("x")
     await page.wait_for_selector("body[data-drawn=time]")
     await expect(page.locator("#cursor-at")).to_contain_text(" s")
+
+
+async def test_the_list_before_a_pull_is_one_and_ticked_on_either_page(
+    page: Page, bay: Served
+) -> None:
+    count, points = page.locator("#checklist-words"), page.locator("#checklist input")
+    await page.goto(f"{bay.url}/jobs/1")
+    await expect(count).to_have_text(f"Your list: 0 of {len(CHECKLIST)}")
+    await points.nth(0).check()
+    await expect(count).to_have_text(f"Your list: 1 of {len(CHECKLIST)}")
+    await fits(page)
+    await page.goto(f"{bay.url}/")
+    await expect(count).to_have_text(f"Your list: 1 of {len(CHECKLIST)}")
+    await count.click()
+    await expect(points.nth(0)).to_be_checked()
+    await points.nth(1).check()
+    await page.goto(f"{bay.url}/jobs/1")
+    await expect(count).to_have_text(f"Your list: 2 of {len(CHECKLIST)}")
+    await points.nth(0).uncheck()
+    await expect(count).to_have_text(f"Your list: 1 of {len(CHECKLIST)}")
 
 
 async def test_job(page: Page, bay: Served) -> None:

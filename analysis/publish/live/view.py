@@ -12,8 +12,8 @@ import numpy as np
 from analysis.model.events import Alert, AlertState, Phase
 from analysis.model.findings import Severity
 from analysis.model.setup import Air
+from analysis.phrases.statement import Statement
 from analysis.power.air import pressure_cautions
-from analysis.publish.wording.sentences import in_units
 from analysis.readiness.readiness import Readiness
 from decode.quantities import Quantity
 from decode.samples import Channel, SampleBatch, Samples

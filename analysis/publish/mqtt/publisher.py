@@ -123,7 +123,7 @@ class MqttPublisher:
             self._state = PublisherState.OFFLINE
             await asyncio.to_thread(self._outbox.close)
 
-    async def close(self) -> None:
+    def close(self) -> None:
         """Let run() send what waits for a bounded time, say offline and return.
 
         What could not be sent stays on disk for the next start.
@@ -140,7 +140,7 @@ class MqttPublisher:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        await self.close()
+        self.close()
         if self._running is not None:
             await self._running
 

@@ -1,22 +1,21 @@
-"""The API of what is so now: the snapshot, an alert that somebody has seen, the list, the air."""
+"""The API of what is so now: the snapshot, an alert that somebody has seen, the list, the air.
 
-from collections.abc import Callable
+Routes are coroutines: the live view belongs to the event loop.
+"""
+
 from dataclasses import replace
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
-from fastapi import APIRouter, Cookie, HTTPException
+from fastapi import APIRouter, HTTPException
 from fastapi import Path as InPath
 from pydantic import BaseModel, ConfigDict, Field
 
-from analysis.model.setup import Air
-from analysis.phrases.units import Units
 from analysis.power.air import not_of_this_station
-from analysis.publish.live.view import LiveView
 from analysis.publish.page.live_stream import said_in
-from analysis.publish.wording.sentences import in_units
+from analysis.publish.page.route_parts import BayParam, UnitsParam
+from decode.operator_records import AirRead, AlertAcknowledged, PointTicked
 
-Read = Callable[[dict[str, float]], None]  # fields of Air, what the operator read off for each
-Tick = Callable[[int, bool], None]  # a point of the list, from 0; looked at or taken back
+live_api: Final = APIRouter(tags=["live"])
 
 
 class Ticked(BaseModel):
@@ -26,7 +25,7 @@ class Ticked(BaseModel):
     done: bool
 
 
-class AirRead(BaseModel):
+class TypedAir(BaseModel):
     """What the operator read off instruments at the dyno; what is left out stays as it was."""
 
     model_config = ConfigDict(extra="forbid")
@@ -41,64 +40,52 @@ class AirRead(BaseModel):
         return low.ge, high.le
 
 
-def live_api_router(
-    live: LiveView,
-    acknowledge: Callable[[str], None],
-    tick: Tick | None,
-    read: Read | None,
-    station: Air,
-) -> APIRouter:
-    """Routes under /api/v1. They are coroutines: the live view belongs to the event loop."""
-    router = APIRouter(tags=["live"])
+@live_api.get("/snapshot")
+async def snapshot(bay: BayParam, units: UnitsParam) -> dict[str, Any]:
+    """What the live page shows, once; its sentences in the units of the cookie `units`."""
+    return said_in(bay.live.snapshot(), units)
 
-    @router.get("/snapshot")
-    async def snapshot(units: Annotated[str, Cookie()] = "") -> dict[str, Any]:
-        """What the live page shows, once; its sentences in the units of the cookie `units`."""
-        return said_in(live.snapshot(), Units.parse(units))
 
-    @router.post(
-        "/alerts/{key}/acknowledge",
-        status_code=204,
-        responses={404: {"description": "no such alert stands"}},
-    )
-    async def acknowledge_alert(key: str) -> None:
-        """Somebody has seen the alert: it goes once its value is fine again."""
-        if key not in {alert.key for alert in live.alerts}:
-            raise HTTPException(404, f"no alert {key} stands")
-        acknowledge(key)
+@live_api.post(
+    "/alerts/{key}/acknowledge",
+    status_code=204,
+    responses={404: {"description": "no such alert stands"}},
+)
+async def acknowledge_alert(bay: BayParam, key: str) -> None:
+    """Somebody has seen the alert: it goes once its value is fine again."""
+    if key not in {alert.key for alert in bay.live.alerts}:
+        raise HTTPException(404, f"no alert {key} stands")
+    bay.record(AlertAcknowledged(key=key))
 
-    @router.post(
-        "/checklist/{point}",
-        status_code=204,
-        responses={
-            400: {"description": "the body is no JSON"},
-            404: {"description": "the list has no such point"},
-        },
-    )
-    async def tick_point(point: Annotated[int, InPath(ge=0)], ticked: Ticked) -> None:
-        """The operator has looked at a point of the list before the pull, or takes it back."""
-        points = () if live.readiness is None else live.readiness.checklist
-        if tick is None or point >= len(points):
-            raise HTTPException(404, f"the list has no point {point}")
-        tick(point, ticked.done)
 
-    @router.put(
-        "/air",
-        status_code=204,
-        responses={
-            400: {"description": "the body is no JSON"},
-            404: {"description": "no session runs"},
-            409: {"description": "the pressure cannot be that of this station"},
-        },
-    )
-    async def read_air(said: AirRead, units: Annotated[str, Cookie()] = "") -> None:
-        """Tell the air of the bay from now on; a channel that reads it is believed before."""
-        if read is None:
-            raise HTTPException(404, "no session runs")
-        fields = said.model_dump(exclude_none=True)
-        doubt = not_of_this_station(replace(station, **fields))
-        if doubt:
-            raise HTTPException(409, in_units(doubt, Units.parse(units)))
-        read(fields)
+@live_api.post(
+    "/checklist/{point}",
+    status_code=204,
+    responses={
+        400: {"description": "the body is no JSON"},
+        404: {"description": "the list has no such point"},
+    },
+)
+async def tick_point(bay: BayParam, point: Annotated[int, InPath(ge=0)], ticked: Ticked) -> None:
+    """The operator has looked at a point of the list before the pull, or takes it back."""
+    readiness = bay.live.readiness
+    if readiness is None or point >= len(readiness.checklist):
+        raise HTTPException(404, f"the list has no point {point}")
+    bay.record(PointTicked(point=point, done=ticked.done))
 
-    return router
+
+@live_api.put(
+    "/air",
+    status_code=204,
+    responses={
+        400: {"description": "the body is no JSON"},
+        409: {"description": "the pressure cannot be that of this station"},
+    },
+)
+async def read_air(bay: BayParam, typed: TypedAir) -> None:
+    """Tell the air of the bay from now on; a channel that reads it is believed before."""
+    reading = AirRead.model_validate(typed.model_dump())
+    doubt = not_of_this_station(replace(bay.setup.air, **dict[str, Any](reading.readings)))
+    if doubt:
+        raise HTTPException(409, doubt)
+    bay.record(reading)

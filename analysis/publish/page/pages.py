@@ -1,101 +1,106 @@
 """The HTML pages. They hold what is read; the scripts beside them fetch what moves."""
 
 from dataclasses import asdict, replace
-from typing import Annotated, Any
+from functools import cache
+from typing import Any, Final
 
-from fastapi import APIRouter, Cookie, Query, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from fastapi.templating import Jinja2Templates
 
 from analysis.archive.recordings import kept_recordings
-from analysis.archive.sign_off import Basis, verify
-from analysis.archive.store import Store
-from analysis.model.setup import Setup, Standard
-from analysis.phrases.units import Units
-from analysis.publish.page.api_jobs import Id, whole_job
-from analysis.publish.page.api_live import AirRead
+from analysis.archive.sign_off import verify
+from analysis.model.setup import Standard
+from analysis.publish.page.api_live import TypedAir
+from analysis.publish.page.api_pulls import PullIds
 from analysis.publish.page.conventions import possible_losses
-from analysis.publish.page.words import CALM, CHECKLIST, CONDITIONS, environment
+from analysis.publish.page.route_parts import BayParam, Id, StoreParam, UnitsParam
+from analysis.publish.page.whole_job import whole_job
+from analysis.publish.page.words import CALM, CONDITIONS, environment
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.content import stage_results
 from analysis.publish.wording.cautions import cautions
+from analysis.phrases.units import Units
 from analysis.publish.wording.display import Conversion, amount, shown
 from analysis.publish.wording.readiness_words import readiness_statements
 from analysis.publish.wording.summary import judged_jobs
 
-UnitsCookie = Annotated[str, Cookie()]
+pages: Final = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
-def pages_router(store: Store, setup: Setup, basis: Basis | None) -> APIRouter:
-    """Every page a person opens."""
-    router = APIRouter(include_in_schema=False)
-    templates = Jinja2Templates(env=environment())
+@pages.get("/")
+def live_page(request: Request, units: UnitsParam) -> Response:
+    """What is so now, at two metres."""
+    return _page(request, "live.html", units)
 
-    def page(request: Request, name: str, units_text: str, **context: Any) -> Response:
-        units = Units.parse(units_text)
-        shared = {
-            "here": request.url.path,
-            "units": units,
-            "chosen": asdict(units),
-            "amount": lambda value, unit: amount(value, unit, units),
-            "readiness": lambda stored: readiness_statements(stored, units),
-            "show": lambda house, unit: shown(unit, units).text(house),
-        }
-        return templates.TemplateResponse(request, name, {**shared, **context})
 
-    @router.get("/", response_class=HTMLResponse)
-    def live_page(request: Request, units: UnitsCookie = "") -> Response:
-        return page(request, "live.html", units)
+@pages.get("/cautions")
+def cautions_page(request: Request, units: UnitsParam) -> Response:
+    """What the program cannot know."""
+    return _page(request, "cautions.html", units, cautions=cautions())
 
-    @router.get("/cautions", response_class=HTMLResponse)
-    def cautions_page(request: Request, units: UnitsCookie = "") -> Response:
-        return page(request, "cautions.html", units, cautions=cautions())
 
-    @router.get("/jobs", response_class=HTMLResponse)
-    def jobs_page(request: Request, units: UnitsCookie = "") -> Response:
-        return page(request, "jobs.html", units, jobs=judged_jobs(store)[::-1])
+@pages.get("/jobs")
+def jobs_page(request: Request, store: StoreParam, units: UnitsParam) -> Response:
+    """Every job, the newest first, with its verdict."""
+    return _page(request, "jobs.html", units, jobs=judged_jobs(store)[::-1])
 
-    @router.get("/recordings", response_class=HTMLResponse)
-    def recordings_page(request: Request, units: UnitsCookie = "") -> Response:
-        names = {job.id: job.name for job in store.jobs()}
-        found = kept_recordings(store)
-        return page(request, "recordings.html", units, recordings=found, names=names)
 
-    @router.get("/jobs/{job_id}", response_class=HTMLResponse)
-    def job_page(request: Request, job_id: Id, units: UnitsCookie = "") -> Response:
-        whole = whole_job(store, job_id)
-        context = {
-            "whole": whole,
-            "results": stage_results(store, job_id),
-            "checklist": whole.job.checklist or dict.fromkeys(CHECKLIST, False),
-            "condition_names": CONDITIONS,
-            "air_fields": _air_fields(Units.parse(units)),
-            "signed": None if basis is None else verify(store, job_id, basis),
-        }
-        return page(request, "job.html", units, **context)
+@pages.get("/recordings")
+def recordings_page(request: Request, store: StoreParam, units: UnitsParam) -> Response:
+    """Every recording, and the jobs that own pulls of it."""
+    names = {job.id: job.name for job in store.jobs()}
+    found = kept_recordings(store)
+    return _page(request, "recordings.html", units, recordings=found, names=names)
 
-    @router.get("/review", response_class=HTMLResponse)
-    def review_page(
-        request: Request,
-        pulls: Annotated[list[int], Query(min_length=1, max_length=24)],
-        units: UnitsCookie = "",
-    ) -> Response:
-        chosen = store.chosen(list(dict.fromkeys(pulls)))
-        stages = {stage_id: store.stage(stage_id) for stage_id in {p.stage_id for p in chosen}}
-        job = store.job(chosen[0].job_id)
-        context = {
-            "pulls": chosen,
-            "stages": stages,
-            "job": job,
-            "calm": CALM,
-            "standards": list(Standard),
-            "losses": possible_losses(setup),
-            "dyno": setup.dyno,
-            "compressor": pulls_on_map(store, chosen, stages, setup),
-        }
-        return page(request, "review.html", units, **context)
 
-    return router
+@pages.get("/jobs/{job_id}")
+def job_page(request: Request, bay: BayParam, job_id: Id, units: UnitsParam) -> Response:
+    """One job: its stages and pulls, the list before a pull, the air, the sign-off."""
+    context = {
+        "whole": whole_job(bay.store, job_id),
+        "results": stage_results(bay.store, job_id),
+        "condition_names": CONDITIONS,
+        "air_fields": _air_fields(units),
+        "signed": verify(bay.store, job_id, bay.basis),
+    }
+    return _page(request, "job.html", units, **context)
+
+
+@pages.get("/review")
+def review_page(request: Request, bay: BayParam, pulls: PullIds, units: UnitsParam) -> Response:
+    """Pulls over each other, with what was found in each."""
+    store, setup = bay.store, bay.setup
+    chosen = store.chosen(list(dict.fromkeys(pulls)))
+    stages = {stage_id: store.stage(stage_id) for stage_id in {p.stage_id for p in chosen}}
+    context = {
+        "pulls": chosen,
+        "stages": stages,
+        "job": store.job(chosen[0].job_id),
+        "calm": CALM,
+        "standards": list(Standard),
+        "losses": possible_losses(setup),
+        "dyno": setup.dyno,
+        "compressor": pulls_on_map(store, chosen, stages, setup),
+    }
+    return _page(request, "review.html", units, **context)
+
+
+@cache
+def _templates() -> Jinja2Templates:
+    return Jinja2Templates(env=environment())
+
+
+def _page(request: Request, name: str, units: Units, **context: Any) -> Response:
+    shared = {
+        "here": request.url.path,
+        "units": units,
+        "chosen": asdict(units),
+        "amount": lambda value, unit: amount(value, unit, units),
+        "readiness": lambda stored: readiness_statements(stored, units),
+        "show": lambda house, unit: shown(unit, units).text(house),
+    }
+    return _templates().TemplateResponse(request, name, {**shared, **context})
 
 
 def _air_fields(units: Units) -> list[tuple[str, str, Conversion, list[float]]]:
@@ -107,6 +112,6 @@ def _air_fields(units: Units) -> list[tuple[str, str, Conversion, list[float]]]:
         ("relative_humidity_percent", "Humidity", shown("%", units)),
     ]
     return [
-        (field, words, unit, [round(unit.value(end), 2) for end in AirRead.bounds(field)])
+        (field, words, unit, [round(unit.value(end), 2) for end in TypedAir.bounds(field)])
         for field, words, unit in asked
     ]

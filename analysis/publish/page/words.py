@@ -1,4 +1,4 @@
-"""What the operator goes through and writes down: the page's own lists, and how templates speak."""
+"""What the operator writes down of the day, and how templates speak."""
 
 from collections.abc import Iterable
 from functools import cache
@@ -18,16 +18,6 @@ from analysis.publish.wording.cautions import live_alerts_caution
 from analysis.publish.wording.display import local_minute, verdict_word
 from analysis.publish.wording.summary import headline, peak_wheel_power_kw, verdict_of_job
 
-# Before the first pull: common practice, no published source.
-CHECKLIST: Final = (
-    "Straps tight, nobody before or behind the car",
-    "Tyres: pressure set, no damage, dry",
-    "Exhaust extraction and fan running",
-    "Fuel as agreed, enough for the job",
-    "Oil and coolant levels good, no leaks",
-    "Fire extinguisher in reach",
-    "Customer has agreed to full-load pulls",
-)
 CONDITIONS: Final = (
     "Operator",
     "Tyres and their pressure",

@@ -26,19 +26,19 @@ def readiness_statements(stored: Mapping[str, Any] | None, units: Units) -> list
 def readiness_facts(pulls: Sequence[StoredPull], job_list: Mapping[str, bool]) -> dict[str, str]:
     """Of a whole job, for the customer: its title and what is so; without what nobody noted.
 
-    job_list: the operator's list before the first pull (Job.checklist).
+    job_list: Job.checklist, which only older jobs have: it stands for the pulls' own list where
+    nobody ticked that.
     """
     known = [_READINESS.validate_python(pull.readiness) for pull in pulls if pull.readiness]
-    listed = [readiness for readiness in known if readiness.checklist]
+    lists = [readiness.checklist for readiness in known if readiness.checklist]
     ready = sum(readiness.ready for readiness in known)
-    whole = sum(all(point.done for point in readiness.checklist) for readiness in listed)
-    facts = {
-        "Car ready before the pull": _of(ready, len(known), "pulls"),
-        "Operator's list whole before the pull": _of(whole, len(listed), "pulls"),
-        "Operator's list before the first pull": _of(
-            sum(job_list.values()), len(job_list) if any(job_list.values()) else 0, "points"
-        ),
-    }
+    facts = {"Car ready before the pull": _of(ready, len(known), "pulls")}
+    if any(job_list.values()) and not any(point.done for points in lists for point in points):
+        looked_at = _of(sum(job_list.values()), len(job_list), "points")
+        facts["Operator's list before the first pull"] = looked_at
+    else:
+        whole = sum(all(point.done for point in points) for points in lists)
+        facts["Operator's list whole before the pull"] = _of(whole, len(lists), "pulls")
     return {title: said for title, said in facts.items() if said}
 
 

@@ -56,9 +56,13 @@ def can_interfaces() -> list[CanInterface]:
 
 
 def starting_station(
-    map_file: str, ports: Sequence[SerialPort], interfaces: Sequence[CanInterface]
+    map_file: str,
+    ports: Sequence[SerialPort],
+    interfaces: Sequence[CanInterface],
+    checklist: Sequence[str],
 ) -> str:
-    """A station file for this machine, to be mended by its user; `load_station` accepts it."""
+    """A station file for this machine, to be mended by its user; `load_station` accepts it.
+    checklist: what the operator looks at before a pull."""
     names = [port.name for port in ports]
     can_port, line_port = [*names, *[PLACEHOLDER_CAN_PORT, PLACEHOLDER_LINE_PORT][len(names) :]][:2]
     if interfaces:
@@ -71,6 +75,7 @@ def starting_station(
         found=_found(ports, interfaces),
         engine=engine,
         line_port=_quoted(line_port),
+        checklist="\n".join(f"  - {_quoted(point)}" for point in checklist),
     )
 
 
@@ -124,6 +129,11 @@ page: {{host: 127.0.0.1, port: 8710}}
 #       altitude_m: 210, origin: "barometer on the wall"}}
 # job: {{name: "job 12", stage: baseline}}
 # lamp: {{url: /dev/ttyUSB1, baud: 9600}}          # a text line for each alert, for a lamp
-# checklist: ["straps tight", "extraction runs"]  # what the operator looks at before a pull
+
+# What the operator looks at before a pull: ticked on the live page or on the job's, kept with the
+# pull, reported. [] for no list.
+checklist:
+{checklist}
+
 # shop: {{name: "your shop", text: "what stands below it in the report"}}
 """

@@ -58,8 +58,8 @@ class SerialLines:
 
 
 def _is_sending(link: SerialLink) -> bool:
-    """Whether the device still sends because it was told before: plugged in again, or the daemon
-    started anew. Then the first line is a fragment all the same."""
+    """Whether the device still sends because it was told before: plugged in again, or the bay
+    opened anew. Then the first line is a fragment all the same."""
     time.sleep(QUIET_S)
     return bool(link.read())
 

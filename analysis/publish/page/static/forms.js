@@ -18,8 +18,7 @@ function fields(form) {
   const body = {};
   for (const field of form.elements) {
     if (!field.name) continue;
-    if (field.type === "checkbox") body[field.name] = field.checked;
-    else body[field.name] = field.name === form.dataset.numbers ? Number(field.value) : field.value;
+    body[field.name] = field.name === form.dataset.numbers ? Number(field.value) : field.value;
   }
   return body;
 }
@@ -34,7 +33,6 @@ async function send(form) {
   const url = api.replace("{pull}", form.closest("dialog")?.dataset.pull);
   try {
     const made = await call(url, method, method === "DELETE" ? undefined : fields(form));
-    if (form.dataset.live) return;
     if (then) location.assign(then.replace("{id}", made.id));
     else location.reload();
   } catch (error) { complain(form, error); }
@@ -42,7 +40,6 @@ async function send(form) {
 
 for (const form of document.querySelectorAll("form[data-api]")) {
   form.addEventListener("submit", (event) => { event.preventDefault(); send(form); });
-  if (form.dataset.live) form.addEventListener("change", () => send(form));
 }
 
 for (const button of document.querySelectorAll("button[data-call]")) {

@@ -1,5 +1,6 @@
 // The job page: picking pulls for the overlay, the dialog that changes a pull, keys.
 
+import { showChecklist } from "./checklist.js";
 import { $, element, onKey, show, verdict } from "./common.js";
 import { call, complain } from "./forms.js";
 
@@ -68,8 +69,9 @@ async function look() {
   if (document.hidden) return;
   const response = await fetch("/api/v1/snapshot").catch(() => null);
   if (!response?.ok) return;
-  const { air, last_pull: pull } = await response.json();
+  const { air, last_pull: pull, readiness } = await response.json();
   showAir(air);
+  if (readiness) showChecklist(readiness.checklist);
   if (!pull?.pull_id || known.has(pull.pull_id)) return; // what is not stored yet is not in the job
   known.add(pull.pull_id);
   $("news").replaceChildren(element("a", { href: location.pathname, class: "button main", text: `Pull ${pull.number} is in: show it` }), " ", verdict(pull.verdict));

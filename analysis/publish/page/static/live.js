@@ -1,5 +1,6 @@
 // The live page: takes 25 messages a second, touches only what has changed.
 
+import { showChecklist } from "./checklist.js";
 import { $, element, onKey, setText, shape, show, verdict } from "./common.js";
 import { isOn, sound, switchSound } from "./sound.js";
 import { Strip } from "./strips.js";
@@ -89,7 +90,7 @@ function build({ layout, history }) {
   const readouts = layout.readouts.map(readout);
   $("readouts").append(...readouts.map(({ box }) => box));
   const strips = layout.strips.map((spec) => new Strip($("strips"), spec, history));
-  page = { layout, readouts, strips, phase: null, drawnAlerts: "", drawnSide: "", drawnChecklist: "" };
+  page = { layout, readouts, strips, phase: null, drawnAlerts: "", drawnSide: "" };
 }
 
 function update(now) {
@@ -190,25 +191,6 @@ function showReadiness(readiness, items) {
   const rest = items.filter((item) => !isOpen(item));
   $("fine").replaceChildren(...rest.map(row));
   setText($("fine-words"), `${rest.length} more looked at`);
-}
-
-function showChecklist(points) {
-  const stamp = JSON.stringify(points);
-  if (stamp === page.drawnChecklist) return;
-  page.drawnChecklist = stamp;
-  setText($("checklist-words"), `Your list: ${points.filter((point) => point.done).length} of ${points.length}`);
-  const focused = [...$("checklist").querySelectorAll("input")].indexOf(document.activeElement);
-  $("checklist").replaceChildren(...points.map((point, at) => {
-    const box = element("input", { type: "checkbox", checked: point.done });
-    box.addEventListener("change", () => tick(at, box.checked));
-    return element("li", {}, element("label", {}, box, element("span", { text: point.words })));
-  }));
-  $("checklist").querySelectorAll("input")[focused]?.focus();
-}
-
-function tick(point, done) {
-  fetch(`/api/v1/checklist/${point}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ done }) })
-    .catch(() => { page.drawnChecklist = ""; }); // drawn again as it is
 }
 
 // An ECU that is asked gives each value its share of what it can answer: how much, and how old.

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from analysis.archive.store import Store
-from capture.bay import opening as bay_opening
-from capture.bay.opening import open_stage
+from capture.bay import starting_stage
+from capture.bay.starting_stage import open_stage
 from capture.station.station import Station
 from decode.yaml_file import parse_yaml
 
@@ -66,5 +66,5 @@ def test_without_a_named_job_todays_job_of_the_page_goes_on(
     made = store.open_job("blue car")
     chosen = store.open_stage(made.id, "baseline")
     assert open_stage(store, station()) == (made, chosen)
-    monkeypatch.setattr(bay_opening, "_today", lambda _made: False)
+    monkeypatch.setattr(starting_stage, "_today", lambda _made: False)
     assert open_stage(store, station())[0] == days_own

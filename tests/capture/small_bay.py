@@ -1,4 +1,4 @@
-"""A bay for tests of the daemon: one line source over a pty, driven through a short pull."""
+"""A small bay for tests: one line source over a pty, driven through a short pull."""
 
 import asyncio
 from collections.abc import AsyncIterator
@@ -9,8 +9,9 @@ from typing import Final
 import numpy as np
 from transports import Plug
 
-from capture.bay.daemon import Daemon
-from capture.station.station import load_station
+from capture.bay.bay import Bay
+from capture.bay.opening import open_bay
+from capture.station.station import Station, load_station
 
 SPEED: Final = 10.0  # session seconds a real second
 RATE_HZ: Final = 50.0
@@ -57,32 +58,23 @@ async def drive(plug: Plug, from_s: float, to_s: float) -> None:
         plug.write(line(at_s))
 
 
-def bay(
+def station_in(
     folder: Path,
     url: str,
     broker: str = "none",
     page: str = "none",
     map_text: str = MAP,
     more: str = "",
-) -> Daemon:
-    """A daemon of this bay, not yet running. more: lines of the station file."""
+) -> Station:
+    """The station of this bay. more: lines of the station file."""
     (folder / "map.yaml").write_text(map_text, "utf-8")
     station = folder / "station.yaml"
     station.write_text(STATION.format(url=url, broker=broker, page=page) + more, "utf-8")
-    return Daemon(load_station(station))
+    return load_station(station)
 
 
 @asynccontextmanager
-async def at_work(daemon: Daemon) -> AsyncIterator[Daemon]:
-    """Run it while the block lasts; what run() raises comes out of the block."""
-    stop, ready = asyncio.Event(), asyncio.Event()
-    async with asyncio.timeout(30.0):
-        running = asyncio.create_task(daemon.run(stop, ready))
-        waiting = asyncio.create_task(ready.wait())
-        await asyncio.wait((running, waiting), return_when=asyncio.FIRST_COMPLETED)
-        waiting.cancel()
-        try:
-            yield daemon
-        finally:
-            stop.set()
-            await running
+async def at_work(station: Station) -> AsyncIterator[Bay]:
+    """Its bay while the block lasts, which is not for ever."""
+    async with asyncio.timeout(50.0), open_bay(station) as bay:
+        yield bay

@@ -1,4 +1,4 @@
-"""The daemon and an ECU that asks for patience: it may think for seconds (ISO 14229-2, P2*)."""
+"""The bay and an ECU that asks for patience: it may think for seconds (ISO 14229-2, P2*)."""
 
 import asyncio
 import threading
@@ -10,9 +10,8 @@ from uuid import uuid4
 
 import can
 import pytest
-from daemon_bay import at_work
+from small_bay import at_work
 
-from capture.bay.daemon import Daemon
 from capture.station.station import load_station
 
 THINKS_S = 1.6  # longer than a source that is only listened to may be silent
@@ -62,11 +61,10 @@ async def test_an_ecu_that_asks_for_patience_is_not_opened_anew(
     (tmp_path / "map.yaml").write_text(MAP)
     (tmp_path / "station.yaml").write_text(STATION % channel)
     with thinking_ecu(channel):
-        daemon = Daemon(load_station(tmp_path / "station.yaml"))
-        async with at_work(daemon):
+        async with at_work(load_station(tmp_path / "station.yaml")) as bay:
             began_s = time.monotonic()
-            while daemon.live.values().get("pressure") is None:
-                assert time.monotonic() - began_s < 10.0, daemon.live.health
+            while bay.live.values().get("pressure") is None:
+                assert time.monotonic() - began_s < 10.0, bay.live.health
                 await asyncio.sleep(0.05)
-    assert daemon.live.values()["pressure"] == 42.0
+    assert bay.live.values()["pressure"] == 42.0
     assert "nothing was heard" not in caplog.text

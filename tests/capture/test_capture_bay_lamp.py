@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from daemon_bay import at_work, bay, drive
 from mqtt_peers import until
+from small_bay import at_work, drive, station_in
 from transports import Plug
+
+from decode.operator_records import AlertAcknowledged
 
 
 @pytest.fixture
@@ -25,14 +27,14 @@ def lamp_at(port: int) -> str:
 async def test_knock_in_a_pull_lights_the_lamp_and_the_operator_puts_it_out(
     tmp_path: Path, plug: Plug, cable: socket.socket
 ) -> None:
-    daemon = bay(tmp_path, plug.url, more=lamp_at(cable.getsockname()[1]))
-    async with at_work(daemon):
+    station = station_in(tmp_path, plug.url, more=lamp_at(cable.getsockname()[1]))
+    async with at_work(station) as bay:
         peer, _ = await asyncio.to_thread(cable.accept)
         await drive(plug, 0.0, 11.0)
-        await until(lambda: any(alert.channel == "knock" for alert in daemon.live.alerts))
-        for alert in daemon.live.alerts:
-            daemon.acknowledge(alert.key)
-        await until(lambda: not daemon.live.alerts)
+        await until(lambda: any(alert.channel == "knock" for alert in bay.live.alerts))
+        for alert in bay.live.alerts:
+            bay.record(AlertAcknowledged(key=alert.key))
+        await until(lambda: not bay.live.alerts)
     with peer, peer.makefile("rb") as lines:
         said = lines.read().decode().splitlines()
     assert [line for line in said if "knock" in line] == [
@@ -46,8 +48,8 @@ async def test_a_lamp_that_is_away_holds_up_neither_the_pull_nor_the_end(
 ) -> None:
     port = cable.getsockname()[1]
     cable.close()
-    daemon = bay(tmp_path, plug.url, more=lamp_at(port))
-    async with at_work(daemon):
+    station = station_in(tmp_path, plug.url, more=lamp_at(port))
+    async with at_work(station) as bay:
         await drive(plug, 0.0, 11.0)
-        await until(lambda: daemon.live.last_pull is not None)
+        await until(lambda: bay.live.last_pull is not None)
     assert len([line for line in caplog.messages if line.startswith("lamp socket://")]) == 1
