@@ -11,7 +11,8 @@ from analysis.phrases.table import PhraseError, sentence
 from decode.quantities import HOUSE_UNIT
 
 # Of numbers that no channel carries; "1" is a number without a unit.
-UNITS: Final = frozenset(HOUSE_UNIT.values()) | {"1", "s", "ms", "K", "MPa", "Hz", "GB"}
+UNITS: Final = frozenset(HOUSE_UNIT.values()) | {"1", "s", "ms", "K", "MPa", "Hz", "GB", "kg"}
+DIGITS: Final = 6  # of a number printed as it came
 RPM_STEP: Final = 50.0  # nobody reads an engine speed closer than that
 
 
@@ -83,6 +84,11 @@ def significant(value: float, unit: str, digits: int) -> Amount:
     while decimals and rounded == round(rounded, decimals - 1):
         decimals -= 1
     return amount(rounded, unit, decimals)
+
+
+def as_given(value: float, unit: str) -> Amount:
+    """A number that is printed as it came: to six digits, without trailing zeros."""
+    return significant(value, unit, DIGITS)
 
 
 def count(things: int) -> Amount:

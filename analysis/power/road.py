@@ -10,7 +10,6 @@ from typing import Final
 
 import numpy as np
 
-from analysis.model.limits import COMMON_PRACTICE
 from analysis.model.pull import Pull
 from analysis.model.setup import Car
 from analysis.power.rollers import KMH_PER_M_S, W_PER_KW
@@ -32,12 +31,13 @@ SLOPE: Final = (0.0, 0.01)
 
 @dataclass(frozen=True, slots=True)
 class RoadEstimate:
-    """float64[n] on multiples of 50 rpm; half_width_kw at 95 %. Power at the wheel."""
+    """float64[n] on multiples of 50 rpm; half_width_kw at 95 %. Power at the wheel.
+    mass_kg: of the car, that it stands on."""
 
     engine_speed_rpm: FloatArray
     wheel_power_kw: FloatArray
     half_width_kw: FloatArray
-    statement: str
+    mass_kg: float
 
 
 def road_estimate(pull: Pull, car: Car) -> RoadEstimate | None:
@@ -55,9 +55,7 @@ def road_estimate(pull: Pull, car: Car) -> RoadEstimate | None:
         sweep.engine_speed_rpm,
         power_w / W_PER_KW,
         _half_width_w(speed_ms, gain_ms2, mass_kg) / W_PER_KW,
-        f"Estimated from {mass_kg:g} kg gaining speed on a level road, with rolling resistance and "
-        f"drag of a typical car ({COMMON_PRACTICE}), 95 % sure; no substitute for a dyno, and none "
-        "at all on a roller.",
+        mass_kg,
     )
 
 

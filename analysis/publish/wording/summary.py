@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from analysis.archive.jobs import Job, PullMark, Stage, StoredPull
 from analysis.archive.store import Store
-from analysis.checks import evidence
+from analysis.checks.evidence import lack_of
 from analysis.judging.verdict import job_verdict, stage_verdict
 from analysis.model.findings import Finding, Severity
 from analysis.power.curve import PowerCurve
@@ -24,8 +24,8 @@ def headline_of(findings: Sequence[Finding], verdict: Severity) -> str:
     if verdict is Severity.HEALTHY:
         return "Nothing found that should not be there."
     if verdict is Severity.NOTE:
-        lacking = (finding.text for finding in findings if finding.check == evidence.NAME)
-        return next(lacking, "Too little was seen to judge it.")
+        lack = lack_of(findings)
+        return "Too little was seen to judge it." if lack is None else lack.text
     return next(finding.text for finding in findings if finding.severity is verdict)
 
 
