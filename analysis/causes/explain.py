@@ -1,15 +1,15 @@
-"""Findings with their causes: the symptoms of all checks weighed together, ranked, in words."""
+"""Findings with their causes: the symptoms of all checks weighed together and ranked."""
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
 from analysis.causes.network import LEAK, LEAKS, LINKS, PRIOR, posterior
-from analysis.causes.remedies import BROUGHT_ABOUT_BY, NAMES, SETTLED_BY
-from analysis.causes.symptoms import WORDS, Observation, Symptom
+from analysis.causes.roots import BROUGHT_ABOUT_BY
+from analysis.causes.symptoms import EVEN, Observation, Symptom
 from analysis.model.findings import Cause, Finding, Severity
-from analysis.phrases.say import as_written
-from analysis.phrases.statement import Statement
+from analysis.phrases.say import in_line, key_of, say, word
+from analysis.phrases.statement import Joint, Statement
 
 ROOT: Final = 0.2  # as likely as this, a cause stands before what it brings about
 LIKELY: Final = 0.5  # more likely than not; below it nothing is pointed at
@@ -20,13 +20,17 @@ TELLING: Final = 3.0  # a likelihood ratio below three is "barely worth mentioni
 
 @dataclass(frozen=True, slots=True)
 class Suspect:
-    """A cause, how likely it is, and the symptoms that speak for and against it, in words."""
+    """A cause, how likely it is, and what speaks for and against it."""
 
     cause: Cause
     probability: float
-    speaks_for: tuple[str, ...]
-    speaks_against: tuple[str, ...]
-    settled_by: Statement
+    speaks_for: tuple[Statement, ...]
+    speaks_against: tuple[Statement, ...]
+
+    @property
+    def settled_by(self) -> Statement:
+        """What would settle whether this is it."""
+        return say(f"{key_of(self.cause)}-settled-by")
 
 
 def symptoms_of(seen: Iterable[Observation]) -> dict[Symptom, float]:
@@ -39,7 +43,7 @@ def symptoms_of(seen: Iterable[Observation]) -> dict[Symptom, float]:
     return present
 
 
-def _evidence(cause: Cause, present: Mapping[Symptom, float]) -> tuple[list[str], list[str]]:
+def _suspect(cause: Cause, probability: float, present: Mapping[Symptom, float]) -> Suspect:
     """What speaks for and against one cause, each by its likelihood ratio against the leak."""
     speaks_for, speaks_against = [], []
     for symptom, often in LINKS[cause].items():
@@ -49,10 +53,10 @@ def _evidence(cause: Cause, present: Mapping[Symptom, float]) -> tuple[list[str]
         with_it = sure * often + (1 - sure) * (1 - often)
         without = sure * leak + (1 - sure) * (1 - leak)
         if with_it > TELLING * without:
-            speaks_for.append(WORDS[symptom].seen)
+            speaks_for.append(say(f"{key_of(symptom)}-seen"))
         elif without > TELLING * with_it:
-            speaks_against.append(WORDS[symptom].not_seen)
-    return speaks_for, speaks_against
+            speaks_against.append(say(f"{key_of(symptom)}-not-seen"))
+    return Suspect(cause, probability, tuple(speaks_for), tuple(speaks_against))
 
 
 def _roots_first(by_probability: list[Suspect]) -> list[Suspect]:
@@ -74,19 +78,7 @@ def suspects(
 ) -> list[Suspect]:
     """Every cause worth naming, roots first, then by probability."""
     every = posterior(present, impossible).probability
-    likely = {c: p for c, p in every.items() if p >= WORTH_NAMING}
-    found = []
-    for cause, probability in likely.items():
-        speaks_for, speaks_against = _evidence(cause, present)
-        found.append(
-            Suspect(
-                cause,
-                probability,
-                tuple(speaks_for),
-                tuple(speaks_against),
-                as_written(SETTLED_BY[cause]),
-            )
-        )
+    found = [_suspect(c, p, present) for c, p in every.items() if p >= WORTH_NAMING]
     return _roots_first(sorted(found, key=lambda s: -s.probability))
 
 
@@ -97,15 +89,18 @@ def _best(symptom: Symptom, ranked: list[Suspect]) -> Suspect | None:
     return max(able, key=lambda s: s.probability * LINKS[s.cause][symptom], default=None)
 
 
-def _words(suspect: Suspect) -> Statement:
+def _why(suspect: Suspect) -> list[Statement]:
     """Why this cause, for the finding that leads it."""
-    points = "Points to" if suspect.probability >= LIKELY else "Perhaps"
-    why = f"{points} {NAMES[suspect.cause]}"
+    cause, likely = word(suspect.cause), suspect.probability >= LIKELY
     if len(suspect.speaks_for) > 1:
-        why += f": {'; '.join(suspect.speaks_for)}"
+        key = "explain-points-to-for" if likely else "explain-perhaps-for"
+        why = [say(key, cause=cause, reasons=in_line(suspect.speaks_for, Joint.SEMICOLON))]
+    else:
+        why = [say("explain-points-to" if likely else "explain-perhaps", cause=cause)]
     if suspect.speaks_against:
-        why += f". Against it: {'; '.join(suspect.speaks_against)}"
-    return as_written(why + ".")
+        reasons = in_line(suspect.speaks_against, Joint.SEMICOLON)
+        why.append(say("explain-against", reasons=reasons))
+    return why
 
 
 def _named(finding: Finding, suspect: Suspect, leads: bool) -> Finding:
@@ -113,18 +108,22 @@ def _named(finding: Finding, suspect: Suspect, leads: bool) -> Finding:
         finding,
         cause=suspect.cause,
         confidence=round(suspect.probability, 3),
-        statements=(*finding.statements, *([_words(suspect)] if leads else [])),
+        statements=(*finding.statements, *(_why(suspect) if leads else [])),
         settled_by=finding.settled_by or suspect.settled_by,
     )
 
 
 def _also_possible(suspect: Suspect, nearest: Finding) -> Finding:
     """A cause that another explains away, but not wholly: a note beside the finding it could be."""
-    why = f" ({'; '.join(suspect.speaks_for)})" if suspect.speaks_for else ""
+    cause = word(suspect.cause)
+    statement = say("explain-also-possible", cause=cause)
+    if suspect.speaks_for:
+        reasons = in_line(suspect.speaks_for, Joint.SEMICOLON)
+        statement = say("explain-also-possible-for", cause=cause, reasons=reasons)
     return Finding(
         check=nearest.check,
         severity=Severity.NOTE,
-        statements=(as_written(f"Also possible: {NAMES[suspect.cause]}{why}."),),
+        statements=(statement,),
         cause=suspect.cause,
         confidence=round(suspect.probability, 3),
         where=nearest.where,
@@ -165,7 +164,7 @@ def explain(
         finding, symptom = observation.finding, observation.symptom
         if finding is None:
             continue
-        there = symptom is not None and observation.present >= 0.5
+        there = symptom is not None and observation.present >= EVEN
         suspect = _best(symptom, ranked) if symptom is not None and there else None
         if suspect is not None and (_judges(observation) or suspect.cause in led):
             finding = _named(finding, suspect, leads=suspect.cause not in led)

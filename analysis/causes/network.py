@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.causes.symptoms import Symptom
+from analysis.causes.symptoms import ABSENT, SURE, Symptom
 from analysis.model.findings import Cause
 from decode.samples import FloatArray
 
@@ -208,7 +208,7 @@ def posterior(
     0.5, on the limit, it says nothing either.
     """
     looked = [SYMPTOMS.index(symptom) for symptom in present]
-    sure = np.clip(np.array(list(present.values()), dtype=np.float64), 0.005, 0.995)
+    sure = np.clip(np.array(list(present.values()), dtype=np.float64), ABSENT, SURE)
     shown = SHOWN[:, looked]
     likelihood = np.log(sure * shown + (1.0 - sure) * (1.0 - shown)).sum(axis=1)
     weight = LOG_PRIORS + likelihood

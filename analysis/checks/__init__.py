@@ -4,7 +4,7 @@ from dataclasses import replace
 from typing import Final
 
 from analysis.causes.explain import explain
-from analysis.causes.symptoms import Observation, Symptom
+from analysis.causes.symptoms import Observation
 from analysis.checks import (
     air_and_torque,
     air_temperatures,
@@ -20,11 +20,12 @@ from analysis.checks import (
 )
 from analysis.checks.check import Check, Context, note
 from analysis.checks.evidence import lacking
-from analysis.clocks.clock_alignment import align
+from analysis.checks.needs import not_judged
 from analysis.model.findings import Cause, Finding
 from analysis.model.limits import Limit, Limits
 from analysis.model.pull import Pull
 from analysis.model.setup import Ignition
+from analysis.phrases.say import say
 from decode.quantities import Quantity
 
 CHECKS: Final[tuple[Check, ...]] = (
@@ -57,17 +58,15 @@ def observe(
 ) -> list[Observation]:
     """What one check saw, or one note that it could not judge and what it needs for that."""
     if check.boosted_only and not context.setup.car.boosted and not _logs_boost(pull):
-        return [note(check.name, "Not judged: nothing says that the engine is boosted.")]
+        return [note(check.name, say("not-judged-not-boosted"))]
     missing = [
-        " or ".join(group)
+        group
         for group in check.needs
         if not any(pull.first(quantity) is not None for quantity in group)
     ]
-    if not missing:
-        return check.judge(pull, limits, context)
-    names = sorted(distrusted)
-    because = f" ({', '.join(names)} cannot be trusted here)" if names else ""
-    return [note(check.name, f"Not judged: needs {' and '.join(missing)}{because}.")]
+    if missing:
+        return [not_judged(check.name, missing, distrusted)]
+    return check.judge(pull, limits, context)
 
 
 def impossible(pull: Pull, context: Context) -> frozenset[Cause]:
@@ -103,10 +102,8 @@ def run_checks(pull: Pull, limits: Limits, context: Context) -> tuple[Finding, .
     are apart, or slip would hide behind the offset. Last, what keeps a pull without a fault from
     being called healthy.
     """
-    data = data_quality.CHECK.judge(pull, limits, context)
+    data, together = data_quality.judge_data(pull, limits, context)
     distrusted = frozenset(name for o in data for name in o.distrust)
-    apart = any(o.symptom is Symptom.CLOCKS_APART and o.finding is not None for o in data)
-    together = align(pull, {}).pull if apart else pull
     sound = without(together, distrusted)
     seen = [
         observation

@@ -6,12 +6,15 @@ from typing import Final
 
 import numpy as np
 
-from analysis.causes.symptoms import Symptom
+from analysis.causes.symptoms import SURE, Symptom
 from analysis.checks.plausible import ALWAYS_MOVING, POSSIBLE
-from analysis.checks.stretches import Stretch, longest, stretches
-from analysis.checks.words import sureness
+from analysis.checks.stretches import Stretch, longest, place, stretches
+from analysis.checks.words import place_phrase, sureness
+from analysis.model.findings import Where
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull, finite
+from analysis.phrases.say import amount, as_given, count, say
+from analysis.phrases.statement import Statement
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import FloatArray, Samples
 
@@ -44,20 +47,22 @@ FEWEST_VALUES: Final = 6  # that a channel has shown, before its least step is i
 REST_STEPS: Final = 3.0  # of its own: a channel that moves no further may rest on one by rounding
 LAMBDA_STEP: Final = 0.005  # control holds lambda this well: coarser steps rest while it works
 AIR_FUEL_RATIO: Final = 6.0  # no engine runs at full load with six times the air it needs
-SURE: Final = 0.995  # of what is counted, not estimated
+GAP_SPREAD: Final = 0.1  # of the silence allowed. Chosen, no published source
+# How likely one silence is only a delayed message. Chosen, no published source.
+DELAYED: Final = 0.5
+ROUNDING: Final = 1e-3  # of a step: what decimal fractions in doubles leave of it
 
 
 @dataclass(frozen=True, slots=True)
 class ChannelFault:
-    """words: completed by where it was. present: how sure, 0 to 1."""
+    """present: how sure, 0 to 1."""
 
     symptom: Symptom
     limit: Limit
-    words: str
+    statement: Statement
     value: float
     present: float
-    start_s: float
-    end_s: float
+    where: Where
 
 
 def _impossible(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelFault | None:
@@ -70,20 +75,20 @@ def _impossible(pull: Pull, name: str, inside: Samples, limits: Limits) -> Chann
     if len(wrong) <= limit.value:
         return None
     worst = float(inside.value[wrong][np.abs(inside.value[wrong]).argmax()])
-    words = (
-        f"{name} showed {_amount(worst, HOUSE_UNIT[quantity])}, which cannot be "
-        f"({low:g} to {high:g} can), in {len(wrong)} of {len(inside)} samples"
+    where = place(pull, float(inside.time_s[wrong[0]]), float(inside.time_s[wrong[-1]]))
+    turned = quantity is Quantity.KNOCK_RETARD and worst < low
+    unit = HOUSE_UNIT[quantity]
+    statement = say(
+        "data-impossible-sign" if turned else "data-impossible",
+        channel=name,
+        value=as_given(worst, unit),
+        least=as_given(low, unit),
+        most=as_given(high, unit),
+        wrong=count(len(wrong)),
+        samples=count(len(inside)),
+        where=place_phrase(where),
     )
-    if quantity is Quantity.KNOCK_RETARD and worst < low:
-        words += " (retard counts positive: turn the sign in the map)"
-    first_s, last_s = inside.time_s[wrong[0]], inside.time_s[wrong[-1]]
-    return ChannelFault(
-        Symptom.CHANNEL_IMPOSSIBLE, limit, words, len(wrong), SURE, float(first_s), float(last_s)
-    )
-
-
-def _amount(value: float, unit: str) -> str:
-    return f"{value:g}" if unit == "1" else f"{value:g} {unit}"
+    return ChannelFault(Symptom.CHANNEL_IMPOSSIBLE, limit, statement, len(wrong), SURE, where)
 
 
 def _no_lambda(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelFault | None:
@@ -92,12 +97,11 @@ def _no_lambda(pull: Pull, name: str, inside: Samples, limits: Limits) -> Channe
         return None
     if not len(inside) or (value := float(np.median(inside.value))) < AIR_FUEL_RATIO:
         return None
-    words = (
-        f"{name} read about {value:.1f}, which no engine runs with at full load: an air-fuel ratio "
-        "that the map takes for lambda, or a sensor in air,"
+    limit, where = limits[IMPOSSIBLE.name], place(pull, pull.bounds.start_s, pull.bounds.end_s)
+    statement = say(
+        "data-no-lambda", channel=name, value=amount(value, "1", 1), where=place_phrase(where)
     )
-    limit, start_s, end_s = limits[IMPOSSIBLE.name], pull.bounds.start_s, pull.bounds.end_s
-    return ChannelFault(Symptom.CHANNEL_IMPOSSIBLE, limit, words, len(inside), SURE, start_s, end_s)
+    return ChannelFault(Symptom.CHANNEL_IMPOSSIBLE, limit, statement, len(inside), SURE, where)
 
 
 def _silent(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelFault | None:
@@ -110,13 +114,18 @@ def _silent(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelFa
     if len(silences) == 0:
         return None
     worst = int(steps.argmax())
-    often = f" ({len(silences)} times)" if len(silences) > 1 else ""
-    words = f"{name} was silent for {steps[worst]:.1f} s{often}"
     value, start_s = float(steps[worst]), float(times[worst])
-    present = max(sureness(value, allowed, 0.1 * allowed), 1.0 - 0.5 ** len(silences))
-    return ChannelFault(
-        Symptom.CHANNEL_GAPS, limit, words, value, present, start_s, start_s + value
-    )
+    where = place(pull, start_s, start_s + value)
+    silence, at = amount(value, "s", 1), place_phrase(where)
+    statement = say("data-silent", channel=name, silence=silence, where=at)
+    if len(silences) > 1:
+        times_silent = count(len(silences))
+        statement = say(
+            "data-silent-often", channel=name, silence=silence, times=times_silent, where=at
+        )
+    sure = sureness(value, allowed, GAP_SPREAD * allowed)
+    present = max(sure, 1.0 - DELAYED ** len(silences))
+    return ChannelFault(Symptom.CHANNEL_GAPS, limit, statement, value, present, where)
 
 
 def _share(inside: Samples, duration_s: float) -> float:
@@ -136,10 +145,20 @@ def _stuck(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelFau
         return None  # it ran up to there and stayed: clipped, not stuck
     if _may_rest(pull, name, inside, found):
         return None
-    amount = _amount(value, pull.channels[name].unit)
-    words = f"{name} stood perfectly still at {amount} for {share:.0f} % of the sweep,"
-    return ChannelFault(
-        Symptom.CHANNEL_STUCK, limit, words, share, SURE, found.start_s, found.end_s
+    where = place(pull, found.start_s, found.end_s)
+    statement = _standing("data-stuck", pull, name, float(value), share, where)
+    return ChannelFault(Symptom.CHANNEL_STUCK, limit, statement, share, SURE, where)
+
+
+def _standing(
+    key: str, pull: Pull, name: str, value: float, share: float, where: Where
+) -> Statement:
+    return say(
+        key,
+        channel=name,
+        value=as_given(value, pull.channels[name].unit),
+        share=amount(share, "%"),
+        where=place_phrase(where),
     )
 
 
@@ -150,10 +169,10 @@ def _may_rest(pull: Pull, name: str, inside: Samples, found: Stretch) -> bool:
     if len(distinct) < FEWEST_VALUES:
         return False
     step = float(np.diff(distinct).min())
-    if pull.channels[name].quantity is Quantity.LAMBDA and step >= 0.999 * LAMBDA_STEP:
+    if pull.channels[name].quantity is Quantity.LAMBDA and step >= (1 - ROUNDING) * LAMBDA_STEP:
         return True
     moves_on = found.end_s < inside.time_s[-1]
-    return moves_on and float(np.ptp(inside.value)) <= (REST_STEPS + 1e-3) * step
+    return moves_on and float(np.ptp(inside.value)) <= (REST_STEPS + ROUNDING) * step
 
 
 def is_coarse(values: FloatArray) -> bool:
@@ -172,10 +191,9 @@ def _clipped(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelF
         return None
     if found.first == 0 or is_coarse(inside.value):
         return None
-    words = f"{name} sat at exactly {top:g} for {share:.0f} % of the sweep: clipped,"
-    return ChannelFault(
-        Symptom.CHANNEL_CLIPPED, limit, words, share, SURE, found.start_s, found.end_s
-    )
+    where = place(pull, found.start_s, found.end_s)
+    statement = _standing("data-clipped", pull, name, top, share, where)
+    return ChannelFault(Symptom.CHANNEL_CLIPPED, limit, statement, share, SURE, where)
 
 
 LOOKS: Final[tuple[Callable[[Pull, str, Samples, Limits], ChannelFault | None], ...]] = (

@@ -56,7 +56,7 @@ def note(check: str, *statements: Statement | str) -> Observation:
 
 def healthy(
     check: str,
-    statement: Statement | str,
+    statement: Statement | str | tuple[Statement, ...],
     value: float | None = None,
     limit: Limit | None = None,
 ) -> Observation:
@@ -65,7 +65,7 @@ def healthy(
         Finding(
             check,
             Severity.HEALTHY,
-            all_statements((statement,)),
+            all_statements(statement if isinstance(statement, tuple) else (statement,)),
             value=value,
             limit=None if limit is None else limit.value,
             unit="" if limit is None else limit.unit,

@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from analysis.causes.symptoms import Observation, Symptom
+from analysis.causes.symptoms import EVEN, Observation, Symptom
 from analysis.checks.boost_pressure import barometric_kpa
 from analysis.checks.channel_faults import (
     CLIPPED,
@@ -24,15 +24,17 @@ from analysis.checks.plausible import POSSIBLE, SLOW
 from analysis.checks.silent_channels import silences, spoke
 from analysis.checks.stretches import at, place
 from analysis.checks.throttle import throttle_open
-from analysis.checks.words import beyond, listed, span, sureness
-from analysis.clocks.clock_alignment import SURE, clock_statements
-from analysis.clocks.clock_offset import offsets_of
+from analysis.checks.words import beyond, sureness
+from analysis.clocks.clock_alignment import clock_statements, is_sure, together
+from analysis.clocks.clock_offset import Offset, offsets_of
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull, finite
+from analysis.phrases.say import amount, as_given, count, listed, say
 from decode.quantities import Quantity
 from decode.samples import FloatArray
 
+NAME: Final = "data_quality"
 RATE = Limit(
     "data_quality.rate",
     4.0,
@@ -54,8 +56,9 @@ DISAGREE = Limit(
     "pressure sensors are good to 1 to 2 % of 300 kPa; " + COMMON_PRACTICE,
     "boost against manifold less barometric pressure, throttle open",
 )
-CLOCK_SPREAD_S: Final = 0.02
-PRESSURE_SPREAD_KPA: Final = 1.5
+CLOCK_SPREAD_S: Final = 0.02  # at least: one sample of a usual roller
+PRESSURE_SPREAD_KPA: Final = 1.5  # of the median. Chosen, no published source
+NEARLY_ALL: Final = (0.1, 0.5, 0.9)  # quantiles: low, middle and high but for single samples
 
 
 def _channels(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
@@ -67,9 +70,9 @@ def _channels(pull: Pull, limits: Limits, context: Context) -> list[Observation]
         fault = fault_of(pull, name, limits)
         if fault is None or _stands_at_ambient(pull, name, fault, context):
             continue
-        where = place(pull, fault.start_s, fault.end_s)
-        words = f"{fault.words} {span(where)}."
-        finding = beyond(fault.limit, Severity.LOOK_CLOSER, words, fault.value, where)
+        finding = beyond(
+            fault.limit, Severity.LOOK_CLOSER, fault.statement, fault.value, fault.where
+        )
         seen.append(Observation(fault.symptom, fault.present, finding, (name,)))
     return seen  # what a channel does not show says nothing of what ails another
 
@@ -111,15 +114,16 @@ def _pressures(pull: Pull, limits: Limits, context: Context, bad: set[str]) -> l
     difference = float(np.median(above_kpa + ambient))
     limit = limits[DISAGREE.name]
     present = sureness(abs(difference), limit.value, PRESSURE_SPREAD_KPA)
-    if present < 0.5:
+    if present < EVEN:
         return []
-    higher = "above" if difference > 0 else "below"
-    words = (
-        f"{names[0]} reads {abs(difference):.0f} kPa {higher} {names[1]} minus barometric "
-        "pressure (the median of the pull): one of the three is off."
+    statement = say(
+        "data-pressure-above" if difference > 0 else "data-pressure-below",
+        boost=names[0],
+        manifold=names[1],
+        difference=amount(abs(difference), "kPa", difference=True),
     )
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
-    finding = beyond(limit, Severity.LOOK_CLOSER, words, abs(difference), where)
+    finding = beyond(limit, Severity.LOOK_CLOSER, statement, abs(difference), where)
     return [Observation(Symptom.CHANNELS_DISAGREE, present, finding, tuple(names))]
 
 
@@ -132,17 +136,19 @@ def _an_atmosphere_apart(
     if ambient is None or above is None:
         return []
     names, apart = above
-    low, middle, high = (float(value) for value in np.quantile(apart, (0.1, 0.5, 0.9)))
+    low, middle, high = (float(value) for value in np.quantile(apart, NEARLY_ALL))
     limit = limits[DISAGREE.name]
     if abs(abs(middle) - ambient) > limit.value or high - low > 2 * limit.value:
         return []
-    absolute = names[0] if middle > 0 else names[1]
-    words = (
-        f"{names[0]} and {names[1]} are {abs(middle):.0f} kPa apart all the way, which is the "
-        f"air's own pressure: {absolute} is absolute, and the map takes it for gauge pressure."
+    statement = say(
+        "data-atmosphere-apart",
+        boost=names[0],
+        target=names[1],
+        difference=amount(abs(middle), "kPa", difference=True),
+        absolute=names[0] if middle > 0 else names[1],
     )
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
-    finding = beyond(limit, Severity.LOOK_CLOSER, words, abs(middle), where)
+    finding = beyond(limit, Severity.LOOK_CLOSER, statement, abs(middle), where)
     return [Observation(finding=finding, distrust=tuple(names))]  # the map's fault, not a sensor's
 
 
@@ -153,40 +159,42 @@ def _rates(pull: Pull, limits: Limits) -> list[Observation]:
     for name, channel in pull.channels.items():
         if channel.quantity is None or channel.quantity in SLOW:
             continue
-        count = len(pull.sweep(finite(pull.samples[name])))
-        if 0 < count / swept < limit.value:
-            slow[name] = count / swept
+        rate = len(pull.sweep(finite(pull.samples[name]))) / swept
+        if 0 < rate < limit.value:
+            slow[name] = rate
     if not slow:
         return []
-    words = listed([f"{name} ({rate:.1f})" for name, rate in slow.items()])
-    statement = (
-        f"Too few samples to judge by: {words} per 1,000 rpm where {limit.value:g} are needed; "
-        "log faster or sweep slower."
-    )
+    rates = [say("data-rate", channel=n, rate=amount(rate, "1", 1)) for n, rate in slow.items()]
+    needed = as_given(limit.value, "1")
+    statement = say("data-too-slow", rates=listed(rates), limit=needed)
     return [Observation(finding=beyond(limit, Severity.LOOK_CLOSER, statement, min(slow.values())))]
 
 
-def _clocks(pull: Pull, limits: Limits) -> list[Observation]:
+def _clocks(pull: Pull, offsets: list[Offset], limits: Limits) -> list[Observation]:
     """What was corrected, and what still is apart."""
-    corrected = [note("data_quality", words) for words in clock_statements(pull)]
-    found = offsets_of(pull)
-    if not found:
+    statements = clock_statements(pull)
+    corrected = [note(NAME, *statements)] if statements else []
+    if not offsets:
         return corrected
-    worst, limit = max(found, key=lambda o: abs(o.offset_s)), limits[CLOCKS.name]
-    present = sureness(abs(worst.offset_s), limit.value, max(CLOCK_SPREAD_S, worst.uncertainty_s))
-    if present < 0.5:
+    worst, limit = max(offsets, key=lambda o: abs(o.offset_s)), limits[CLOCKS.name]
+    apart_s = abs(worst.offset_s)
+    present = sureness(apart_s, limit.value, max(CLOCK_SPREAD_S, worst.uncertainty_s))
+    if present < EVEN:
         return [*corrected, Observation(Symptom.CLOCKS_APART, present)]
-    late = "late" if worst.offset_s > 0 else "early"
-    statement = (
-        f"Speed as {worst.source} sends it comes {abs(worst.offset_s):.2f} s {late} against engine "
-        "speed: the two sources' clocks are apart, so torque stands at the wrong engine speed."
+    statement = say(
+        "data-clock-late" if worst.offset_s > 0 else "data-clock-early",
+        source=worst.source,
+        offset=amount(apart_s, "s", 2),
     )
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
-    finding = beyond(limit, Severity.LOOK_CLOSER, statement, abs(worst.offset_s), where)
+    finding = beyond(limit, Severity.LOOK_CLOSER, statement, apart_s, where)
     # A sure offset is taken out before the other checks judge; an unsure one leaves slip unknown.
-    sure = abs(worst.offset_s) > SURE * worst.uncertainty_s
-    rollers = () if sure else tuple(pull.named(Quantity.ROLLER_SPEED))
+    rollers = () if is_sure(worst) else tuple(pull.named(Quantity.ROLLER_SPEED))
     return [*corrected, Observation(Symptom.CLOCKS_APART, present, finding, rollers)]
+
+
+def _are_apart(seen: list[Observation]) -> bool:
+    return any(o.symptom is Symptom.CLOCKS_APART and o.finding is not None for o in seen)
 
 
 def _good(pull: Pull) -> Observation:
@@ -196,28 +204,38 @@ def _good(pull: Pull) -> Observation:
         if pull.channels[name].quantity is not None and spoke(pull, name)
     }
     slowest = min(counts, key=lambda name: counts[name])
-    count, lasted_s = counts[slowest], pull.bounds.end_s - pull.bounds.start_s
-    return healthy(
-        "data_quality",
-        f"{len(counts)} channels without gaps, none stuck or clipped; the slowest, {slowest}, came "
-        f"{count} time{'' if count == 1 else 's'} in {lasted_s:.1f} s.",
+    statement = say(
+        "data-good",
+        channels=count(len(counts)),
+        slowest=slowest,
+        times=count(counts[slowest]),
+        lasted=amount(pull.bounds.end_s - pull.bounds.start_s, "s", 1),
     )
+    return healthy(NAME, statement)
 
 
-def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
-    """Every channel for itself, then one against another, then the clocks between sources."""
+def judge_data(pull: Pull, limits: Limits, context: Context) -> tuple[list[Observation], Pull]:
+    """What is seen of the data; and the pull with clocks that are apart brought together, by which
+    the other checks judge."""
+    offsets = offsets_of(pull)
     seen = [*_channels(pull, limits, context), *silences(pull, limits, context)]
     bad = {name for o in seen for name in o.distrust}
     seen += _pressures(pull, limits, context, bad)
     seen += _an_atmosphere_apart(pull, limits, context, bad)
-    seen += [*_rates(pull, limits), *_clocks(pull, limits)]
+    clocks = _clocks(pull, offsets, limits)
+    seen += [*_rates(pull, limits), *clocks]
     if all(o.finding is None or o.finding.severity is Severity.NOTE for o in seen):
         seen.append(_good(pull))
-    return seen
+    return seen, together(pull, offsets) if _are_apart(clocks) else pull
+
+
+def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
+    """Every channel for itself, then one against another, then the clocks between sources."""
+    return judge_data(pull, limits, context)[0]
 
 
 CHECK: Final = Check(
-    name="data_quality",
+    name=NAME,
     title="Data",
     needs=((Quantity.ENGINE_SPEED,),),
     limits=(RATE, GAP, STUCK, CLIPPED, IMPOSSIBLE, DISAGREE, CLOCKS),

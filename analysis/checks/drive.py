@@ -10,14 +10,16 @@ from typing import Final
 
 import numpy as np
 
-from analysis.causes.symptoms import Observation, Symptom
+from analysis.causes.symptoms import PASSING, Observation, Symptom
 from analysis.checks.check import Check, Context, healthy, note
+from analysis.checks.needs import not_judged
 from analysis.checks.road_power import road_power
 from analysis.checks.stretches import at, heard, place, smoothed, stretches
-from analysis.checks.words import beyond, rpm, span, sureness
+from analysis.checks.words import beyond, place_phrase, sureness
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
+from analysis.phrases.say import amount, rpm, say
 from decode.quantities import Quantity
 from decode.samples import Samples
 
@@ -29,7 +31,8 @@ SLIP_FOR = Limit("drive.slip_for", 0.2, "s", COMMON_PRACTICE, "for at least this
 SMOOTH_S: Final = 0.3  # wheel speed on a bus comes in steps of about 1 km/h
 ROLLING_KM_H: Final = 20.0  # below this a step of speed is several per cent
 SAME_GEAR: Final = 0.1  # neighbouring gears differ by a fifth or more
-SLIP_SPREAD: Final = 1.0
+SLIP_SPREAD: Final = 1.0  # per cent: what the steps of a smoothed wheel speed leave
+LEAST_SAMPLES: Final = 5  # of a ratio: fewer show no course
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +43,11 @@ class Pair:
     driven: Samples
     symptom: Symptom
     limit: Limit
-    words: str
+
+    @property
+    def name(self) -> str:
+        """As its phrases' keys end."""
+        return self.symptom.replace("_", "-")
 
 
 def ratio(pair: Pair, start_s: float, end_s: float) -> Samples:
@@ -63,7 +70,7 @@ def slip_percent(pull: Pull, pair: Pair) -> Samples:
     knee_s = _knee_s(pair)
     start_s, end_s = pull.bounds.start_s + knee_s, pull.bounds.end_s - knee_s
     inside = ratio(pair, start_s, end_s)
-    if len(inside) < 5:
+    if len(inside) < LEAST_SAMPLES:
         return Samples(inside.time_s[:0], inside.value[:0])
     around = ratio(pair, float(pair.driven.time_s[0]), float(pair.driven.time_s[-1]))
     same_gear = around.value > (1.0 - SAME_GEAR) * inside.value.min()
@@ -88,17 +95,11 @@ def _pairs(pull: Pull) -> list[Pair]:
         return []
     pairs = []
     if wheels is not None:
-        pairs.append(
-            Pair(engine, wheels, Symptom.WHEELS_LAG, CLUTCH, "The wheels fell behind the engine")
-        )
+        pairs.append(Pair(engine, wheels, Symptom.WHEELS_LAG, CLUTCH))
     if wheels is not None and roller is not None:
-        pairs.append(
-            Pair(wheels, roller, Symptom.ROLLER_LAGS, TYRE, "The roller fell behind the wheels")
-        )
+        pairs.append(Pair(wheels, roller, Symptom.ROLLER_LAGS, TYRE))
     if wheels is None and roller is not None:
-        pairs.append(
-            Pair(engine, roller, Symptom.SPEEDS_PART, EITHER, "The roller fell behind the engine")
-        )
+        pairs.append(Pair(engine, roller, Symptom.SPEEDS_PART, EITHER))
     return pairs
 
 
@@ -109,11 +110,9 @@ def _slip(pull: Pull, pair: Pair, limits: Limits) -> Observation:
     found = stretches(slip.time_s, slip.value > limit.value, limits[SLIP_FOR.name].value)
     value = float(slip.value.max())
     if not found:
-        return Observation(pair.symptom, min(0.4, sureness(value, limit.value, SLIP_SPREAD)))
+        return Observation(pair.symptom, min(PASSING, sureness(value, limit.value, SLIP_SPREAD)))
     where = place(pull, found[0].start_s, found[-1].end_s)
-    statement = (
-        f"{pair.words} by up to {value:.0f} % {span(where)}: the torque shown there is wrong."
-    )
+    statement = say(f"drive-{pair.name}", slip=amount(value, "%"), where=place_phrase(where))
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
     return Observation(pair.symptom, sureness(value, limit.value, SLIP_SPREAD), finding)
 
@@ -122,7 +121,7 @@ def _fell_percent(pull: Pull, pair: Pair) -> float:
     """How far the ratio fell in the pull, knees of slowly polled speeds left out."""
     knee_s = _knee_s(pair)
     inside = ratio(pair, pull.bounds.start_s + knee_s, pull.bounds.end_s - knee_s)
-    if len(inside) < 5:
+    if len(inside) < LEAST_SAMPLES:
         return 0.0
     return 100.0 * float((1.0 - inside.value / np.maximum.accumulate(inside.value)).max())
 
@@ -130,21 +129,13 @@ def _fell_percent(pull: Pull, pair: Pair) -> float:
 def _held(pull: Pull, pairs: list[Pair], limits: Limits) -> Observation:
     pair = pairs[-1]
     if (fell := max(_fell_percent(pull, each) for each in pairs)) > limits[pair.limit.name].value:
-        words = (
-            f"No slip, but engine and wheels did not turn in proportion: their ratio fell by "
-            f"{fell:.0f} % in the pull and did not rise again. A converter that locks does that, "
-            "or slip that the pull began with."
-        )
-        return note("drive", words)
+        return note("drive", say("drive-ratio-fell", fell=amount(fell, "%")))
     worst = max(float(slip_percent(pull, each).value.max(initial=0.0)) for each in pairs)
-    turned = {
-        Symptom.WHEELS_LAG: "Engine and wheels",
-        Symptom.ROLLER_LAGS: "Engine, wheels and roller",
-        Symptom.SPEEDS_PART: "Engine and roller",
-    }[pair.symptom]
-    statement = (
-        f"{turned} turned in proportion from {rpm(pull.bounds.start_rpm)} to "
-        f"{rpm(pull.bounds.end_rpm)} rpm, within {worst:.1f} %."
+    statement = say(
+        f"drive-held-{pair.name}",
+        low=rpm(pull.bounds.start_rpm),
+        high=rpm(pull.bounds.end_rpm),
+        slip=amount(worst, "%", 1),
     )
     return healthy("drive", statement, round(worst, 2), limits[pair.limit.name])
 
@@ -153,7 +144,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Slip between engine, wheels and roller; without a roller, what the car's mass says."""
     pairs = _pairs(pull)
     if not pairs:
-        return [note("drive", "Not judged: needs vehicle_speed or roller_speed.")]
+        return [not_judged("drive", [[Quantity.VEHICLE_SPEED, Quantity.ROLLER_SPEED]])]
     seen = [_slip(pull, pair, limits) for pair in pairs]
     if not any(o.finding for o in seen):
         seen.append(_held(pull, pairs, limits))

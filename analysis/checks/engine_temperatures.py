@@ -9,14 +9,16 @@ from typing import Final
 
 import numpy as np
 
-from analysis.causes.symptoms import Observation, Symptom
+from analysis.causes.symptoms import EVEN, Observation, Symptom
 from analysis.checks.check import Check, Context, healthy, note, said
 from analysis.checks.stretches import at, place, smoothed, stretches
-from analysis.checks.words import beyond, listed, span, sureness
+from analysis.checks.words import beyond, place_phrase, sureness
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
 from analysis.model.setup import Ignition
+from analysis.phrases.say import amount, say
+from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
 from decode.samples import Samples
 
@@ -63,18 +65,20 @@ COLD = Limit(
 )
 SENSOR_K: Final = 2.0
 EXHAUST_SENSOR_K: Final = 12.0  # a class 2 thermocouple type K at 1,000 degC is good for 7.5 K
+OIL_PRESSURE_SPREAD: Final = 4.0  # kPa per 1,000 rpm. Chosen, no published source
+SMOOTH_S: Final = 0.3  # none of these changes faster; noise does
 OIL_ABOVE_RPM: Final = 2_000.0  # at idle the figure per 1,000 rpm means little
 
 
 @dataclass(frozen=True, slots=True)
 class Hot:
-    """One temperature, its limits and how it is spoken of."""
+    """One temperature and its limits. fluid: the key of its phrase."""
 
     quantity: Quantity
     symptom: Symptom
     limit: Limit
     stop: Limit | None
-    words: str
+    fluid: str
     spread_k: float
 
 
@@ -86,66 +90,78 @@ def _temperatures(ignition: Ignition) -> tuple[Hot, ...]:
             Symptom.COOLANT_HOT,
             COOLANT,
             COOLANT_STOP,
-            "Coolant",
+            "fluid-coolant",
             SENSOR_K,
         ),
-        Hot(Quantity.OIL_TEMPERATURE, Symptom.OIL_HOT, OIL, OIL_STOP, "Oil", SENSOR_K),
+        Hot(Quantity.OIL_TEMPERATURE, Symptom.OIL_HOT, OIL, OIL_STOP, "fluid-oil", SENSOR_K),
         Hot(
             Quantity.EXHAUST_GAS_TEMPERATURE,
             Symptom.EXHAUST_HOT,
             DIESEL_EXHAUST if diesel else EXHAUST,
             None if diesel else EXHAUST_STOP,
-            "Exhaust gas",
+            "fluid-exhaust",
             EXHAUST_SENSOR_K,
         ),
     )
 
 
-def _hot(pull: Pull, hot: Hot, limits: Limits) -> tuple[list[Observation], str]:
-    """What to observe of one temperature, and the words for it where it is well."""
+Seen = tuple[list[Observation], Statement | None]  # and what to say where all is well
+
+
+def _hot(pull: Pull, hot: Hot, limits: Limits) -> Seen:
     samples = pull.first(hot.quantity)
-    if samples is None or len(inside := smoothed(pull.sweep(samples), 0.3)) < 1:
-        return [], ""
+    if samples is None or len(inside := smoothed(pull.sweep(samples), SMOOTH_S)) < 1:
+        return [], None
     top, limit = float(inside.value.max()), limits[hot.limit.name]
     present = sureness(top, limit.value, hot.spread_k)
-    if present < 0.5:
-        return [Observation(hot.symptom, present)], f"{hot.words.lower()} at most {top:.0f} degC"
+    reached, fluid = amount(top, "degC"), say(hot.fluid)
+    if present < EVEN:
+        well = say("engine-temperatures-well", fluid=fluid, temperature=reached)
+        return [Observation(hot.symptom, present)], well
     found = stretches(inside.time_s, inside.value >= limit.value)
     where = place(pull, found[0].start_s, found[-1].end_s)
-    statement = (
-        f"{hot.words} reached {top:.0f} degC {span(where)}; the limit is {limit.value:.0f} degC."
+    statement = say(
+        "engine-temperatures-hot",
+        fluid=fluid,
+        temperature=reached,
+        where=place_phrase(where),
+        limit=amount(limit.value, "degC"),
     )
-    stop = hot.stop is not None and top >= limits[hot.stop.name].value
-    if stop and hot.stop is not None:
-        statement += f" From {limits[hot.stop.name].value:,.0f} degC on, stop."
-    severity = Severity.STOP if stop else Severity.LOOK_CLOSER
-    return [Observation(hot.symptom, present, beyond(limit, severity, statement, top, where))], ""
+    severity, further = Severity.LOOK_CLOSER, []
+    if hot.stop is not None and top >= (stop := limits[hot.stop.name]).value:
+        severity = Severity.STOP
+        further = [say("engine-temperatures-stop", limit=amount(stop.value, "degC"))]
+    finding = beyond(limit, severity, (statement, *further), top, where)
+    return [Observation(hot.symptom, present, finding)], None
 
 
-def _oil_pressure(pull: Pull, limits: Limits) -> tuple[list[Observation], str]:
+def _oil_pressure(pull: Pull, limits: Limits) -> Seen:
     pressure = pull.first(Quantity.OIL_PRESSURE)
-    if pressure is None or len(inside := smoothed(pull.sweep(pressure), 0.3)) < 2:
-        return [], ""
+    if pressure is None or len(inside := smoothed(pull.sweep(pressure), SMOOTH_S)) < 2:
+        return [], None
     speed, limit = pull.engine_speed_at(inside.time_s), limits[OIL_PRESSURE.name]
     fast = speed >= OIL_ABOVE_RPM
     if not fast.any():
-        return [], ""
+        return [], None
     share = np.where(fast, inside.value / speed * 1000, np.inf)
     worst = int(share.argmin())
     least, value = float(share[worst]), float(inside.value[worst])
-    present = sureness(limit.value - least, 0.0, 4.0)
-    if present < 0.5:
-        return [Observation(Symptom.OIL_PRESSURE_LOW, present)], (
-            f"oil pressure at least {float(inside.value[fast].min()):.0f} kPa"
-        )
+    present = sureness(limit.value - least, 0.0, OIL_PRESSURE_SPREAD)
+    if present < EVEN:
+        lowest = amount(inside.value[fast].min(), "kPa")
+        well = say("engine-temperatures-oil-pressure-well", pressure=lowest)
+        return [Observation(Symptom.OIL_PRESSURE_LOW, present)], well
     found = stretches(inside.time_s, share <= limit.value)
     where = place(pull, found[0].start_s, found[-1].end_s)
-    statement = (
-        f"Oil pressure fell to {value:.0f} kPa {span(where)}, {least:.0f} kPa per 1,000 rpm; at "
-        f"least {limit.value:.0f} are wanted."
+    statement = say(
+        "engine-temperatures-oil-pressure-low",
+        pressure=amount(value, "kPa"),
+        where=place_phrase(where),
+        share=amount(least, "kPa"),
+        limit=amount(limit.value, "kPa"),
     )
     finding = beyond(limit, Severity.STOP, statement, least, where)
-    return [Observation(Symptom.OIL_PRESSURE_LOW, present, finding)], ""
+    return [Observation(Symptom.OIL_PRESSURE_LOW, present, finding)], None
 
 
 def _start_of(pull: Pull, samples: Samples) -> float:
@@ -156,10 +172,8 @@ def _cold(pull: Pull, limits: Limits) -> list[Observation]:
     coolant, limit = pull.first(Quantity.COOLANT_TEMPERATURE), limits[COLD.name]
     if coolant is None or (start := _start_of(pull, coolant)) >= limit.value:
         return []
-    statement = (
-        f"The pull began with the coolant at {start:.0f} degC; an engine is worth judging from "
-        f"{limit.value:.0f} degC."
-    )
+    began, worth = amount(start, "degC"), amount(limit.value, "degC")
+    statement = say("engine-temperatures-cold", temperature=began, limit=worth)
     return [said(beyond(limit, Severity.NOTE, statement, start))]
 
 
@@ -168,12 +182,11 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     looks = [_hot(pull, hot, limits) for hot in _temperatures(context.setup.car.ignition)]
     looks.append(_oil_pressure(pull, limits))
     seen = [o for observations, _ in looks for o in observations]
-    well = [good for _, good in looks if good]
+    well = tuple(good for _, good in looks if good is not None)
     if not seen:
-        seen.append(note("engine_temperatures", "Not judged: no temperature came in the pull."))
+        seen.append(note("engine_temperatures", say("engine-temperatures-none-came")))
     elif well and not any(o.finding for o in seen):
-        words = listed(well)
-        seen.append(healthy("engine_temperatures", f"{words[0].upper()}{words[1:]}."))
+        seen.append(healthy("engine_temperatures", well))
     return seen + _cold(pull, limits)
 
 

@@ -5,31 +5,23 @@ whole is healthy only if the driver's demand, knock on a spark-ignition engine a
 boosted one were judged; where one was not, this says which, and what to log for it.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
+from analysis.checks import data_quality
 from analysis.checks.boost import WORTH_JUDGING_KPA, why_untracked
 from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Context
 from analysis.checks.ignition import retard_of
-from analysis.checks.words import listed, rpm
 from analysis.model.findings import Finding, Severity
-from analysis.model.pull import EndReason, Pull
+from analysis.model.pull import Pull
 from analysis.model.setup import Ignition
-from analysis.phrases.say import as_written
+from analysis.phrases.say import count, in_line, listed, rpm, say
+from analysis.phrases.statement import Joint, Statement
 from decode.quantities import Quantity
 
-NAME: Final = "evidence"  # as Finding.check: the verdict looks for it
+NAME: Final = "evidence"  # as Finding.check
 TITLE: Final = "What was judged"
-DATA: Final = "data_quality"  # good data alone makes nothing healthy
-ENDINGS: Final = {
-    EndReason.LIFT: "the driver let go",
-    EndReason.LIMITER: "the speed limiter cut in",
-    EndReason.GEAR_CHANGE: "the gear was changed",
-    EndReason.STALLED: "engine speed no longer rose",
-    EndReason.SESSION_END: "the session ended",
-    EndReason.SOURCE_LOST: "a source was lost",
-}
 
 
 def lacking(findings: Sequence[Finding], pull: Pull, context: Context) -> Finding | None:
@@ -41,43 +33,55 @@ def lacking(findings: Sequence[Finding], pull: Pull, context: Context) -> Findin
     """
     if any(f.severity in (Severity.LOOK_CLOSER, Severity.STOP) for f in findings):
         return None
-    well = [f.check for f in findings if f.severity is Severity.HEALTHY and f.check != DATA]
+    well = judged_well(findings)
     missing = [*_broken_off(pull), *_not_judged(set(well), pull, context)]
     if well and not missing:
         return None
-    reasons = "; ".join(missing) or "no check had the channels it needs"
-    names = [name.replace("_", " ") for name in dict.fromkeys(well)]
-    rest = f" What was judged is well: {listed(names)}." if names else ""
-    why = as_written(f"No fault seen, but not called healthy: {reasons}.{rest}")
-    return Finding(NAME, Severity.NOTE, (why,))
+    reasons = in_line(missing or [say("evidence-no-channels")], Joint.SEMICOLON)
+    statements = [say("evidence-lacking", reasons=reasons)]
+    if well:
+        checks = listed([say(f"evidence-well-{name.replace('_', '-')}") for name in well])
+        statements.append(say("evidence-well", checks=checks))
+    return Finding(NAME, Severity.NOTE, tuple(statements))
 
 
-def _broken_off(pull: Pull) -> Iterator[str]:
+def lack_of(findings: Iterable[Finding]) -> Finding | None:
+    """The note that `lacking` left among a pull's findings."""
+    return next((finding for finding in findings if finding.check == NAME), None)
+
+
+def judged_well(findings: Iterable[Finding]) -> list[str]:
+    """The checks that found all well, each once. Good data alone makes nothing healthy."""
+    well = (f.check for f in findings if f.severity is Severity.HEALTHY)
+    return [check for check in dict.fromkeys(well) if check != data_quality.NAME]
+
+
+def _broken_off(pull: Pull) -> Iterator[Statement]:
     if not pull.bounds.complete:
-        why = ENDINGS[pull.bounds.end_reason]
-        yield f"the pull is incomplete ({why} at {rpm(pull.bounds.end_rpm)} rpm)"
+        reason = pull.bounds.end_reason.replace("_", "-")
+        yield say(f"evidence-broken-off-{reason}", speed=rpm(pull.bounds.end_rpm))
 
 
-def _not_judged(well: set[str], pull: Pull, context: Context) -> Iterator[str]:
+def _not_judged(well: set[str], pull: Pull, context: Context) -> Iterator[Statement]:
     """One reason for each thing that matters most and was not seen to be well."""
     car = context.setup.car
     if "throttle" not in well and pull.first(Quantity.PEDAL_POSITION) is None:
-        yield "nothing shows what the driver asked for (log pedal or throttle position)"
+        yield say("evidence-no-demand")
     if car.ignition is Ignition.SPARK:
         yield from _knock(well, pull, car.cylinders)
     if "boost" not in well and (car.boosted or _is_boosted(pull, context)):
-        yield f"boost was not judged ({_boost_needs(pull, context)})"
+        yield say("evidence-no-boost", why=_boost_needs(pull, context))
 
 
-def _knock(well: set[str], pull: Pull, cylinders: int | None) -> Iterator[str]:
+def _knock(well: set[str], pull: Pull, cylinders: int | None) -> Iterator[Statement]:
     retard = retard_of(pull)
     if "ignition" not in well or retard is None:
-        yield "knock was not judged (log knock retard)"
+        yield say("evidence-no-knock")
         return
     unheard = sorted(set(range(1, (cylinders or 0) + 1)) - set(retard.cylinders))
     if unheard and not retard.single_channel:
-        which = "cylinder" if len(unheard) == 1 else "cylinders"
-        yield f"knock retard of {which} {listed([str(n) for n in unheard])} was not logged"
+        names = listed([str(cylinder) for cylinder in unheard])
+        yield say("evidence-no-retard", count=count(len(unheard)), cylinders=names)
 
 
 def _is_boosted(pull: Pull, context: Context) -> bool:
@@ -86,10 +90,10 @@ def _is_boosted(pull: Pull, context: Context) -> bool:
     return boost is not None and float(boost.value.max()) >= WORTH_JUDGING_KPA
 
 
-def _boost_needs(pull: Pull, context: Context) -> str:
+def _boost_needs(pull: Pull, context: Context) -> Statement | str:
     target = pull.first(Quantity.BOOST_TARGET)
     if target is None:
-        return "log its target"
+        return say("evidence-log-boost-target")
     if (boost := gauge_boost(pull, context.setup)) is None:
-        return "log boost, or manifold and barometric pressure"
+        return say("evidence-log-boost")
     return why_untracked(pull, boost, target)

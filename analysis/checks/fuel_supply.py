@@ -9,13 +9,14 @@ from typing import Final
 
 import numpy as np
 
-from analysis.causes.symptoms import Observation, Symptom
+from analysis.causes.symptoms import PASSING, Observation, Symptom
 from analysis.checks.check import Check, Context, healthy, said
 from analysis.checks.stretches import at, place, smoothed, stretches
-from analysis.checks.words import beyond, span, sureness
+from analysis.checks.words import beyond, place_phrase, sureness
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
+from analysis.phrases.say import amount, say
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
@@ -40,18 +41,22 @@ VOLTAGE = Limit(
 )
 DROOP_SPREAD: Final = 1.5  # per cent: what pressure sensors and control are good for
 NOT_RUNNING_PERCENT: Final = 70.0  # short from end to end: no engine sweeps on a third of it
-DUTY_SPREAD: Final = 2.0
+DUTY_SPREAD: Final = 2.0  # per cent. Chosen, no published source
+FINEST: Final = 1.0  # per cent: no pressure sensor holds closer, so none is said to
+LEAST_GOAL_KPA: Final = 1.0  # a channel that reads zero: no such pump in this car
+SMOOTH_S: Final = 0.2  # over the strokes of the pumps and the target's own steps
+DUTY_SMOOTH_S: Final = 0.1
 
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """One of the two pressures and how it is spoken of."""
+    """One of the two pressures. name: the key of its phrase."""
 
     actual: Quantity
     target: Quantity
     symptom: Symptom
     limit: Limit
-    words: str
+    name: str
 
 
 SIDES: Final = (
@@ -60,14 +65,14 @@ SIDES: Final = (
         Quantity.FUEL_PRESSURE_LOW_TARGET,
         Symptom.LOW_PRESSURE_DROOPS,
         LOW_DROOP,
-        "Low-side fuel pressure",
+        "fuel-side-low",
     ),
     Side(
         Quantity.FUEL_PRESSURE_HIGH,
         Quantity.FUEL_PRESSURE_HIGH_TARGET,
         Symptom.HIGH_PRESSURE_DROOPS,
         HIGH_DROOP,
-        "Rail pressure",
+        "fuel-side-rail",
     ),
 )
 
@@ -86,8 +91,8 @@ def _goal(pull: Pull, side: Side, pressure: Samples, inside: Samples) -> FloatAr
 
 def droop_percent(inside: Samples, goal: FloatArray) -> FloatArray:
     """How far below its goal, per cent, float64[n]; noise and the target's own steps smoothed."""
-    short = 100.0 * (1.0 - inside.value / np.maximum(goal, 1.0))
-    return smoothed(Samples(inside.time_s, short), 0.2).value
+    short = 100.0 * (1.0 - inside.value / np.maximum(goal, LEAST_GOAL_KPA))
+    return smoothed(Samples(inside.time_s, short), SMOOTH_S).value
 
 
 def _side(pull: Pull, side: Side, limits: Limits) -> list[Observation]:
@@ -95,27 +100,32 @@ def _side(pull: Pull, side: Side, limits: Limits) -> list[Observation]:
     if pressure is None or len(inside := pull.sweep(pressure)) < 2:
         return []
     goal = _goal(pull, side, pressure, inside)
-    if goal is None or goal.max() <= 1.0:  # a channel that reads zero: no such pump in this car
+    if goal is None or goal.max() <= LEAST_GOAL_KPA:
         return []
     short = droop_percent(inside, goal)
     if float(short.min()) > NOT_RUNNING_PERCENT:
         return [_other_unit(pull, side, inside, goal, limit)]
     found = stretches(inside.time_s, short > limit.value, limits[DROOP_FOR.name].value)
     if not found:
-        least = sureness(float(short.max()), limit.value, DROOP_SPREAD)
-        words = f"{side.words} held within {max(float(short.max()), 1.0):.0f} %."
+        most = float(short.max())
+        least = sureness(most, limit.value, DROOP_SPREAD)
+        within = amount(max(most, FINEST), "%")
+        statement = say("fuel-held", side=say(side.name), short=within)
         return [
-            Observation(side.symptom, min(0.4, least)),
-            healthy("fuel_supply", words, round(float(short.max()), 1), limit),
+            Observation(side.symptom, min(PASSING, least)),
+            healthy("fuel_supply", statement, round(most, 1), limit),
         ]
     worst = max(found, key=lambda s: float(short[s.indices].max()))
     index = worst.first + int(short[worst.indices].argmax())
     value, where = float(short[index]), place(pull, found[0].start_s, found[-1].end_s)
-    wanted = pull.first(side.target) is not None
-    goal_words = "kPa were wanted" if wanted else "kPa stood before the sweep (no target is logged)"
-    statement = (
-        f"{side.words} drooped by up to {value:.0f} % {span(where)}: "
-        f"{inside.value[index]:,.0f} kPa where {goal[index]:,.0f} {goal_words}."
+    has_target = pull.first(side.target) is not None
+    statement = say(
+        "fuel-drooped" if has_target else "fuel-drooped-from-before",
+        side=say(side.name),
+        short=amount(value, "%"),
+        where=place_phrase(where),
+        pressure=amount(inside.value[index], "kPa"),
+        **{"wanted" if has_target else "before": amount(goal[index], "kPa")},
     )
     too_far = value > limits[DROOP_STOP.name].value
     severity = Severity.STOP if too_far else Severity.LOOK_CLOSER
@@ -129,11 +139,13 @@ def _other_unit(
     """bar against kPa is a hundredth, psi against kPa a seventh: no pump fails like that."""
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
     value, wanted = float(np.median(inside.value)), float(np.median(goal))
-    statement = (
-        f"{side.words} read {value:,.0f} kPa where {wanted:,.0f} kPa were wanted from end to end; "
-        "no engine runs on that: one of the two channels has another unit than the map says."
+    statement = say(
+        "fuel-other-unit",
+        side=say(side.name),
+        pressure=amount(value, "kPa"),
+        wanted=amount(wanted, "kPa"),
     )
-    share = 100.0 * (1.0 - value / max(wanted, 1.0))
+    share = 100.0 * (1.0 - value / max(wanted, LEAST_GOAL_KPA))
     return said(beyond(limit, Severity.LOOK_CLOSER, statement, share, where))
 
 
@@ -141,20 +153,22 @@ def _duty(pull: Pull, limits: Limits) -> list[Observation]:
     duty, limit = pull.first(Quantity.INJECTOR_DUTY), limits[DUTY.name]
     if duty is None or len(inside := pull.sweep(duty)) < 2:
         return []
-    steady = smoothed(inside, 0.1).value
+    steady = smoothed(inside, DUTY_SMOOTH_S).value
     found = stretches(inside.time_s, steady > limit.value, limits[DUTY_FOR.name].value)
     top = float(steady.max())
     if not found:
-        present = min(0.4, sureness(top, limit.value, DUTY_SPREAD))
-        words = f"The injectors were open at most {top:.0f} % of the time."
+        present = min(PASSING, sureness(top, limit.value, DUTY_SPREAD))
+        statement = say("fuel-injectors-spare", duty=amount(top, "%"))
         return [
             Observation(Symptom.INJECTOR_FULL, present),
-            healthy("fuel_supply", words, round(top, 1), limit),
+            healthy("fuel_supply", statement, round(top, 1), limit),
         ]
     where = place(pull, found[0].start_s, found[-1].end_s)
-    statement = (
-        f"The injectors were open up to {top:.0f} % of the time {span(where)}; past "
-        f"{limit.value:.0f} % there is no fuel left to add."
+    statement = say(
+        "fuel-injectors-full",
+        duty=amount(top, "%"),
+        where=place_phrase(where),
+        limit=amount(limit.value, "%"),
     )
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, top, where)
     return [Observation(Symptom.INJECTOR_FULL, sureness(top, limit.value, DUTY_SPREAD), finding)]
@@ -167,11 +181,9 @@ def _battery(pull: Pull, limits: Limits) -> list[Observation]:
     least = float(np.median(inside.value))
     if least >= limit.value:
         return []
-    words = (
-        f"The supply was at {least:.1f} V in the pull; below {limit.value:.1f} V the fuel pump "
-        "and the coils are weaker than they were calibrated for."
-    )
-    return [said(beyond(limit, Severity.NOTE, words, least))]
+    voltage, lowest = amount(least, "V", 1), amount(limit.value, "V", 1)
+    statement = say("fuel-supply-voltage", voltage=voltage, limit=lowest)
+    return [said(beyond(limit, Severity.NOTE, statement, least))]
 
 
 def _together(seen: list[Observation]) -> list[Observation]:

@@ -9,15 +9,18 @@ from typing import Final
 
 import numpy as np
 
-from analysis.causes.symptoms import Observation, Symptom
+from analysis.causes.symptoms import EVEN, PASSING, Observation, Symptom
 from analysis.checks.boost_pressure import gauge_boost
-from analysis.checks.check import Check, Context, healthy, note
+from analysis.checks.check import Check, Context, healthy
+from analysis.checks.needs import not_judged
 from analysis.checks.stretches import at, place, smoothed, stretches
-from analysis.checks.words import beyond, span, sureness
-from analysis.model.findings import Severity
+from analysis.checks.words import beyond, place_phrase, sureness
+from analysis.model.findings import Severity, Where
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
 from analysis.model.setup import Ignition
+from analysis.phrases.say import amount, as_given, say
+from analysis.phrases.statement import Amount, Statement
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
@@ -37,7 +40,10 @@ UNKNOWN_TARGET = Limit(
 )
 TRIM = Limit("mixture.trim", 12.0, "%", COMMON_PRACTICE, "fuel the trims had to add")
 LAMBDA_SPREAD: Final = 0.01  # a wideband controller's accuracy near lambda 0.9
+RICH_SPREAD: Final = 2 * LAMBDA_SPREAD  # less accurate the richer. Chosen, no published source
+TRIM_SPREAD: Final = 2.0  # per cent: trims settle no closer. Chosen, no published source
 UNDER_BOOST_KPA: Final = 30.0
+SMOOTH_S: Final = 0.15  # over control's own swing from rich to lean
 SETTLE_S: Final = 0.4  # gas travel and the sensor's own lag after the throttle opens
 
 
@@ -56,33 +62,56 @@ def _target(pull: Pull, time_s: FloatArray, context: Context, limits: Limits) ->
 def _lean(
     pull: Pull, lean: Samples, measured: FloatArray, context: Context, limits: Limits
 ) -> Observation:
-    """lean: lambda over its target, or over the safe one where none is logged: then the sentence
-    names no target."""
+    """lean: lambda over its target, or over the safe one where none is logged."""
     limit = limits[LEAN.name]
     found = stretches(lean.time_s, lean.value > limit.value, limits[LEAN_FOR.name].value)
     if not found:
         present = sureness(float(lean.value.max()), limit.value, LAMBDA_SPREAD)
-        return Observation(Symptom.MIXTURE_LEAN, min(0.4, present))
+        return Observation(Symptom.MIXTURE_LEAN, min(PASSING, present))
     worst = max(found, key=lambda s: float(lean.value[s.indices].max()))
     index = worst.first + int(lean.value[worst.indices].argmax())
     value, where = float(lean.value[index]), place(pull, found[0].start_s, found[-1].end_s)
     boost = gauge_boost(pull, context.setup)
     pressed = 0.0 if boost is None else float(at(boost, lean.time_s[index : index + 1])[0])
     boosted = pressed > UNDER_BOOST_KPA
-    under = f" under {pressed:.0f} kPa of boost" if boosted else ""
-    ran = f"The mixture ran lean{under}: lambda {measured[index]:.2f}"
+    lambda_ = float(measured[index])
     stop = boosted and value > limits[LEAN_STOP.name].value
     severity = Severity.STOP if stop else Severity.LOOK_CLOSER
-    statement = f"{ran} where {measured[index] - value:.2f} was wanted, {span(where)}."
-    finding = beyond(limit, severity, statement, value, where)
+    pressure = amount(pressed, "kPa") if boosted else None
     if pull.first(Quantity.LAMBDA_TARGET) is None:
         safe = limits[UNKNOWN_TARGET.name]
-        statement = (
-            f"{ran} {span(where)}; no target is logged, and a boosted petrol engine is not to run "
-            f"leaner than {safe.value:.2f} under load."
-        )
-        finding = beyond(safe, severity, statement, float(measured[index]), where)
+        statement = _ran_lean_of_safe(lambda_, safe, where, pressure)
+        finding = beyond(safe, severity, statement, lambda_, where)
+    else:
+        statement = _ran_lean(lambda_, lambda_ - value, where, pressure)
+        finding = beyond(limit, severity, statement, value, where)
     return Observation(Symptom.MIXTURE_LEAN, sureness(value, limit.value, LAMBDA_SPREAD), finding)
+
+
+def _ran_lean(measured: float, wanted: float, where: Where, boost: Amount | None) -> Statement:
+    ran, asked, at_place = _ratio(measured), _ratio(wanted), place_phrase(where)
+    if boost is None:
+        return say("mixture-lean", measured=ran, wanted=asked, where=at_place)
+    return say("mixture-lean-boosted", measured=ran, wanted=asked, where=at_place, boost=boost)
+
+
+def _ran_lean_of_safe(
+    measured: float, safe: Limit, where: Where, boost: Amount | None
+) -> Statement:
+    ran, leanest, at_place = _ratio(measured), _ratio(safe.value), place_phrase(where)
+    if boost is None:
+        return say("mixture-lean-no-target", measured=ran, leanest=leanest, where=at_place)
+    return say(
+        "mixture-lean-no-target-boosted",
+        measured=ran,
+        leanest=leanest,
+        where=at_place,
+        boost=boost,
+    )
+
+
+def _ratio(lambda_: float) -> Amount:
+    return amount(lambda_, "1", 2)
 
 
 def _rich(pull: Pull, lean: Samples, measured: FloatArray, limits: Limits) -> Observation:
@@ -91,18 +120,18 @@ def _rich(pull: Pull, lean: Samples, measured: FloatArray, limits: Limits) -> Ob
     value = float(-lean.value.min())
     if not found:
         return Observation(
-            Symptom.MIXTURE_RICH, min(0.4, sureness(value, limit.value, 2 * LAMBDA_SPREAD))
+            Symptom.MIXTURE_RICH, min(PASSING, sureness(value, limit.value, RICH_SPREAD))
         )
     where = place(pull, found[0].start_s, found[-1].end_s)
     index = int(lean.value.argmin())
-    statement = (
-        f"The mixture ran rich: lambda {measured[index]:.2f} where "
-        f"{measured[index] + value:.2f} was wanted, {span(where)}."
+    statement = say(
+        "mixture-rich",
+        measured=_ratio(measured[index]),
+        wanted=_ratio(measured[index] + value),
+        where=place_phrase(where),
     )
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
-    return Observation(
-        Symptom.MIXTURE_RICH, sureness(value, limit.value, 2 * LAMBDA_SPREAD), finding
-    )
+    return Observation(Symptom.MIXTURE_RICH, sureness(value, limit.value, RICH_SPREAD), finding)
 
 
 def _trims(pull: Pull, limits: Limits) -> list[Observation]:
@@ -114,13 +143,10 @@ def _trims(pull: Pull, limits: Limits) -> list[Observation]:
     if not added:
         return []
     limit, value = limits[TRIM.name], sum(added)
-    present = sureness(value, limit.value, 2.0)
-    if present < 0.5:
+    present = sureness(value, limit.value, TRIM_SPREAD)
+    if present < EVEN:
         return [Observation(Symptom.TRIMS_ADD, present)]
-    statement = (
-        f"The trims had to add {value:.0f} % of fuel in the pull; the calibration or the fuel "
-        f"supply is short by that much."
-    )
+    statement = say("mixture-trims", added=amount(value, "%"))
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value)
     return [Observation(Symptom.TRIMS_ADD, present, finding)]
 
@@ -128,28 +154,25 @@ def _trims(pull: Pull, limits: Limits) -> list[Observation]:
 def _never_lean(measured: FloatArray, limits: Limits) -> Observation:
     """What can be said without a target."""
     top, safe = float(measured.max()), limits[UNKNOWN_TARGET.name]
-    statement = (
-        f"Lambda was at most {top:.2f}; no target is logged, and {safe.value:.2f} is the leanest "
-        "for a boosted petrol engine under load."
-    )
+    statement = say("mixture-never-lean", leanest=_ratio(top), limit=_ratio(safe.value))
     return healthy("mixture", statement, round(top, 3), safe)
 
 
 def _never_rich(error: Samples, measured: FloatArray, limits: Limits) -> Observation:
     """Of an engine that may run as lean as it likes."""
-    statement = (
-        f"Lambda was at least {float(measured.min()):.2f}, never much richer than its target; a "
-        "compression-ignition engine runs lean by design."
-    )
+    statement = say("mixture-never-rich", richest=_ratio(measured.min()))
     return healthy("mixture", statement, round(float(-error.value.min()), 3), limits[RICH.name])
 
 
 def _held(error: Samples, measured: FloatArray, limits: Limits) -> Observation:
     worst, limit = float(np.abs(error.value).max()), limits[LEAN.name]
-    how = f"held its target within {max(worst, 0.01):.2f}"
+    first, last = _ratio(measured[0]), _ratio(measured[-1])
     if float(error.value.max()) > limit.value:
-        how = f"held its target but for moments of less than {limits[LEAN_FOR.name].value:g} s"
-    statement = f"Lambda {how} ({measured[0]:.2f} at the start, {measured[-1]:.2f} at the end)."
+        moment = as_given(limits[LEAN_FOR.name].value, "s")
+        statement = say("mixture-held-but-moments", moment=moment, first=first, last=last)
+    else:
+        within = _ratio(max(worst, LAMBDA_SPREAD))
+        statement = say("mixture-held", error=within, first=first, last=last)
     return healthy("mixture", statement, round(worst, 3), limit)
 
 
@@ -158,10 +181,10 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     lambda_ = pull.first(Quantity.LAMBDA)
     if lambda_ is None:
         return []
-    inside = smoothed(lambda_, 0.15).between(pull.bounds.start_s + SETTLE_S, pull.bounds.end_s)
+    inside = smoothed(lambda_, SMOOTH_S).between(pull.bounds.start_s + SETTLE_S, pull.bounds.end_s)
     target = _target(pull, inside.time_s, context, limits)
     if target is None or len(inside) < 3:
-        return [note("mixture", "Not judged: needs lambda_target."), *_trims(pull, limits)]
+        return [not_judged("mixture", [[Quantity.LAMBDA_TARGET]]), *_trims(pull, limits)]
     error = Samples(inside.time_s, inside.value - target)
     diesel = context.setup.car.ignition is Ignition.COMPRESSION
     has_target = pull.first(Quantity.LAMBDA_TARGET) is not None

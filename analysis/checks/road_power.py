@@ -9,8 +9,8 @@ import numpy as np
 
 from analysis.causes.symptoms import Observation
 from analysis.checks.check import Context, note
-from analysis.checks.words import rpm
 from analysis.model.pull import Pull
+from analysis.phrases.say import amount, as_given, rpm, say
 from analysis.power.curve import torque_nm
 from analysis.power.road import road_estimate
 from decode.quantities import Quantity
@@ -33,10 +33,14 @@ def road_power(pull: Pull, context: Context) -> list[Observation]:
     speed, power = estimate.engine_speed_rpm, estimate.wheel_power_kw
     torque, torque_half = (torque_nm(kw, speed) for kw in (power, estimate.half_width_kw))
     most, strongest = int(np.argmax(power)), int(np.argmax(torque))
-    words = (
-        f"Without a dyno: power at the wheel up to {power[most]:.0f} ± "
-        f"{estimate.half_width_kw[most]:.0f} kW at {rpm(float(speed[most]))} rpm, torque from it "
-        f"up to {torque[strongest]:.0f} ± {torque_half[strongest]:.0f} Nm at "
-        f"{rpm(float(speed[strongest]))} rpm. {estimate.statement.text}"
+    peaks = say(
+        "road-power",
+        power=amount(power[most], "kW"),
+        power_sure=amount(estimate.half_width_kw[most], "kW"),
+        power_speed=rpm(speed[most]),
+        torque=amount(torque[strongest], "Nm"),
+        torque_sure=amount(torque_half[strongest], "Nm"),
+        torque_speed=rpm(speed[strongest]),
     )
-    return [note("drive", words)]
+    mass = as_given(estimate.mass_kg, "kg")
+    return [note("drive", peaks, say("road-power-origin", mass=mass))]

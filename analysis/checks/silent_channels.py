@@ -1,24 +1,35 @@
 """Channels that the map promises and that said nothing in the whole pull.
 
-A map is often written for more than one car, so silence alone is only told. It is trouble where
+A map is often written for more than one car, so silence alone is only a note. It is trouble where
 the channel spoke in an earlier pull of the stage, or where it is the knock retard (or whatever
 else is measured by cylinder) of a cylinder this engine has while that of the others came.
 """
 
+from dataclasses import dataclass
 from typing import Final
 
-from analysis.causes.symptoms import Observation, Symptom
-from analysis.checks.channel_faults import GAP, SURE
+from analysis.causes.symptoms import SURE, Observation, Symptom
+from analysis.checks.channel_faults import GAP
 from analysis.checks.check import Context, note
 from analysis.checks.plausible import SLOW
 from analysis.checks.stretches import place
-from analysis.checks.words import beyond, listed
+from analysis.checks.words import beyond
 from analysis.model.findings import Severity
 from analysis.model.limits import Limits
 from analysis.model.pull import Pull, finite
+from analysis.phrases.say import Several, count, listed, say
+from analysis.phrases.statement import Statement
 from decode.samples import Channel
 
 MOST_NAMED: Final = 6  # a map for every car may list dozens that this one has not
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a silence is trouble: these other channels came; without any, the channel itself did, in
+    an earlier pull of the stage."""
+
+    others: tuple[str, ...] = ()
 
 
 def spoke(pull: Pull, name: str) -> bool:
@@ -52,35 +63,42 @@ def _others(pull: Pull, channel: Channel, context: Context) -> list[str]:
     return [n for n in named if pull.channels[n].cylinder is not None and spoke(pull, n)]
 
 
-def _why(pull: Pull, name: str, channel: Channel, context: Context) -> str:
-    """Why this silence is trouble; empty where it need not be."""
+def _why(pull: Pull, name: str, channel: Channel, context: Context) -> Reason | None:
+    """Why this silence is trouble; None where it need not be."""
     if any(spoke(earlier, name) for earlier in context.earlier):
-        return "there in an earlier pull of this stage"
+        return Reason()
     others = _others(pull, channel, context)
-    return f"{listed(others)} came" if others else ""
+    return Reason(tuple(others)) if others else None
 
 
 def silences(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """A finding for the channels that should have spoken, by reason; one note for all others."""
-    by_reason: dict[str, list[str]] = {}
+    by_reason: dict[Reason | None, list[str]] = {}
     for name, channel in silent(pull, context).items():
         by_reason.setdefault(_why(pull, name, channel, context), []).append(name)
-    told = _told(by_reason.pop("", []))
+    may_be = by_reason.pop(None, [])
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
     lasted_s, seen = pull.bounds.end_s - pull.bounds.start_s, []
-    for why, names in by_reason.items():
-        words = f"In the map, but silent in the whole pull, though {why}: {_listed(names)}."
-        finding = beyond(limits[GAP.name], Severity.LOOK_CLOSER, words, lasted_s, where)
+    for reason, names in by_reason.items():
+        statement = _statement(reason, names)
+        finding = beyond(limits[GAP.name], Severity.LOOK_CLOSER, statement, lasted_s, where)
         seen.append(Observation(Symptom.CHANNEL_GAPS, SURE, finding))
-    return [*seen, *told]
+    if may_be:
+        seen.append(note("data_quality", _statement(None, may_be)))
+    return seen
 
 
-def _told(names: list[str]) -> list[Observation]:
-    if not names:
-        return []
-    return [note("data_quality", f"In the map, but silent in the whole pull: {_listed(names)}.")]
+def _statement(reason: Reason | None, names: list[str]) -> Statement:
+    channels = _some(names)
+    if reason is None:
+        return say("data-never-came", channels=channels)
+    if not reason.others:
+        return say("data-never-came-though-earlier", channels=channels)
+    others = listed(reason.others)
+    return say("data-never-came-though-others", channels=channels, others=others)
 
 
-def _listed(names: list[str]) -> str:
+def _some(names: list[str]) -> Several:
     more = len(names) - MOST_NAMED
-    return listed([*names[:MOST_NAMED], *([f"{more} more"] if more > 0 else [])])
+    rest = [say("data-more", more=count(more))] if more > 0 else []
+    return listed([*names[:MOST_NAMED], *rest])

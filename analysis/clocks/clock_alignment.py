@@ -5,7 +5,7 @@ too, the less the longer ago, because clocks drift. A source is moved only where
 surely not zero, and the pull says so.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -13,14 +13,17 @@ import numpy as np
 
 from analysis.clocks.clock_offset import Offset, offsets_of
 from analysis.model.pull import Pull
-from analysis.phrases.say import as_written
+from analysis.phrases.say import amount, say
+from analysis.phrases.statement import Statement
 from decode.clocks import LARGEST_DRIFT_PPM
 from decode.samples import Samples
 
 SURE: Final = 2.0  # an offset beyond so many uncertainties is corrected
 STEP: Final = 4.0  # a change beyond so many is a clock set anew, not drift
-TOLD_DRIFT_S: Final = 0.005  # less is not worth a word
-CLOCK_NOTE: Final = "Clocks: "  # begins what a pull says of its clocks
+LEAST_DRIFT_S: Final = 0.005  # less is not worth a word
+MOVED_LATE: Final = "clocks-moved-late"  # keys of what a pull says of its clocks
+MOVED_EARLY: Final = "clocks-moved-early"
+DRIFTED: Final = "clocks-drifted"
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,42 +58,64 @@ def align(pull: Pull, tracks: Mapping[str, ClockTrack]) -> Aligned:
         for source, track in now.items()
         if abs(track.known.offset_s) > SURE * _uncertainty_s(track, at_s)
     }
-    shifted = {n for n, channel in pull.channels.items() if channel.source in off}
-    if not shifted:
+    moved = moved_by(pull, off.values())
+    if moved is pull:
         return Aligned(pull, now, ())
+    said = [each for source in off for each in statements(now[source], at_s)]
+    bounds = replace(pull.bounds, notes=(*pull.bounds.notes, *said))
+    return Aligned(replace(moved, bounds=bounds), now, tuple(off.values()))
+
+
+def together(pull: Pull, offsets: Iterable[Offset]) -> Pull:
+    """The pull with the sources moved whose offset, as measured in it, is surely not zero."""
+    return moved_by(pull, [offset for offset in offsets if is_sure(offset)])
+
+
+def is_sure(offset: Offset) -> bool:
+    """Whether a measured offset is surely not zero."""
+    return abs(offset.offset_s) > SURE * offset.uncertainty_s
+
+
+def moved_by(pull: Pull, offsets: Iterable[Offset]) -> Pull:
+    """The pull with the channels of these sources earlier by their offsets; the same pull where it
+    has no such channel."""
+    late_s = {offset.source: offset.offset_s for offset in offsets}
+    by_channel = {
+        name: late_s[channel.source]
+        for name, channel in pull.channels.items()
+        if channel.source in late_s
+    }
+    if not by_channel:
+        return pull
     samples = {
-        name: _earlier(samples, off[pull.channels[name].source].offset_s)
-        if name in shifted
-        else samples
+        name: _earlier(samples, by_channel[name]) if name in by_channel else samples
         for name, samples in pull.samples.items()
     }
-    said = tuple(as_written(statement(now[source], at_s)) for source in off)
-    bounds = replace(pull.bounds, notes=(*pull.bounds.notes, *said))
-    return Aligned(replace(pull, bounds=bounds, samples=samples), now, tuple(off.values()))
+    return replace(pull, samples=samples)
 
 
-def clock_statements(pull: Pull) -> Sequence[str]:
-    """What was corrected in a pull's clocks, in words."""
-    notes = pull.bounds.notes
-    return [
-        note.text.removeprefix(CLOCK_NOTE) for note in notes if note.text.startswith(CLOCK_NOTE)
+def clock_statements(pull: Pull) -> list[Statement]:
+    """What was corrected in a pull's clocks."""
+    ours = (MOVED_LATE, MOVED_EARLY, DRIFTED)
+    return [note for note in pull.bounds.notes if note.key in ours]
+
+
+def statements(track: ClockTrack, at_s: float) -> list[Statement]:
+    """What was found and done."""
+    source, offset_s = track.known.source, track.known.offset_s
+    said = [
+        say(
+            MOVED_LATE if offset_s > 0 else MOVED_EARLY,
+            source=source,
+            offset=amount(1e3 * abs(offset_s), "ms"),
+            uncertainty=amount(1e3 * SURE * _uncertainty_s(track, at_s), "ms"),
+        )
     ]
-
-
-def statement(track: ClockTrack, at_s: float) -> str:
-    """What was found and done, in words."""
-    offset_s = track.known.offset_s
-    late = "late" if offset_s > 0 else "early"
-    uncertainty_ms = 1e3 * SURE * _uncertainty_s(track, at_s)
-    words = (
-        f"{CLOCK_NOTE}{track.known.source} came {1e3 * abs(offset_s):.0f} ms {late} against engine "
-        f"speed (+-{uncertainty_ms:.0f} ms at 95 %); its channels were moved by that."
-    )
     drift_s = offset_s - track.first.offset_s
     spread_s = np.hypot(track.known.scatter_s, track.first.scatter_s)
-    if abs(drift_s) > max(SURE * spread_s, TOLD_DRIFT_S):
-        words += f" It has drifted by {1e3 * drift_s:+.0f} ms since the session's first pull."
-    return words
+    if abs(drift_s) > max(SURE * spread_s, LEAST_DRIFT_S):
+        said.append(say(DRIFTED, source=source, drift=amount(1e3 * drift_s, "ms", signed=True)))
+    return said
 
 
 def _tracked(track: ClockTrack | None, seen: Offset, at_s: float) -> ClockTrack:

@@ -18,6 +18,7 @@ UNITS: Final = frozenset(HOUSE_UNIT.values()) | frozenset(
     ("1", "s", "ms", "K", "MPa", "Hz", "GB", "rpm/s", "kg m2", "m", "kg")
 )
 _STATEMENT = TypeAdapter(Statement)
+DIGITS: Final = 6  # of a number printed as it came
 RPM_STEP: Final = 50.0  # nobody reads an engine speed closer than that
 
 
@@ -103,6 +104,11 @@ def significant(value: float, unit: str, digits: int) -> Amount:
     while decimals and rounded == round(rounded, decimals - 1):
         decimals -= 1
     return amount(rounded, unit, decimals)
+
+
+def as_given(value: float, unit: str) -> Amount:
+    """A number that is printed as it came: to six digits, without trailing zeros."""
+    return significant(value, unit, DIGITS)
 
 
 def count(things: int) -> Amount:

@@ -12,8 +12,6 @@ import numpy as np
 
 from analysis.model.pull import Pull
 from analysis.model.setup import Car
-from analysis.phrases.say import say, significant
-from analysis.phrases.statement import Statement
 from analysis.power.rollers import KMH_PER_M_S, W_PER_KW
 from analysis.power.smoothing import local_polynomial
 from analysis.power.sweep import ORDER, smoothing_window_s, sweep_of
@@ -33,12 +31,13 @@ SLOPE: Final = (0.0, 0.01)
 
 @dataclass(frozen=True, slots=True)
 class RoadEstimate:
-    """float64[n] on multiples of 50 rpm; half_width_kw at 95 %. Power at the wheel."""
+    """float64[n] on multiples of 50 rpm; half_width_kw at 95 %. Power at the wheel.
+    mass_kg: of the car, that it stands on."""
 
     engine_speed_rpm: FloatArray
     wheel_power_kw: FloatArray
     half_width_kw: FloatArray
-    statement: Statement
+    mass_kg: float
 
 
 def road_estimate(pull: Pull, car: Car) -> RoadEstimate | None:
@@ -56,7 +55,7 @@ def road_estimate(pull: Pull, car: Car) -> RoadEstimate | None:
         sweep.engine_speed_rpm,
         power_w / W_PER_KW,
         _half_width_w(speed_ms, gain_ms2, mass_kg) / W_PER_KW,
-        say("road-estimate", mass=significant(mass_kg, "kg", 6)),
+        mass_kg,
     )
 
 

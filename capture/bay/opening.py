@@ -83,9 +83,7 @@ async def _open_all(station: Station, stack: AsyncExitStack) -> Bay:
     listener = _listen_for_the_page(station, stack)
     broker, publisher = await open_broker(station, stack)
     publish = _publish_nowhere if publisher is None else publisher.put
-    publish(
-        StatusMessage(station=station.name, state="online", session_id=session.session_id)
-    )
+    publish(StatusMessage(station=station.name, state="online", session_id=session.session_id))
     live = LiveView(channel_map.channels, station.name)
     live.job, live.stage = job.name, stage.name
     runners = {source.info.name: SourceRunner(source, clock) for source in sources}

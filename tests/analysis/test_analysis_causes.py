@@ -3,18 +3,31 @@ import pytest
 
 from analysis.causes.explain import explain, suspects
 from analysis.causes.network import CAUSES, LINKS, PRIOR, SHOWN, SYMPTOMS, posterior
-from analysis.causes.remedies import NAMES, SETTLED_BY
-from analysis.causes.symptoms import WORDS, Observation, Symptom
+from analysis.causes.symptoms import Observation, Symptom
 from analysis.model.findings import Cause, Finding, Severity
-from analysis.phrases.say import as_written
+from analysis.phrases.say import as_written, key_of
+from analysis.phrases.table import LANGUAGES, Language, has_phrase
 
 S = Symptom
 
 
-def test_every_cause_has_links_a_name_and_what_settles_it() -> None:
-    assert set(LINKS) == set(NAMES) == set(SETTLED_BY) == set(Cause)
-    assert set(WORDS) == set(Symptom)
+def test_every_cause_has_links() -> None:
+    assert set(LINKS) == set(Cause)
     assert all(0.0 < often < 1.0 for links in LINKS.values() for often in links.values())
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_cause_has_a_name_and_what_settles_it(language: Language) -> None:
+    for cause in Cause:
+        assert has_phrase(key_of(cause), language)
+        assert has_phrase(f"{key_of(cause)}-settled-by", language)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_symptom_can_be_evidence_for_and_against(language: Language) -> None:
+    for symptom in Symptom:
+        assert has_phrase(f"{key_of(symptom)}-seen", language)
+        assert has_phrase(f"{key_of(symptom)}-not-seen", language)
 
 
 def test_without_symptoms_every_cause_has_its_prior() -> None:
@@ -68,8 +81,8 @@ def test_evidence_for_and_against_in_words() -> None:
     ranked = suspects({S.BOOST_LOW: 0.99, S.WASTEGATE_ASKS_CLOSED: 0.02, S.AIR_FLOW_HIGH: 0.02})
     by_cause = {s.cause: s for s in ranked}
     suspect = by_cause[Cause.WASTEGATE_STUCK_OPEN]
-    assert suspect.speaks_for == ("boost stayed below its target",)
-    assert suspect.speaks_against == ("the wastegate had travel left to close",)
+    assert [s.text for s in suspect.speaks_for] == ["boost stayed below its target"]
+    assert [s.text for s in suspect.speaks_against] == ["the wastegate had travel left to close"]
 
 
 def test_the_posterior_is_exact_over_the_sets() -> None:

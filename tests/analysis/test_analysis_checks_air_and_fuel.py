@@ -139,7 +139,7 @@ def test_low_oil_pressure_stops_and_a_cold_engine_is_noted() -> None:
     assert low[0].severity is Severity.STOP
     cold = found({"coolant": steady(55.0)}, "engine_temperatures")
     assert cold[-1].severity is Severity.NOTE
-    assert "coolant at 55 degC" in cold[-1].text
+    assert "coolant at 55 °C" in cold[-1].text
 
 
 def test_tyre_slip_and_clutch_slip_are_told_apart() -> None:

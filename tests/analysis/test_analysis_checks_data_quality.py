@@ -7,14 +7,15 @@ from engine_pulls import HEALTHY, FloatArray, Shape, Sweep, engine_pull
 from analysis.checks import DEFAULT_LIMITS, data_quality, run_checks
 from analysis.checks.channel_faults import is_coarse
 from analysis.checks.check import Context
-from analysis.clocks.clock_alignment import CLOCK_NOTE
+from analysis.clocks import clock_alignment
+from analysis.clocks.clock_alignment import MOVED_LATE
 from analysis.clocks.clock_offset import Offset
 from analysis.judging.verdict import pull_verdict
 from analysis.model.findings import Cause, Finding, Severity
 from analysis.model.limits import Limits
 from analysis.model.pull import Pull
 from analysis.model.setup import Car, Setup
-from analysis.phrases.say import as_written
+from analysis.phrases.say import amount, as_written, say
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 
@@ -68,7 +69,7 @@ def test_impossible_values() -> None:
     value = coolant.value.copy()
     value[300:305] = -273.0
     (wrong,) = data(with_samples(pull, "coolant", Samples(coolant.time_s, value)))
-    assert "coolant showed -273 degC, which cannot be" in wrong.text
+    assert "coolant showed -273 °C, which cannot be" in wrong.text
     assert "in 5 of " in wrong.text
 
 
@@ -104,14 +105,32 @@ def test_slip_is_judged_behind_an_offset_only_where_it_is_sure(
     assert ("roller" in drive) is judged
 
 
+def test_the_clocks_of_a_pull_are_measured_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    measured: list[Pull] = []
+
+    def late(pull: Pull) -> list[Offset]:
+        measured.append(pull)
+        return [Offset("dyno", 0.3, 0.004, 0.003)]
+
+    monkeypatch.setattr(data_quality, "offsets_of", late)
+    monkeypatch.setattr(clock_alignment, "offsets_of", late)
+    findings = run_checks(engine_pull(), LIMITS, Context())
+    assert findings[0].cause is Cause.CLOCK_OFFSET
+    assert len(measured) == 1
+
+
 def test_a_corrected_offset_is_told_and_is_no_trouble() -> None:
     pull = engine_pull()
     bounds = replace(
         pull.bounds,
-        notes=(as_written("another note"), as_written(f"{CLOCK_NOTE}dyno came 52 ms late.")),
+        notes=(
+            as_written("another note"),
+            say(MOVED_LATE, source="dyno", offset=amount(52, "ms"), uncertainty=amount(6, "ms")),
+        ),
     )
     told, good = sorted(data(replace(pull, bounds=bounds)), key=lambda f: f.severity.name)[::-1]
-    assert {told.text, good.severity} == {"dyno came 52 ms late.", Severity.HEALTHY}
+    assert good.severity is Severity.HEALTHY
+    assert told.text.startswith("dyno came 52 ms late against engine speed (+-6 ms at 95 %)")
 
 
 def test_boost_and_manifold_pressure_that_disagree() -> None:

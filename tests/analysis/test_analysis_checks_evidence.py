@@ -7,7 +7,7 @@ from engine_pulls import HEALTHY, Sweep, engine_pull, steady
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
-from analysis.checks.evidence import ENDINGS, NAME
+from analysis.checks.evidence import NAME
 from analysis.judging.verdict import pull_verdict
 from analysis.model.findings import Finding, Severity
 from analysis.model.limits import Limits
@@ -20,6 +20,14 @@ DIESEL = Context(Setup(Car(cylinders=4, ignition=Ignition.COMPRESSION, boosted=T
 PLAIN = Context(Setup(Car(cylinders=4)))
 KNOCK = tuple(name for name in HEALTHY if name.startswith("retard_"))
 BOOST = ("boost", "boost_target", "wastegate")
+ENDINGS = {
+    EndReason.LIFT: "the driver let go",
+    EndReason.LIMITER: "the speed limiter cut in",
+    EndReason.GEAR_CHANGE: "the gear was changed",
+    EndReason.STALLED: "engine speed no longer rose",
+    EndReason.SESSION_END: "the session ended",
+    EndReason.SOURCE_LOST: "a source was lost",
+}
 
 
 def judged(pull: Pull, context: Context) -> tuple[Severity, list[str]]:

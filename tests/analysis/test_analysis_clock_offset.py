@@ -128,8 +128,8 @@ def test_what_is_surely_off_is_moved_and_told() -> None:
     for name, channel in pull.channels.items():
         shift = aligned.pull.samples[name].time_s - pull.samples[name].time_s
         assert np.abs(shift).max() < (0.003 if channel.source == "dyno" else 1e-12)
-    (words,) = clock_statements(aligned.pull)
-    assert words.startswith("dyno came 50 ms late against engine speed (+-6 ms at 95 %)")
+    (moved_late,) = clock_statements(aligned.pull)
+    assert moved_late.text.startswith("dyno came 50 ms late against engine speed (+-6 ms at 95 %)")
 
 
 def test_what_may_be_nothing_is_left_alone() -> None:
@@ -172,7 +172,7 @@ def drifting(offsets_s: list[float]) -> Iterator[ClockTrack]:
         tracks = dict(aligned.tracks)
         yield tracks["dyno"]
         if number and offsets_s[-1] > 0.2:
-            assert "drifted by +" in clock_statements(aligned.pull)[0]
+            assert "drifted by +" in clock_statements(aligned.pull)[1].text
 
 
 def test_drift_over_a_session_is_followed() -> None:
@@ -231,7 +231,7 @@ def analysed(late_s: float) -> list[Pull]:
 def test_a_session_hands_out_pulls_with_agreeing_clocks() -> None:
     (right,), (mended,) = analysed(0.0), analysed(0.15)
     assert clock_statements(right) == []
-    assert " ms late" in clock_statements(mended)[0]
+    assert " ms late" in clock_statements(mended)[0].text
     assert mended.bounds.start_s == right.bounds.start_s
     for name in ("roller_speed", "engine_speed"):
         expected, found = right.samples[name], mended.samples[name]

@@ -9,6 +9,8 @@ from fastapi import APIRouter, HTTPException
 from fastapi.responses import HTMLResponse, Response
 
 from analysis.archive.job_comparison import stored_runs
+from analysis.phrases.reader import Reader
+from analysis.phrases.units import Units
 from analysis.publish.page.bay_control import BayControl
 from analysis.publish.page.route_parts import (
     MISSING,
@@ -20,8 +22,6 @@ from analysis.publish.page.route_parts import (
 )
 from analysis.publish.report.document import render_report
 from analysis.publish.report.pdf import PdfUnavailableError, report_pdf
-from analysis.phrases.reader import Reader
-from analysis.phrases.units import Units
 from analysis.stages.compare import compare_runs
 
 reports_api: Final = APIRouter(tags=["jobs"], responses=MISSING)

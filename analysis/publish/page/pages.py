@@ -11,6 +11,7 @@ from fastapi.templating import Jinja2Templates
 from analysis.archive.recordings import kept_recordings
 from analysis.archive.sign_off import verify
 from analysis.model.setup import Standard
+from analysis.phrases.units import Units
 from analysis.publish.page.api_live import TypedAir
 from analysis.publish.page.api_pulls import PullIds
 from analysis.publish.page.conventions import possible_losses
@@ -20,7 +21,6 @@ from analysis.publish.page.words import CALM, CONDITIONS, environment
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.content import stage_results
 from analysis.publish.wording.cautions import cautions
-from analysis.phrases.units import Units
 from analysis.publish.wording.display import Conversion, amount, shown
 from analysis.publish.wording.readiness_words import readiness_statements
 from analysis.publish.wording.summary import judged_jobs

@@ -7,8 +7,8 @@ from fastapi.requests import HTTPConnection
 from pydantic import Field
 
 from analysis.archive.store import Store
-from analysis.publish.page.bay_control import BayControl
 from analysis.phrases.units import Units
+from analysis.publish.page.bay_control import BayControl
 
 API: Final = "/api/v1"
 MISSING: Final[dict[int | str, dict[str, Any]]] = {

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from analysis.archive.jobs import Job, PullMark, Stage, StoredPull
 from analysis.archive.store import Store
-from analysis.checks import evidence
+from analysis.checks.evidence import lack_of
 from analysis.judging.verdict import job_verdict, stage_verdict
 from analysis.model.findings import Finding, Severity
 from analysis.phrases.say import say
@@ -26,8 +26,8 @@ def headline_of(findings: Sequence[Finding], verdict: Severity) -> tuple[Stateme
     if verdict is Severity.HEALTHY:
         return (say("headline-healthy"),)
     if verdict is Severity.NOTE:
-        lacking = (finding.statements for finding in findings if finding.check == evidence.NAME)
-        return next(lacking, (say("headline-too-little-seen"),))
+        lack = lack_of(findings)
+        return (say("headline-too-little-seen"),) if lack is None else lack.statements
     return next(finding.statements for finding in findings if finding.severity is verdict)
 
 
