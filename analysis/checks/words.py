@@ -5,7 +5,8 @@ from collections.abc import Sequence
 
 from analysis.model.findings import Finding, Severity, Where
 from analysis.model.limits import Limit
-from analysis.phrases.say import as_written
+from analysis.phrases.say import amount, as_written, say
+from analysis.phrases.say import rpm as engine_speed
 from analysis.phrases.statement import Statement
 
 
@@ -22,6 +23,17 @@ def span(where: Where) -> str:
     if rpm(low) == rpm(high):
         return f"at {rpm(low)} rpm"
     return f"between {rpm(low)} and {rpm(high)} rpm"
+
+
+def place_phrase(where: Where) -> Statement:
+    """ "between 4,200 and 6,100 rpm", or "at 4,200 rpm" where both ends are the same."""
+    if where.start_rpm is None or where.end_rpm is None:
+        start, end = amount(where.start_s, "s", 1), amount(where.end_s, "s", 1)
+        return say("where-time", start=start, end=end)
+    low, high = (engine_speed(end) for end in sorted((where.start_rpm, where.end_rpm)))
+    if low == high:
+        return say("where-at", speed=low)
+    return say("where-between", low=low, high=high)
 
 
 def listed(things: list[str]) -> str:

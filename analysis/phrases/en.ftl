@@ -4,3 +4,9 @@
 
 as-written = { $text }
 joint-and = { $rest } and { $last }
+
+## Where in a pull
+
+where-between = between { $low-number } and { $high }
+where-at = at { $speed }
+where-time = from { $start-number } to { $end }
