@@ -10,6 +10,10 @@ from typing import Final
 
 from analysis.model.findings import Finding
 
+EVEN: Final = 0.5  # how sure a symptom is there whose value is on its limit: it says nothing
+# ... that was looked for and is not there: a sensor may err. Chosen, no published source.
+NOT_SEEN: Final = 0.02
+
 
 class Symptom(StrEnum):
     """What a check can see in one pull."""

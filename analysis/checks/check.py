@@ -9,6 +9,7 @@ from analysis.model.findings import Finding, Severity
 from analysis.model.limits import Limit, Limits
 from analysis.model.pull import Pull
 from analysis.model.setup import Setup
+from analysis.phrases.say import say
 from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
 from decode.samples import Channel
@@ -44,6 +45,11 @@ class Check:
     boosted_only: bool = False
 
 
+def title_of(check: str) -> Statement:
+    """The title of a check, by its name as `Finding.check` has it."""
+    return say(f"check-{check.replace('_', '-')}")
+
+
 def said(finding: Finding) -> Observation:
     """A statement that is no evidence for or against a cause."""
     return Observation(finding=finding)
@@ -56,7 +62,7 @@ def note(check: str, *statements: Statement | str) -> Observation:
 
 def healthy(
     check: str,
-    statement: Statement | str,
+    statement: Statement | str | tuple[Statement, ...],
     value: float | None = None,
     limit: Limit | None = None,
 ) -> Observation:
@@ -65,7 +71,7 @@ def healthy(
         Finding(
             check,
             Severity.HEALTHY,
-            all_statements((statement,)),
+            all_statements(statement if isinstance(statement, tuple) else (statement,)),
             value=value,
             limit=None if limit is None else limit.value,
             unit="" if limit is None else limit.unit,

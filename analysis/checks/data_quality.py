@@ -87,7 +87,7 @@ def _stands_at_ambient(pull: Pull, name: str, fault: ChannelFault, context: Cont
 
 
 def _boost_above(
-    pull: Pull, other: Quantity, context: Context, bad: set[str]
+    pull: Pull, other: Quantity, limits: Limits, context: Context, bad: set[str]
 ) -> tuple[list[str], FloatArray] | None:
     """The first channels of boost and of another pressure, and the first minus the second while
     the throttle is open: float64[n]. None where one is missing, unsound or hardly spoke."""
@@ -95,7 +95,7 @@ def _boost_above(
     if len(names) < 2 or bad & set(names):
         return None
     boost, beside = (finite(pull.samples[name]) for name in names)
-    inside = throttle_open(pull, pull.sweep(boost), context)
+    inside = throttle_open(pull, pull.sweep(boost), limits, context)
     if len(inside) < 2 or len(beside) < 2:
         return None
     return names, inside.value - at(beside, inside.time_s)
@@ -104,7 +104,7 @@ def _boost_above(
 def _pressures(pull: Pull, limits: Limits, context: Context, bad: set[str]) -> list[Observation]:
     """Boost against manifold and barometric pressure, where all of them are there and sound."""
     ambient = barometric_kpa(pull, context.setup)
-    above = _boost_above(pull, Quantity.MANIFOLD_PRESSURE, context, bad)
+    above = _boost_above(pull, Quantity.MANIFOLD_PRESSURE, limits, context, bad)
     if ambient is None or above is None:
         return []
     names, above_kpa = above
@@ -128,7 +128,7 @@ def _an_atmosphere_apart(
 ) -> list[Observation]:
     """Boost and its target, one of them absolute: apart by the air's own pressure all the way."""
     ambient = barometric_kpa(pull, context.setup)
-    above = _boost_above(pull, Quantity.BOOST_TARGET, context, bad)
+    above = _boost_above(pull, Quantity.BOOST_TARGET, limits, context, bad)
     if ambient is None or above is None:
         return []
     names, apart = above

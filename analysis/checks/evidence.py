@@ -92,4 +92,4 @@ def _boost_needs(pull: Pull, context: Context) -> str:
         return "log its target"
     if (boost := gauge_boost(pull, context.setup)) is None:
         return "log boost, or manifold and barometric pressure"
-    return why_untracked(pull, boost, target)
+    return why_untracked(pull, boost, target).text

@@ -2,12 +2,15 @@
 
 import math
 from collections.abc import Sequence
+from typing import Final
 
 from analysis.model.findings import Finding, Severity, Where
 from analysis.model.limits import Limit
 from analysis.phrases.say import amount, as_written, say
 from analysis.phrases.say import rpm as engine_speed
 from analysis.phrases.statement import Statement
+
+BETWEEN_COUNTS: Final = 0.5  # of whole things: a limit of three lies between two and three of them
 
 
 def rpm(value: float) -> str:
