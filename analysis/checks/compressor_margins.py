@@ -96,9 +96,10 @@ def _speed(pull: Pull, line: OperatingLine, limit: Limit) -> Observation:
         return note("turbo", say("compressor-speed-unknown"))
     least = int(np.nanargmin(line.speed_margin))
     value = float(line.speed_margin[least])
-    how = "measured" if line.speed_measured else "read-off"
+    measured, read_off = "compressor-speed-well-measured", "compressor-speed-well-read-off"
+    key = measured if line.speed_measured else read_off
     nearest = rpm(float(line.engine_speed_rpm[least]))
-    statement = say(f"compressor-speed-well-{how}", margin=_percent(value), speed=nearest)
+    statement = say(key, margin=_percent(value), speed=nearest)
     return healthy("turbo", statement, round(value, 3), limit)
 
 
