@@ -12,6 +12,8 @@ from typing import Final
 from analysis.model.findings import Finding
 
 EVEN: Final = 0.5  # how sure a symptom is there whose value is on its limit: it says nothing
+# ... that was looked for and is not there: a sensor may err. Chosen, no published source.
+NOT_SEEN: Final = 0.02
 # Where a value passed its limit, but not for as long as a finding needs, the symptom counts as
 # hardly there, however far the value went. Chosen, no published source.
 PASSING: Final = 0.4

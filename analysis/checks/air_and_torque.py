@@ -16,16 +16,18 @@ from typing import Final
 import numpy as np
 
 from analysis.causes.symptoms import Observation
+from analysis.checks.against_limit import beyond, place_phrase
 from analysis.checks.boost_pressure import manifold_kpa
 from analysis.checks.charge_heat import charge_temperature
-from analysis.checks.check import Check, Context, healthy, note, said
+from analysis.checks.check import Check, Context, healthy, note, statement_only
 from analysis.checks.stretches import at, place, smoothed
 from analysis.checks.torque_shortfall import PERCENT_PER_DEG, mean_retard_deg, misfire_percent
-from analysis.checks.words import beyond, span
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
 from analysis.model.setup import Ignition
+from analysis.phrases.say import amount, say
+from analysis.phrases.statement import Amount, Statement
 from analysis.physics.thermodynamics import speed_density_g_s
 from analysis.power.rollers import RAD_S_PER_RPM, W_PER_KW, wheel_power
 from analysis.power.sweep import SETTLE_S, smoothing_window_s
@@ -53,11 +55,14 @@ SHORTEST_S: Final = 0.5  # of that half: below it the engine has not settled
 
 @dataclass(frozen=True, slots=True)
 class Between:
-    """A figure that is known to lie between two values; both the same where it is measured."""
+    """A figure that is known to lie between two values; both the same where it is measured.
+
+    source: who gives it, as part of a sentence.
+    """
 
     least: float
     most: float
-    words: str
+    source: Statement
 
 
 def expected_kw_per_g_s(ignition: Ignition, lambda_: float | None) -> float | None:
@@ -83,7 +88,7 @@ def air_g_s(pull: Pull, context: Context, time_s: FloatArray) -> Between | None:
     flow = pull.first(Quantity.AIR_MASS_FLOW)
     if flow is not None:
         mean = float(at(smoothed(flow, 0.2), time_s).mean())
-        return Between(mean, mean, "measured air flow")
+        return Between(mean, mean, say("air-and-torque-air-measured"))
     manifold, charge = manifold_kpa(pull, context.setup), charge_temperature(pull)
     displacement_l = context.setup.car.displacement_l
     if manifold is None or charge is None or displacement_l is None:
@@ -96,7 +101,7 @@ def air_g_s(pull: Pull, context: Context, time_s: FloatArray) -> Between | None:
         at(charge, time_s),
     ).mean()
     least, most = (float(share * full) for share in FILLING)
-    return Between(least, most, "air the cylinders take at this pressure")
+    return Between(least, most, say("air-and-torque-air-taken"))
 
 
 def powers_kw(pull: Pull, context: Context, time_s: FloatArray) -> Iterator[Between]:
@@ -106,11 +111,12 @@ def powers_kw(pull: Pull, context: Context, time_s: FloatArray) -> Iterator[Betw
     if torque is not None:
         power_w = at(smoothed(torque, 0.2), time_s) * speed_rpm * RAD_S_PER_RPM
         mean = float(power_w.mean()) / W_PER_KW
-        yield Between(mean, mean, "the controller's torque")
+        yield Between(mean, mean, say("air-and-torque-by-controller"))
     wheel = wheel_power(pull, context.setup.dyno, time_s, smoothing_window_s(pull))
     if wheel is not None:
         mean, kept = float(wheel.power_kw.mean()), _kept_by_engine_kw(speed_rpm, time_s)
-        yield Between(mean / (1 - LOSSES[0]), mean / (1 - LOSSES[1]) + kept, "the dyno")
+        least_kw, most_kw = mean / (1 - LOSSES[0]), mean / (1 - LOSSES[1]) + kept
+        yield Between(least_kw, most_kw, say("air-and-torque-by-dyno"))
 
 
 def _kept_by_engine_kw(speed_rpm: FloatArray, time_s: FloatArray) -> float:
@@ -132,9 +138,9 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     powers = list(powers_kw(pull, context, time_s)) if air is not None else []
     each = expected_kw_per_g_s(context.setup.car.ignition, _lambda(pull, time_s))
     if air is None or air.least <= 0 or not powers or each is None:
-        return [note(CHECK.name, f"Not judged: {_missing(pull, len(time_s) > 0, air, each)}.")]
+        return [note(CHECK.name, _not_judged(len(time_s) > 0, air, each))]
     kept = 1.0 - _spent_percent(pull, time_s, context) / 100.0
-    allowed = Between(kept * each * air.least, each * air.most, air.words)
+    allowed = Between(kept * each * air.least, each * air.most, air.source)
     return [said_of(pull, power, allowed, limits, time_s) for power in powers]
 
 
@@ -151,47 +157,48 @@ def said_of(
     where = place(pull, float(time_s[0]), float(time_s[-1]))
     least, most = power.least / allowed.most, power.most / allowed.least
     high, low = limits[HIGH.name], limits[LOW.name]
+    sources = {"power": power.source, "air": allowed.source}
     if least > high.value:
-        words = (
-            f"The power by {power.words} is at least {100 * least:.0f} % of what the "
-            f"{allowed.words} can make {span(where)}. One of the two scales is wrong: nothing "
-            "makes more of its air."
+        share, place_of = _percent(least), place_phrase(where)
+        statements = (
+            say("air-and-torque-high", share=share, where=place_of, **sources),
+            say("air-and-torque-high-why"),
         )
-        return said(beyond(high, Severity.LOOK_CLOSER, words, least, where, SETTLED_BY))
+        return statement_only(
+            beyond(high, Severity.LOOK_CLOSER, statements, least, where, SETTLED_BY)
+        )
     if most < low.value:
-        words = (
-            f"The power by {power.words} is at most {100 * most:.0f} % of what the "
-            f"{allowed.words} makes in a healthy engine {span(where)}, retard and misfires "
-            "allowed for. Air lost behind the meter, late ignition, a closing throttle or slip "
-            "would explain it; without them one of the two scales is wrong."
+        share, place_of = _percent(most), place_phrase(where)
+        statements = (
+            say("air-and-torque-low", share=share, where=place_of, **sources),
+            say("air-and-torque-low-why"),
         )
-        return said(beyond(low, Severity.LOOK_CLOSER, words, most, where, SETTLED_BY))
-    share, open_ = f"about {100 * least:.0f} %", ""
+        return statement_only(
+            beyond(low, Severity.LOOK_CLOSER, statements, most, where, SETTLED_BY)
+        )
     if most - least > EXACT:
-        share = f"{100 * least:.0f} to {100 * most:.0f} %"
-        open_ = " (the range is what losses, filling, knock and misfires leave open)"
-    text = (
-        f"The power by {power.words} is {share} of what the {allowed.words} makes{open_}: they fit."
-    )
-    return healthy(CHECK.name, text)
+        between = {"least": _percent(least), "most": _percent(most)}
+        return healthy(CHECK.name, say("air-and-torque-fits-between", **between, **sources))
+    return healthy(CHECK.name, say("air-and-torque-fits", share=_percent(least), **sources))
 
 
-SETTLED_BY: Final = (
-    "Compare the air meter with speed density at one steady point, and check the roller's inertia "
-    "and the map's scale of the torque channel."
-)
+SETTLED_BY: Final = say("air-and-torque-settled-by")
 
 
-def _missing(pull: Pull, long_enough: bool, air: Between | None, each: float | None) -> str:
+def _percent(share: float) -> Amount:
+    return amount(100 * share, "%")
+
+
+def _not_judged(long_enough: bool, air: Between | None, each: float | None) -> Statement:
     if not long_enough:
-        return "the sweep is too short"
+        return say("air-and-torque-too-short")
     if air is None:
-        return "needs air_mass_flow, or manifold and charge temperature with the displacement"
+        return say("air-and-torque-needs-air")
     if each is None:
-        return "needs lambda: a diesel's air alone does not say how much fuel it burns"
+        return say("air-and-torque-needs-lambda")
     if air.least <= 0:
-        return "the air meter shows no flow"
-    return "needs engine_torque, or a dyno whose inertia and radius are known"
+        return say("air-and-torque-no-flow")
+    return say("air-and-torque-needs-power")
 
 
 CHECK: Final = Check(

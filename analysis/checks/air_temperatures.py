@@ -9,14 +9,21 @@ from typing import Final
 
 import numpy as np
 
-from analysis.causes.symptoms import Observation, Symptom
-from analysis.checks.charge_heat import air_words, ambient_degc, charge_temperature
-from analysis.checks.check import Check, Context, healthy, note, said
+from analysis.causes.symptoms import EVEN, Observation, Symptom
+from analysis.checks.against_limit import beyond, sureness
+from analysis.checks.charge_heat import (
+    air_first_word,
+    air_word,
+    ambient_degc,
+    charge_temperature,
+)
+from analysis.checks.check import Check, Context, healthy, note, statement_only
 from analysis.checks.stretches import at, place
-from analysis.checks.words import beyond, sureness
-from analysis.model.findings import Finding, Severity
+from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
+from analysis.phrases.say import amount, say
+from analysis.phrases.statement import Amount
 from analysis.physics.thermodynamics import cooler_effectiveness
 from decode.quantities import Quantity
 from decode.samples import Samples
@@ -56,11 +63,13 @@ INTAKE = Limit(
 EFFECTIVENESS_SPREAD: Final = 0.03  # 2 K on differences of about 70 K
 WATCH_K: Final = 25.0  # over ambient: worth watching from 25 to 30 K, common practice
 SENSOR_K: Final = 2.0  # what an intake temperature sensor is good for
+LEAST_HEAT_K: Final = 30.0  # of the outlet over ambient: with less the ratio means nothing
+END_S: Final = 0.5  # of the pull: a sensor this slow needs no more
 
 
 def _end(pull: Pull, samples: Samples) -> float:
-    """The mean over the last half second of the pull: a sensor this slow needs no more."""
-    tail = samples.between(pull.bounds.end_s - 0.5, pull.bounds.end_s + 1e-6)
+    """The mean over the last END_S of the pull."""
+    tail = samples.between(pull.bounds.end_s - END_S, pull.bounds.end_s + 1e-6)
     values = tail.value if len(tail) else pull.sweep(samples).value[-1:]
     return float(values.mean()) if len(values) else float(samples.value[-1])
 
@@ -77,15 +86,25 @@ def _top(pull: Pull, samples: Samples) -> float:
 def _hot(pull: Pull, charge: Samples, ambient: float | None, limits: Limits) -> Observation:
     """By its rise over ambient where that is known, else by itself."""
     top, limit = _top(pull, charge), limits[HOT.name]
-    value, words = top, f"the limit is {limit.value:.0f} degC"
+    value = top
     if ambient is not None:
         limit, value = limits[RISE.name], top - ambient
-        words = f"{value:.0f} K over ambient; the limit is {limit.value:.0f} K"
     present = sureness(value, limit.value, SENSOR_K)
-    if present < 0.5:
+    if present < EVEN:
         return Observation(Symptom.CHARGE_AIR_HOT, present)
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
-    statement = f"The {air_words(pull)} reached {top:.0f} degC ({words})."
+    if ambient is None:
+        statement = say(
+            "air-temperatures-hot", air=air_word(pull), top=_degc(top), limit=_degc(limit.value)
+        )
+    else:
+        statement = say(
+            "air-temperatures-hot-over-ambient",
+            air=air_word(pull),
+            top=_degc(top),
+            over=amount(value, "K"),
+            limit=amount(limit.value, "K"),
+        )
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
     return Observation(Symptom.CHARGE_AIR_HOT, present, finding)
 
@@ -100,25 +119,31 @@ def _cooler(pull: Pull, ambient: float | None, limits: Limits) -> Observation:
     hottest = int(inside.value.argmax())
     outlet = float(inside.value[hottest])
     charge = float(at(after, inside.time_s[hottest : hottest + 1])[0])
-    if outlet - ambient < 30.0:  # too little heat for the ratio of differences to mean anything
+    if outlet - ambient < LEAST_HEAT_K:
         return Observation()
     value, limit = cooler_effectiveness(outlet, charge, ambient), limits[EFFECTIVENESS.name]
     present = sureness(limit.value - value, 0.0, EFFECTIVENESS_SPREAD)
-    words = f"The charge cooler took the air from {outlet:.0f} to {charge:.0f} degC"
-    if present < 0.5:
-        words = f"{words} where it was hottest (effectiveness {value:.2f})."
-        return Observation(Symptom.COOLER_WEAK, present, _noted(words, value, limit))
+    cooled = {
+        "outlet": _degc(outlet),
+        "charge": _degc(charge),
+        "effectiveness": amount(value, "1", 2),
+    }
+    if present < EVEN:
+        noted = beyond(limit, Severity.NOTE, say("air-temperatures-cooler", **cooled), value)
+        return Observation(Symptom.COOLER_WEAK, present, noted)
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
-    statement = (
-        f"{words}, an effectiveness of {value:.2f} with ambient at {ambient:.0f} degC; below "
-        f"{limit.value:.2f} look at the fan before the cooler."
+    statement = say(
+        "air-temperatures-cooler-weak",
+        ambient=_degc(ambient),
+        limit=amount(limit.value, "1", 2),
+        **cooled,
     )
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
     return Observation(Symptom.COOLER_WEAK, present, finding)
 
 
-def _noted(words: str, value: float, limit: Limit) -> Finding:
-    return beyond(limit, Severity.NOTE, words, value)
+def _degc(value: float) -> Amount:
+    return amount(value, "degC")
 
 
 def _intake(pull: Pull, ambient: float | None, limits: Limits) -> Observation:
@@ -128,12 +153,9 @@ def _intake(pull: Pull, ambient: float | None, limits: Limits) -> Observation:
         return Observation()
     value, limit = _top(pull, intake) - ambient, limits[INTAKE.name]
     present = sureness(value, limit.value, SENSOR_K)
-    if present < 0.5:
+    if present < EVEN:
         return Observation(Symptom.INTAKE_HOT, present)
-    statement = (
-        f"The air before the compressor was {value:.0f} K over ambient; the engine breathes warm "
-        "air from the engine bay."
-    )
+    statement = say("air-temperatures-intake-warm", over=amount(value, "K"))
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
     return Observation(
         Symptom.INTAKE_HOT, present, beyond(limit, Severity.NOTE, statement, value, where)
@@ -147,11 +169,14 @@ def _soak(pull: Pull, charge: Samples, limits: Limits, context: Context) -> Obse
     limit, start = limits[SOAK.name], _start(pull, charge)
     hotter = start - min(starts)
     present = sureness(hotter, limit.value, SENSOR_K)
-    if present < 0.5:
+    if present < EVEN:
         return Observation(Symptom.HEAT_SOAK, present)
-    statement = (
-        f"The {air_words(pull)} started this pull at {start:.0f} degC, {hotter:.0f} K hotter than "
-        f"the coolest start of this stage ({min(starts):.0f} degC): heat soak; let it cool."
+    statement = say(
+        "air-temperatures-heat-soak",
+        air=air_word(pull),
+        start=_degc(start),
+        hotter=amount(hotter, "K"),
+        coolest=_degc(min(starts)),
     )
     where = place(pull, pull.bounds.start_s, pull.bounds.start_s)
     return Observation(
@@ -162,19 +187,25 @@ def _soak(pull: Pull, charge: Samples, limits: Limits, context: Context) -> Obse
 def _seen(pull: Pull, charge: Samples, ambient: float | None, limits: Limits) -> list[Observation]:
     """What it was, and a note where it was warm: over the limit, and by more than ambient."""
     start, end, warm = _start(pull, charge), _end(pull, charge), limits[WARM.name]
-    words = f"{air_words(pull)} went from {start:.0f} to {end:.0f} degC in the pull"
-    limit, value, over = limits[HOT.name], _top(pull, charge), ""
-    if ambient is not None:
+    went = {"start": _degc(start), "end": _degc(end)}
+    if ambient is None:
+        limit, value = limits[HOT.name], _top(pull, charge)
+        statement = say("air-temperatures-went", air=air_first_word(pull), **went)
+    else:
         limit, value = limits[RISE.name], _top(pull, charge) - ambient
-        over = f", at most {value:.0f} K over ambient"
-    said_well = f"{words[0].upper()}{words[1:]}{over}."
-    seen = [healthy("air_temperatures", said_well, round(value, 1), limit)]
-    if end > warm.value and (ambient is None or end - ambient > WATCH_K):
-        statement = (
-            f"Warm: {words}. No fault, but compare it only with pulls of about the same "
-            "temperature."
+        statement = say(
+            "air-temperatures-went-over-ambient",
+            air=air_first_word(pull),
+            over=amount(value, "K"),
+            **went,
         )
-        seen.append(said(beyond(warm, Severity.NOTE, statement, end)))
+    seen = [healthy("air_temperatures", statement, round(value, 1), limit)]
+    if end > warm.value and (ambient is None or end - ambient > WATCH_K):
+        statements = (
+            say("air-temperatures-warm", air=air_word(pull), **went),
+            say("air-temperatures-warm-why"),
+        )
+        seen.append(statement_only(beyond(warm, Severity.NOTE, statements, end)))
     return seen
 
 
@@ -182,7 +213,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Charge temperature against ambient, the cooler, and heat soak."""
     charge, ambient = charge_temperature(pull), ambient_degc(pull, context)
     if charge is None:
-        return [note("air_temperatures", "Not judged: no air temperature was logged.")]
+        return [note("air_temperatures", say("air-temperatures-not-logged"))]
     seen = [
         _hot(pull, charge, ambient, limits),
         _cooler(pull, ambient, limits),

@@ -10,15 +10,16 @@ from typing import Final
 import numpy as np
 
 from analysis.causes.symptoms import Observation, Symptom
-from analysis.checks.boost_pressure import derived_words, gauge_boost
+from analysis.checks.against_limit import beyond, place_phrase, sureness
+from analysis.checks.boost_pressure import derived_from, gauge_boost
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.stretches import at, longest, place, smoothed, stretches
 from analysis.checks.throttle import throttle_open
-from analysis.checks.words import beyond, rpm, span, sureness
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
-from analysis.phrases.say import as_written
+from analysis.phrases.say import amount, rpm, say
+from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
@@ -48,8 +49,14 @@ DUTY_LOW = Limit("boost.duty_low", 5.0, "%", COMMON_PRACTICE, "wastegate duty at
 
 WORTH_JUDGING_KPA: Final = 20.0  # below this target the compressor is not yet the controller
 HIGH_AT_LEAST_KPA: Final = 5.0  # steady control is no better than 3 to 5 kPa: never called over
-NO_TIME: Final = "the pull was over before boost had its time to reach the target"
 LEAST_SAMPLES: Final = 5  # where boost was asked for
+LOW_SPREAD_KPA: Final = 3.0  # steady boost control is good to 3 kPa
+HIGH_SPREAD_PERCENT: Final = 2.0  # the same 3 kPa of a target of 150 kPa
+SWING_SPREAD_KPA: Final = 2.0  # what noise and sampling leave open of a peak-to-peak height
+# Of sureness, where boost was off its target but never for as long as the limit allows: less than
+# EVEN, or a symptom would stand without a finding. Chosen, no published source.
+BRIEF_AT_MOST: Final = 0.45
+EASED: Final = 0.9  # of the highest pedal reading: below it the driver did not ask for everything
 LAG_S: Final = 2.0  # a turbo in good health has spooled by then at any speed worth sweeping
 SPOOL_ALLOWANCE_KPA: Final = 15.0  # a fast sweep leaves a healthy turbo this far behind at first
 SPOOL_ENDS: Final = 0.1  # of the sweep's speed range: over it the allowance runs out
@@ -58,6 +65,17 @@ BASELINE_S: Final = 0.8  # boost control swings at 1 to 4 Hz: slower than this i
 OPEN_FOR_S: Final = 0.7  # commanded open this long a wastegate that moves has brought boost down
 OPEN_SPREAD_S: Final = 0.15
 SWINGS: Final = 2  # whole swings around the mean before it is called oscillation
+SWING_SAMPLES: Final = 10  # fewer cannot show two swings
+SWING_SHARE: Final = 0.6  # of the limit: a swing this high counts as a turn
+# How sure oscillation is that was not seen: with too few samples to tell, and by the turns that
+# were counted. Chosen, no published source.
+SWING_UNTOLD: Final = 0.1
+SWING_NOT_SEEN: Final = 0.03
+SWING_FOR_EACH_TURN: Final = 0.1
+# From this share of the time without boost on, duty at its closing stop is called the controller's
+# answer; with its spread chosen, no published source.
+SHUT_SHARE: Final = 0.3
+SHUT_SHARE_SPREAD: Final = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,15 +117,15 @@ def tracking(pull: Pull, boost: Samples, target: Samples, limits: Limits) -> Tra
     return Tracking(time_s, actual, goal, spooled, SPOOL_ALLOWANCE_KPA * still_spooling)
 
 
-def why_untracked(pull: Pull, boost: Samples, target: Samples) -> str:
-    """Why boost was not judged, in words."""
+def why_untracked(pull: Pull, boost: Samples, target: Samples) -> Statement:
+    """Why boost was not judged, as part of a sentence."""
     asked = at(target, np.array([*pull.sweep(target).time_s, pull.bounds.start_s]))
     if float(asked.max()) < WORTH_JUDGING_KPA:
-        return "no boost was asked for in this pull"
+        return say("boost-not-asked-for")
     asked_for = at(target, pull.sweep(boost).time_s) >= WORTH_JUDGING_KPA
     if np.count_nonzero(asked_for) < LEAST_SAMPLES:
-        return "too few samples of boost"
-    return NO_TIME
+        return say("boost-too-few-samples")
+    return say("boost-no-time")
 
 
 def _full_pedal_since(pull: Pull) -> float:
@@ -116,14 +134,14 @@ def _full_pedal_since(pull: Pull) -> float:
     if pedal is None:
         return pull.bounds.start_s
     before = pedal.between(pedal.time_s[0], pull.bounds.start_s)
-    eased = np.flatnonzero(before.value < 0.9 * pedal.value.max())
+    eased = np.flatnonzero(before.value < EASED * pedal.value.max())
     return float(before.time_s[eased[-1]]) if len(eased) else float(pedal.time_s[0])
 
 
-def undisturbed(pull: Pull, track: Tracking, context: Context) -> Tracking:
+def undisturbed(pull: Pull, track: Tracking, limits: Limits, context: Context) -> Tracking:
     """Without the samples in which the throttle was closed or had just been: what boost does then
     says nothing of its control."""
-    kept = throttle_open(pull, Samples(track.time_s, track.boost_kpa), context)
+    kept = throttle_open(pull, Samples(track.time_s, track.boost_kpa), limits, context)
     keep = np.isin(track.time_s, kept.time_s)
     return Tracking(
         track.time_s[keep],
@@ -135,25 +153,28 @@ def undisturbed(pull: Pull, track: Tracking, context: Context) -> Tracking:
 
 
 def _short(pull: Pull, track: Tracking, limits: Limits) -> Observation:
-    limit, spread = limits[LOW.name], 3.0  # steady boost control is good to 3 kPa
+    limit = limits[LOW.name]
     missing = smoothed(Samples(track.time_s, -track.error_kpa), 0.2).value
     missing = np.where(track.spooled, missing, 0.0)
     short = missing > limit.value + track.allowed_kpa
     low = stretches(track.time_s, short, limits[LOW_FOR.name].value)
     if not low:
         value = float((missing - track.allowed_kpa).max())
-        return Observation(Symptom.BOOST_LOW, min(0.45, sureness(value, limit.value, spread)))
+        sure = min(BRIEF_AT_MOST, sureness(value, limit.value, LOW_SPREAD_KPA))
+        return Observation(Symptom.BOOST_LOW, sure)
     worst = max(low, key=lambda s: float(missing[s.indices].max()))
     value = float(missing[worst.indices].max())
     where = place(pull, low[0].start_s, low[-1].end_s)
     index = worst.first + int(missing[worst.indices].argmax())
-    statement = (
-        f"Boost stayed up to {value:.0f} kPa below its target {span(where)} "
-        f"({track.boost_kpa[index]:.0f} kPa where {track.target_kpa[index]:.0f} kPa were asked "
-        "for)."
+    statement = say(
+        "boost-below-target",
+        short=amount(value, "kPa"),
+        where=place_phrase(where),
+        boost=amount(track.boost_kpa[index], "kPa"),
+        target=amount(track.target_kpa[index], "kPa"),
     )
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
-    return Observation(Symptom.BOOST_LOW, sureness(value, limit.value, spread), finding)
+    return Observation(Symptom.BOOST_LOW, sureness(value, limit.value, LOW_SPREAD_KPA), finding)
 
 
 def _over(pull: Pull, track: Tracking, limits: Limits, max_boost_kpa: float | None) -> Observation:
@@ -163,23 +184,28 @@ def _over(pull: Pull, track: Tracking, limits: Limits, max_boost_kpa: float | No
     percent = smoothed(Samples(track.time_s, percent), 0.1).value
     high = stretches(track.time_s, percent > limit.value, limits[HIGH_FOR.name].value)
     if not high:
-        return Observation(
-            Symptom.BOOST_HIGH, min(0.45, sureness(float(percent.max()), limit.value, 2.0))
-        )
+        sure = sureness(float(percent.max()), limit.value, HIGH_SPREAD_PERCENT)
+        return Observation(Symptom.BOOST_HIGH, min(BRIEF_AT_MOST, sure))
     worst = max(high, key=lambda s: float(percent[s.indices].max()))
     value = float(percent[worst.indices].max())
     index = worst.first + int(percent[worst.indices].argmax())
     where = place(pull, high[0].start_s, high[-1].end_s)
-    statement = (
-        f"Boost went up to {value:.0f} % (gauge) over its target {span(where)}: "
-        f"{track.boost_kpa[index]:.0f} kPa where {track.target_kpa[index]:.0f} kPa were asked for."
-    )
-    too_much = max_boost_kpa is not None and float(track.boost_kpa.max()) > max_boost_kpa
-    severity = Severity.STOP if value > stop.value or too_much else Severity.LOOK_CLOSER
-    if too_much:
-        statement += f" This turbo's limit is {max_boost_kpa:.0f} kPa."
-    finding = beyond(limit, severity, statement, value, where)
-    return Observation(Symptom.BOOST_HIGH, sureness(value, limit.value, 2.0), finding)
+    statements = [
+        say(
+            "boost-over-target",
+            over=amount(value, "%"),
+            where=place_phrase(where),
+            boost=amount(track.boost_kpa[index], "kPa"),
+            target=amount(track.target_kpa[index], "kPa"),
+        )
+    ]
+    severity = Severity.STOP if value > stop.value else Severity.LOOK_CLOSER
+    if max_boost_kpa is not None and float(track.boost_kpa.max()) > max_boost_kpa:
+        severity = Severity.STOP
+        statements.append(say("boost-turbo-limit", limit=amount(max_boost_kpa, "kPa")))
+    finding = beyond(limit, severity, tuple(statements), value, where)
+    sure = sureness(value, limit.value, HIGH_SPREAD_PERCENT)
+    return Observation(Symptom.BOOST_HIGH, sure, finding)
 
 
 def swings(time_s: FloatArray, values: FloatArray, height: float) -> tuple[int, int, int]:
@@ -196,24 +222,27 @@ def swings(time_s: FloatArray, values: FloatArray, height: float) -> tuple[int, 
 def _swinging(pull: Pull, track: Tracking, limits: Limits) -> Observation:
     limit = limits[SWING.name]
     time_s, error = track.time_s[track.spooled], track.error_kpa[track.spooled]
-    if len(error) < 10:
-        return Observation(Symptom.BOOST_OSCILLATES, 0.1)
+    if len(error) < SWING_SAMPLES:
+        return Observation(Symptom.BOOST_OSCILLATES, SWING_UNTOLD)
     quick = smoothed(Samples(time_s, error), 0.05).value
     quick = quick - smoothed(Samples(time_s, error), BASELINE_S).value
-    turns, first, last = swings(time_s, quick, 0.6 * limit.value)
+    turns, first, last = swings(time_s, quick, SWING_SHARE * limit.value)
     if turns < 2 * SWINGS:
-        return Observation(Symptom.BOOST_OSCILLATES, 0.03 + 0.1 * turns)
+        sure = SWING_NOT_SEEN + SWING_FOR_EACH_TURN * turns
+        return Observation(Symptom.BOOST_OSCILLATES, sure)
     value = float(
         np.quantile(quick[first : last + 1], 0.95) - np.quantile(quick[first : last + 1], 0.05)
     )
-    present = sureness(value, limit.value, 2.0)
+    present = sureness(value, limit.value, SWING_SPREAD_KPA)
     if value < limit.value:
         return Observation(Symptom.BOOST_OSCILLATES, present)
     where = place(pull, float(time_s[first]), float(time_s[last]))
     rate_hz = (turns - 1) / 2 / max(float(time_s[last] - time_s[first]), 1e-3)
-    statement = (
-        f"Boost swung by {value:.0f} kPa from peak to peak around its target, {rate_hz:.1f} times "
-        f"a second, {span(where)}."
+    statement = say(
+        "boost-swings",
+        swing=amount(value, "kPa"),
+        rate=amount(rate_hz, "Hz", 1),
+        where=place_phrase(where),
     )
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
     return Observation(Symptom.BOOST_OSCILLATES, present, finding)
@@ -233,7 +262,7 @@ def _wastegate(pull: Pull, track: Tracking, limits: Limits) -> list[Observation]
     at_stop = longest(stretches(track.time_s, high & (command <= limits[DUTY_LOW.name].value)))
     open_s = 0.0 if at_stop is None else at_stop.duration_s
     return [
-        Observation(Symptom.WASTEGATE_ASKS_CLOSED, sureness(shut, 0.3, 0.1)),
+        Observation(Symptom.WASTEGATE_ASKS_CLOSED, sureness(shut, SHUT_SHARE, SHUT_SHARE_SPREAD)),
         Observation(Symptom.WASTEGATE_ASKS_OPEN, sureness(open_s, OPEN_FOR_S, OPEN_SPREAD_S)),
     ]
 
@@ -241,26 +270,28 @@ def _wastegate(pull: Pull, track: Tracking, limits: Limits) -> list[Observation]
 def _followed(pull: Pull, track: Tracking, limits: Limits) -> Observation:
     settled = track.spooled & (track.allowed_kpa == 0.0)
     if not settled.any():
-        return note("boost", f"Not judged: {NO_TIME}.")
+        return note("boost", say("boost-not-judged", why=say("boost-no-time")))
     top = int(track.boost_kpa.argmax())
     peak_rpm = float(pull.engine_speed_at(track.time_s[top : top + 1])[0])
     steady = smoothed(Samples(track.time_s[settled], track.error_kpa[settled]), 0.1)
     worst = float(np.abs(steady.value).max(initial=0.0))
-    statement = (
-        f"Boost followed its target within {worst:.0f} kPa: {track.boost_kpa[top]:.0f} kPa at "
-        f"{rpm(peak_rpm)} rpm, {track.boost_kpa[-1]:.0f} kPa at {rpm(pull.bounds.end_rpm)} rpm."
+    statement = say(
+        "boost-followed",
+        error=amount(worst, "kPa"),
+        top=amount(track.boost_kpa[top], "kPa"),
+        top_speed=rpm(peak_rpm),
+        last=amount(track.boost_kpa[-1], "kPa"),
+        last_speed=rpm(pull.bounds.end_rpm),
     )
     return healthy("boost", statement, round(worst, 1), limits[LOW.name])
 
 
-def _with_its_source(observation: Observation, words: str) -> Observation:
+def _with_its_source(observation: Observation, source: Statement | None) -> Observation:
     finding = observation.finding
-    if finding is None or not words:
+    if finding is None or source is None:
         return observation
-    return replace(
-        observation,
-        finding=replace(finding, statements=(*finding.statements, as_written(words.strip()))),
-    )
+    sourced = replace(finding, statements=(*finding.statements, source))
+    return replace(observation, finding=sourced)
 
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
@@ -268,15 +299,11 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     car = context.setup.car
     boost, target = gauge_boost(pull, context.setup), pull.first(Quantity.BOOST_TARGET)
     if boost is None or target is None:
-        return [
-            note(
-                "boost", "Not judged: needs barometric_pressure to make boost of manifold_pressure."
-            )
-        ]
+        return [note("boost", say("boost-no-barometer"))]
     track = tracking(pull, boost, target, limits)
     if track is None:
-        return [note("boost", f"Not judged: {why_untracked(pull, boost, target)}.")]
-    open_ = undisturbed(pull, track, context)
+        return [note("boost", say("boost-not-judged", why=why_untracked(pull, boost, target)))]
+    open_ = undisturbed(pull, track, limits, context)
     seen = [_over(pull, track, limits, car.max_boost_kpa)]
     if len(open_.time_s) >= LEAST_SAMPLES:
         seen += [_short(pull, open_, limits), _swinging(pull, open_, limits)]
@@ -285,8 +312,8 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     ]
     if not any(o.finding for o in seen):
         seen.append(_followed(pull, open_ if len(open_.time_s) >= LEAST_SAMPLES else track, limits))
-    words = derived_words(pull, context.setup)
-    return [_with_its_source(observation, words) for observation in seen]
+    source = derived_from(pull, context.setup)
+    return [_with_its_source(observation, source) for observation in seen]
 
 
 CHECK: Final = Check(

@@ -3,6 +3,8 @@
 from analysis.checks.stretches import at
 from analysis.model.pull import Pull
 from analysis.model.setup import Setup
+from analysis.phrases.say import amount, say
+from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
 from decode.samples import Samples
 
@@ -32,14 +34,14 @@ def gauge_boost(pull: Pull, setup: Setup) -> Samples | None:
     return Samples(manifold.time_s, manifold.value - setup.air.barometric_kpa)
 
 
-def derived_words(pull: Pull, setup: Setup) -> str:
-    """Where gauge_boost stands on a pressure that no channel measured: a sentence; else empty."""
+def derived_from(pull: Pull, setup: Setup) -> Statement | None:
+    """What gauge_boost stands on where that is a pressure that no channel measured; else None."""
     kpa = setup.air.barometric_kpa
     if pull.first(Quantity.BOOST_PRESSURE) is not None or kpa is None:
-        return ""
+        return None
     if pull.first(Quantity.BAROMETRIC_PRESSURE) is not None:
-        return ""
-    return f" Boost is manifold pressure less the {kpa:.1f} kPa given for the station's air."
+        return None
+    return say("boost-derived", barometric=amount(kpa, "kPa", 1))
 
 
 def manifold_kpa(pull: Pull, setup: Setup) -> Samples | None:

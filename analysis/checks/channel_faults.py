@@ -7,9 +7,9 @@ from typing import Final
 import numpy as np
 
 from analysis.causes.symptoms import SURE, Symptom
+from analysis.checks.against_limit import place_phrase, sureness
 from analysis.checks.plausible import ALWAYS_MOVING, POSSIBLE
 from analysis.checks.stretches import Stretch, longest, place, stretches
-from analysis.checks.words import place_phrase, sureness
 from analysis.model.findings import Where
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull, finite

@@ -9,6 +9,8 @@ import numpy as np
 from analysis.checks.check import Context
 from analysis.checks.stretches import at
 from analysis.model.pull import Pull
+from analysis.phrases.say import amount, say
+from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
@@ -21,7 +23,7 @@ class HeatReference:
     """The charge temperature that counts as usual here, and where it was taken from."""
 
     temperature_degc: float
-    origin: str
+    origin: Statement
 
 
 def charge_temperature(pull: Pull) -> Samples | None:
@@ -30,9 +32,18 @@ def charge_temperature(pull: Pull) -> Samples | None:
     return charge if charge is not None else pull.first(Quantity.INTAKE_AIR_TEMPERATURE)
 
 
-def air_words(pull: Pull) -> str:
-    """What charge_temperature measured, in words."""
-    return "charge air" if pull.first(Quantity.CHARGE_AIR_TEMPERATURE) is not None else "intake air"
+def air_word(pull: Pull) -> Statement:
+    """What charge_temperature measured the temperature of."""
+    return say("charge-air" if _measures_charge(pull) else "intake-air")
+
+
+def air_first_word(pull: Pull) -> Statement:
+    """The same as the first word of a sentence."""
+    return say("charge-air-first-word" if _measures_charge(pull) else "intake-air-first-word")
+
+
+def _measures_charge(pull: Pull) -> bool:
+    return pull.first(Quantity.CHARGE_AIR_TEMPERATURE) is not None
 
 
 def ambient_degc(pull: Pull, context: Context) -> float | None:
@@ -57,13 +68,14 @@ def reference(pull: Pull, context: Context) -> HeatReference | None:
     charge = charge_temperature(pull)
     if charge is None:
         return None
-    found = [HeatReference(float(charge.value[0]), "at the start of this pull")]
+    found = [HeatReference(float(charge.value[0]), say("usual-heat-start"))]
     ambient = ambient_degc(pull, context)
     if ambient is not None:
-        found.append(HeatReference(ambient + GOOD_RISE_K, f"{GOOD_RISE_K:.0f} K over ambient"))
+        over_ambient = say("usual-heat-ambient", rise=amount(GOOD_RISE_K, "K"))
+        found.append(HeatReference(ambient + GOOD_RISE_K, over_ambient))
     earlier = [mean for p in context.earlier if (mean := _mean_in_sweep(p)) is not None]
     if earlier:
-        found.append(HeatReference(min(earlier), "in the coolest pull before"))
+        found.append(HeatReference(min(earlier), say("usual-heat-earlier")))
     return min(found, key=lambda r: r.temperature_degc)
 
 

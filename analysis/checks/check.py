@@ -4,11 +4,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from analysis.causes.symptoms import Observation
-from analysis.checks.words import all_statements
 from analysis.model.findings import Finding, Severity
 from analysis.model.limits import Limit, Limits
 from analysis.model.pull import Pull
 from analysis.model.setup import Setup
+from analysis.phrases.say import say
 from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
 from decode.samples import Channel
@@ -44,28 +44,33 @@ class Check:
     boosted_only: bool = False
 
 
-def said(finding: Finding) -> Observation:
+def title_of(check: str) -> Statement:
+    """The title of a check, by its name as `Finding.check` has it."""
+    return say(f"check-{check.replace('_', '-')}")
+
+
+def statement_only(finding: Finding) -> Observation:
     """A statement that is no evidence for or against a cause."""
     return Observation(finding=finding)
 
 
-def note(check: str, *statements: Statement | str) -> Observation:
+def note(check: str, *statements: Statement) -> Observation:
     """Something said that judges nothing."""
-    return said(Finding(check, Severity.NOTE, all_statements(statements)))
+    return statement_only(Finding(check, Severity.NOTE, statements)))
 
 
 def healthy(
     check: str,
-    statement: Statement | str | tuple[Statement, ...],
+    statements: Statement | tuple[Statement, ...],
     value: float | None = None,
     limit: Limit | None = None,
 ) -> Observation:
     """All is well, and this is what was seen; with the value nearest to a limit, where one is."""
-    return said(
+    return statement_only(
         Finding(
             check,
             Severity.HEALTHY,
-            all_statements(statement if isinstance(statement, tuple) else (statement,)),
+            statements if isinstance(statements, tuple) else (statements,),
             value=value,
             limit=None if limit is None else limit.value,
             unit="" if limit is None else limit.unit,

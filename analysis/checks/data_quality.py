@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from analysis.causes.symptoms import EVEN, Observation, Symptom
+from analysis.checks.against_limit import beyond, sureness
 from analysis.checks.boost_pressure import barometric_kpa
 from analysis.checks.channel_faults import (
     CLIPPED,
@@ -24,7 +25,6 @@ from analysis.checks.plausible import POSSIBLE, SLOW
 from analysis.checks.silent_channels import silences, spoke
 from analysis.checks.stretches import at, place
 from analysis.checks.throttle import throttle_open
-from analysis.checks.words import beyond, sureness
 from analysis.clocks.clock_alignment import clock_statements, is_sure, together
 from analysis.clocks.clock_offset import Offset, offsets_of
 from analysis.model.findings import Severity
@@ -90,7 +90,7 @@ def _stands_at_ambient(pull: Pull, name: str, fault: ChannelFault, context: Cont
 
 
 def _boost_above(
-    pull: Pull, other: Quantity, context: Context, bad: set[str]
+    pull: Pull, other: Quantity, limits: Limits, context: Context, bad: set[str]
 ) -> tuple[list[str], FloatArray] | None:
     """The first channels of boost and of another pressure, and the first minus the second while
     the throttle is open: float64[n]. None where one is missing, unsound or hardly spoke."""
@@ -98,7 +98,7 @@ def _boost_above(
     if len(names) < 2 or bad & set(names):
         return None
     boost, beside = (finite(pull.samples[name]) for name in names)
-    inside = throttle_open(pull, pull.sweep(boost), context)
+    inside = throttle_open(pull, pull.sweep(boost), limits, context)
     if len(inside) < 2 or len(beside) < 2:
         return None
     return names, inside.value - at(beside, inside.time_s)
@@ -107,7 +107,7 @@ def _boost_above(
 def _pressures(pull: Pull, limits: Limits, context: Context, bad: set[str]) -> list[Observation]:
     """Boost against manifold and barometric pressure, where all of them are there and sound."""
     ambient = barometric_kpa(pull, context.setup)
-    above = _boost_above(pull, Quantity.MANIFOLD_PRESSURE, context, bad)
+    above = _boost_above(pull, Quantity.MANIFOLD_PRESSURE, limits, context, bad)
     if ambient is None or above is None:
         return []
     names, above_kpa = above
@@ -132,7 +132,7 @@ def _an_atmosphere_apart(
 ) -> list[Observation]:
     """Boost and its target, one of them absolute: apart by the air's own pressure all the way."""
     ambient = barometric_kpa(pull, context.setup)
-    above = _boost_above(pull, Quantity.BOOST_TARGET, context, bad)
+    above = _boost_above(pull, Quantity.BOOST_TARGET, limits, context, bad)
     if ambient is None or above is None:
         return []
     names, apart = above

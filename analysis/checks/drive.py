@@ -11,11 +11,11 @@ from typing import Final
 import numpy as np
 
 from analysis.causes.symptoms import PASSING, Observation, Symptom
+from analysis.checks.against_limit import beyond, place_phrase, sureness
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.needs import not_judged
 from analysis.checks.road_power import road_power
 from analysis.checks.stretches import at, heard, place, smoothed, stretches
-from analysis.checks.words import beyond, place_phrase, sureness
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull

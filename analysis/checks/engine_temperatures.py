@@ -10,9 +10,9 @@ from typing import Final
 import numpy as np
 
 from analysis.causes.symptoms import EVEN, Observation, Symptom
-from analysis.checks.check import Check, Context, healthy, note, said
+from analysis.checks.against_limit import beyond, place_phrase, sureness
+from analysis.checks.check import Check, Context, healthy, note, statement_only
 from analysis.checks.stretches import at, place, smoothed, stretches
-from analysis.checks.words import beyond, place_phrase, sureness
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
@@ -174,7 +174,7 @@ def _cold(pull: Pull, limits: Limits) -> list[Observation]:
         return []
     began, worth = amount(start, "degC"), amount(limit.value, "degC")
     statement = say("engine-temperatures-cold", temperature=began, limit=worth)
-    return [said(beyond(limit, Severity.NOTE, statement, start))]
+    return [statement_only(beyond(limit, Severity.NOTE, statement, start))]
 
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:

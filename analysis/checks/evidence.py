@@ -90,7 +90,7 @@ def _is_boosted(pull: Pull, context: Context) -> bool:
     return boost is not None and float(boost.value.max()) >= WORTH_JUDGING_KPA
 
 
-def _boost_needs(pull: Pull, context: Context) -> Statement | str:
+def _boost_needs(pull: Pull, context: Context) -> Statement:
     target = pull.first(Quantity.BOOST_TARGET)
     if target is None:
         return say("evidence-log-boost-target")

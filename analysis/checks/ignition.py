@@ -11,16 +11,18 @@ from typing import Final
 
 import numpy as np
 
-from analysis.causes.symptoms import Observation, Symptom
-from analysis.checks.charge_heat import air_words, reference, retard_from_heat
-from analysis.checks.check import Check, Context, healthy, note, said
+from analysis.causes.symptoms import EVEN, NOT_SEEN, Observation, Symptom
+from analysis.checks.against_limit import BETWEEN_COUNTS, beyond, place_phrase, sureness
+from analysis.checks.charge_heat import air_first_word, reference, retard_from_heat
+from analysis.checks.check import Check, Context, healthy, note, statement_only
 from analysis.checks.stretches import Stretch, at, held_at, place, smoothed, stretches
 from analysis.checks.torque_shortfall import misfire_counters
-from analysis.checks.words import beyond, rpm, span, sureness
-from analysis.model.findings import Severity
+from analysis.model.findings import Severity, Where
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
 from analysis.model.setup import Ignition
+from analysis.phrases.say import amount, count, rpm, say
+from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
@@ -84,6 +86,15 @@ FIXED_SPREAD_DEG: Final = 0.3  # below one step of any recovery: the figure neve
 FIXED_SAMPLES: Final = 10  # fewer say nothing about standing still
 OWN_SPREAD_DEG: Final = 0.75  # one recovery step: what two readings of one cylinder may differ
 COMMON_OVER_S: Final = 0.8  # about two knock events and their recovery begin to overlap
+COMMON_SPREAD_DEG: Final = 0.5  # what the mean of several cylinders' recovery steps leaves open
+# From this share on hot charge air is called the reason for the retard that the cylinders share.
+# It and its spread are chosen, no published source.
+HEAT_SHARE: Final = 0.6
+HEAT_SHARE_SPREAD: Final = 0.15
+LEAST_HEAT_DEG: Final = 0.3  # what heat explains is not worth a sentence below
+TAKEN_DEG: Final = 0.1  # less is printed as nothing
+FIXED_SURE: Final = 0.95  # knock control in steps does not stand still; chosen, no published source
+BELOW_TARGET_S: Final = 0.3  # a torque intervention for a gear change is shorter; common practice
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,12 +141,12 @@ def common_retard(retard: Retard) -> FloatArray:
     return smoothed(Samples(retard.time_s, every.mean(axis=0)), COMMON_OVER_S).value
 
 
-def is_fixed(retard: Retard) -> bool:
+def is_fixed(retard: Retard, limits: Limits) -> bool:
     """The same retard on every cylinder from end to end: a fail-safe, not knock."""
     every = retard.by_cylinder
     return bool(
         every.shape[1] >= FIXED_SAMPLES
-        and every.min() >= EVENT.value / 2
+        and every.min() >= limits[EVENT.name].value / 2
         and float(every.max() - every.min()) <= FIXED_SPREAD_DEG
     )
 
@@ -162,37 +173,50 @@ def _one_cylinder(pull: Pull, retard: Retard, limits: Limits) -> Observation:
     """Is one cylinder retarded far more than the rest, again and again or deeply?"""
     worst, own = _worst_cylinder(retard)
     own_peak, its = float(own.max()), retard.by_cylinder[worst]
-    count = events(its) - int(np.median([events(r) for r in retard.by_cylinder]))
+    own_events = events(its) - int(np.median([events(r) for r in retard.by_cylinder]))
     event, single = limits[EVENT.name], limits[SINGLE.name]
     deep = sureness(own_peak, single.value, OWN_SPREAD_DEG)
     repeated = min(
         sureness(own_peak, event.value - OWN_SPREAD_DEG, OWN_SPREAD_DEG),
-        sureness(count, limits[REPEATS.name].value - 0.5, 0.5),
+        sureness(own_events, limits[REPEATS.name].value - BETWEEN_COUNTS, BETWEEN_COUNTS),
     )
     present = 1 - (1 - deep) * (1 - repeated)
-    if present < 0.5:
+    if present < EVEN:
         return Observation(Symptom.ONE_CYLINDER_RETARDED, present)
-    span_of = _place_above(pull, retard.time_s, its, min(event.value, float(its.max())) / 2)
-    where = place(pull, span_of.start_s, span_of.end_s, retard.cylinders[worst])
-    others = float(np.delete(retard.by_cylinder, worst, axis=0).max())
-    rest = f"the others at most {others:.1f} deg" if others >= 0.1 else "the others none"
-    statement = (
-        f"Cylinder {retard.cylinders[worst]} had up to {its.max():.1f} deg taken away "
-        f"{span(where)}; {rest}."
-    )
-    limit = event if deep < 0.5 else single
+    found = _place_above(pull, retard.time_s, its, min(event.value, float(its.max())) / 2)
+    where = place(pull, found.start_s, found.end_s, retard.cylinders[worst])
+    statement = _one_cylinder_lost(retard, worst, where)
+    limit = event if deep < EVEN else single
     finding = beyond(limit, _severity(float(its.max()), limits), statement, float(its.max()), where)
     return Observation(Symptom.ONE_CYLINDER_RETARDED, present, finding)
 
 
-def _heat_words(pull: Pull, context: Context, explained: float) -> str:
+def _one_cylinder_lost(retard: Retard, worst: int, where: Where) -> Statement:
+    cylinder = count(retard.cylinders[worst])
+    taken = amount(float(retard.by_cylinder[worst].max()), "deg", 1)
+    others = float(np.delete(retard.by_cylinder, worst, axis=0).max())
+    place_of = place_phrase(where)
+    if others < TAKEN_DEG:
+        return say("ignition-one-cylinder-alone", cylinder=cylinder, retard=taken, where=place_of)
+    return say(
+        "ignition-one-cylinder",
+        cylinder=cylinder,
+        retard=taken,
+        where=place_of,
+        others=amount(others, "deg", 1),
+    )
+
+
+def _from_heat(pull: Pull, context: Context, explained_deg: float) -> tuple[Statement, ...]:
+    """What heat has to do with the retard: one statement, or none."""
     usual = reference(pull, context)
     if usual is None:
-        return " No air temperature is logged, so none of it could be put down to heat."
-    if explained < 0.3:
-        return ""
-    air = air_words(pull).capitalize()
-    return f" {air} hotter than {usual.origin} explains {explained:.1f} deg of it."
+        return (say("ignition-heat-unknown"),)
+    if explained_deg < LEAST_HEAT_DEG:
+        return ()
+    explained = amount(explained_deg, "deg", 1)
+    air = air_first_word(pull)
+    return (say("ignition-heat-explains", air=air, usual=usual.origin, explained=explained),)
 
 
 def _all_cylinders(
@@ -204,26 +228,29 @@ def _all_cylinders(
     beyond_heat = common - heat
     worst = int(beyond_heat.argmax())
     peak = float(common.max())
-    heat_share = float(np.clip(heat[int(common.argmax())] / max(peak, 0.1), 0.0, 1.0))
-    from_heat = min(sureness(peak, shared.value, 0.5), sureness(heat_share, 0.6, 0.15))
-    present = sureness(float(beyond_heat[worst]), shared.value, 0.5)
-    if present < 0.5 and from_heat < 0.5:
+    heat_share = float(np.clip(heat[int(common.argmax())] / max(peak, TAKEN_DEG), 0.0, 1.0))
+    from_heat = min(
+        sureness(peak, shared.value, COMMON_SPREAD_DEG),
+        sureness(heat_share, HEAT_SHARE, HEAT_SHARE_SPREAD),
+    )
+    present = sureness(float(beyond_heat[worst]), shared.value, COMMON_SPREAD_DEG)
+    if present < EVEN and from_heat < EVEN:
         return [
             Observation(Symptom.ALL_CYLINDERS_RETARDED, present),
             Observation(Symptom.RETARD_FROM_HEAT, from_heat),
         ]
     found = _place_above(pull, retard.time_s, common, 0.5 * peak)
     where = place(pull, found.start_s, found.end_s)
-    who = "The engine" if retard.single_channel else "All cylinders alike"
-    statement = (
-        f"{who} lost up to {peak:.1f} deg to knock control {span(where)}."
-        f"{_heat_words(pull, context, min(peak, float(heat[int(common.argmax())])))}"
+    key = "ignition-whole-engine" if retard.single_channel else "ignition-all-cylinders"
+    statements = (
+        say(key, retard=amount(peak, "deg", 1), where=place_phrase(where)),
+        *_from_heat(pull, context, min(peak, float(heat[int(common.argmax())]))),
     )
     severity = _severity(float(retard.by_cylinder.max()), limits)
-    if present < 0.5:  # heat explains it: the air's own check judges the air
+    if present < EVEN:  # heat explains it: the air's own check judges the air
         noted = peak < limits[FROM_HEAT.name].value
         severity = Severity.NOTE if noted else Severity.LOOK_CLOSER
-    finding = beyond(shared, severity, statement, float(beyond_heat[worst]), where)
+    finding = beyond(shared, severity, statements, float(beyond_heat[worst]), where)
     lead = present >= from_heat
     return [
         Observation(Symptom.ALL_CYLINDERS_RETARDED, present, finding if lead else None),
@@ -234,12 +261,12 @@ def _all_cylinders(
 def _fixed(pull: Pull, retard: Retard, limits: Limits) -> Observation:
     value = float(np.median(retard.by_cylinder))
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
-    statement = (
-        f"Every cylinder carries the same {value:.1f} deg of retard from end to end. Knock comes "
-        "in steps; a figure that never moves is knock control without its sensor."
+    statements = (
+        say("ignition-fixed", retard=amount(value, "deg", 1)),
+        say("ignition-fixed-why"),
     )
-    finding = beyond(limits[EVENT.name], Severity.LOOK_CLOSER, statement, value, where)
-    return Observation(Symptom.RETARD_FIXED, 0.95, finding)
+    finding = beyond(limits[EVENT.name], Severity.LOOK_CLOSER, statements, value, where)
+    return Observation(Symptom.RETARD_FIXED, FIXED_SURE, finding)
 
 
 def _below_target(pull: Pull, retard: Retard | None, limits: Limits) -> list[Observation]:
@@ -252,16 +279,15 @@ def _below_target(pull: Pull, retard: Retard | None, limits: Limits) -> list[Obs
     if retard is not None:
         taken = Samples(retard.time_s, retard.by_cylinder.max(axis=0))
         short = short - held_at(taken, inside.time_s)
-    found = stretches(inside.time_s, short > limit.value, at_least_s=0.3)
+    found = stretches(inside.time_s, short > limit.value, BELOW_TARGET_S)
     if not found:
         return []
     worst = max(found, key=lambda s: float(short[s.indices].max()))
     where, value = place(pull, worst.start_s, worst.end_s), float(short[worst.indices].max())
-    statement = (
-        f"Ignition was {value:.1f} deg below its target {span(where)}, beyond what knock control "
-        "took: torque intervention or another correction."
+    statement = say(
+        "ignition-below-target", short=amount(value, "deg", 1), where=place_phrase(where)
     )
-    return [said(beyond(limit, Severity.LOOK_CLOSER, statement, value, where))]
+    return [statement_only(beyond(limit, Severity.LOOK_CLOSER, statement, value, where))]
 
 
 def _misfires(pull: Pull, limits: Limits) -> list[Observation]:
@@ -270,30 +296,32 @@ def _misfires(pull: Pull, limits: Limits) -> list[Observation]:
     rises = [(np.diff(c.value, prepend=c.value[:1]), c.time_s) for c in counters if len(c)]
     if not rises:
         return []
-    limit, count = limits[MISFIRES.name], sum(float(r[r > 0].sum()) for r, _ in rises)
-    present = sureness(count, limit.value - 0.5, 0.5)
-    if present < 0.5:
+    limit, counted = limits[MISFIRES.name], sum(float(r[r > 0].sum()) for r, _ in rises)
+    present = sureness(counted, limit.value - BETWEEN_COUNTS, BETWEEN_COUNTS)
+    if present < EVEN:
         return [Observation(Symptom.MISFIRES, present)]
     when = np.concatenate([time_s[r > 0] for r, time_s in rises])
     where = place(pull, float(when.min()), float(when.max()))
-    statement = f"{count:.0f} misfires were counted {span(where)}."
-    finding = beyond(limit, Severity.LOOK_CLOSER, statement, count, where)
+    statement = say("ignition-misfires", misfires=count(round(counted)), where=place_phrase(where))
+    finding = beyond(limit, Severity.LOOK_CLOSER, statement, counted, where)
     return [Observation(Symptom.MISFIRES, present, finding)]
 
 
 def _nothing_wrong(pull: Pull, retard: Retard, limits: Limits) -> Observation:
     worst = int(retard.by_cylinder.max(axis=1).argmax())
     peak = float(retard.by_cylinder[worst].max())
-    reach = f"{rpm(pull.bounds.start_rpm)} to {rpm(pull.bounds.end_rpm)} rpm"
-    if peak < 0.1:
-        statement = f"No timing was taken away from any cylinder from {reach}."
+    at_s = retard.time_s[int(retard.by_cylinder[worst].argmax())]
+    speed = rpm(float(pull.engine_speed_at(np.array([at_s]))[0]))
+    taken = amount(peak, "deg", 1)
+    if peak < TAKEN_DEG:
+        start, end = rpm(pull.bounds.start_rpm), rpm(pull.bounds.end_rpm)
+        statement = say("ignition-nothing-taken", start=start, end=end)
+    elif retard.single_channel:
+        statement = say("ignition-given-back", retard=taken, speed=speed)
     else:
-        at_s = retard.time_s[int(retard.by_cylinder[worst].argmax())]
-        speed = float(pull.engine_speed_at(np.array([at_s]))[0])
-        who = "" if retard.single_channel else f" (cylinder {retard.cylinders[worst]})"
-        statement = (
-            f"Knock control took at most {peak:.1f} deg{who}, at {rpm(speed)} rpm, and gave it "
-            "back; no cylinder stands out."
+        cylinder = count(retard.cylinders[worst])
+        statement = say(
+            "ignition-given-back-cylinder", retard=taken, cylinder=cylinder, speed=speed
         )
     return healthy("ignition", statement, round(peak, 2), limits[SINGLE.name])
 
@@ -302,12 +330,12 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Misfires; retard by cylinder and by all, less what heat explains; timing against target."""
     seen, retard = _misfires(pull, limits), retard_of(pull)
     if context.setup.car.ignition is Ignition.COMPRESSION:
-        return [*seen, note("ignition", "A compression-ignition engine has no knock control.")]
+        return [*seen, note("ignition", say("ignition-compression"))]
     if retard is None:
-        return [*seen, note("ignition", "Knock not judged: needs knock_retard.")]
-    if is_fixed(retard):
+        return [*seen, note("ignition", say("ignition-knock-not-judged"))]
+    if is_fixed(retard, limits):
         return [*seen, _fixed(pull, retard, limits)]
-    seen.append(Observation(Symptom.RETARD_FIXED, 0.02))
+    seen.append(Observation(Symptom.RETARD_FIXED, NOT_SEEN))
     if not retard.single_channel:
         seen.append(_one_cylinder(pull, retard, limits))
     seen += _all_cylinders(pull, retard, limits, context)

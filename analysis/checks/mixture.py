@@ -10,11 +10,11 @@ from typing import Final
 import numpy as np
 
 from analysis.causes.symptoms import EVEN, PASSING, Observation, Symptom
+from analysis.checks.against_limit import beyond, place_phrase, sureness
 from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Check, Context, healthy
 from analysis.checks.needs import not_judged
 from analysis.checks.stretches import at, place, smoothed, stretches
-from analysis.checks.words import beyond, place_phrase, sureness
 from analysis.model.findings import Severity, Where
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from typing import Final
 
 from analysis.causes.symptoms import SURE, Observation, Symptom
+from analysis.checks.against_limit import beyond
 from analysis.checks.channel_faults import GAP
 from analysis.checks.check import Context, note
 from analysis.checks.plausible import SLOW
 from analysis.checks.stretches import place
-from analysis.checks.words import beyond
 from analysis.model.findings import Severity
 from analysis.model.limits import Limits
 from analysis.model.pull import Pull, finite

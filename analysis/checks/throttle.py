@@ -10,15 +10,17 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.causes.symptoms import Observation, Symptom
+from analysis.causes.symptoms import NOT_SEEN, Observation, Symptom
+from analysis.checks.against_limit import beyond, place_phrase, sureness
 from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.stretches import Stretch, at, held_at, place, stretches
-from analysis.checks.words import beyond, listed, rpm, span, sureness
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import EndReason, Pull, finite
 from analysis.model.setup import Ignition
+from analysis.phrases.say import amount, count, listed, rpm, say
+from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
@@ -30,8 +32,14 @@ FULL_PEDAL: Final = 0.95  # of full: pedals rarely read their last per cent
 OVER_BOOST_KPA: Final = 8.0  # twice what steady boost control strays
 SHORT_FUEL_PERCENT: Final = 7.0
 KNOCK_DEG: Final = 5.0  # more than one step of knock control
+REQUEST_LATE_S: Final = 0.1  # a request that is sent ten times a second may show its fall late
 REQUEST_FALLS_TO: Final = 0.9  # of the torque asked for before
 OPEN_QUANTILE: Final = 0.98  # of what was seen, as fully open: one high sample decides nothing
+WHOLE_PERCENT: Final = 98.0  # a throttle that reads more when fully open reads what people expect
+CLOSED_SPREAD_PERCENT: Final = 2.0  # throttle sensors agree within 2 %
+# How sure a throttle that never opened was held shut: a map without its full scale reads like it.
+# Chosen, no published source.
+NEVER_OPEN_SURE: Final = 0.8
 
 CLOSED = Limit(
     "throttle.closed", 90.0, "%", COMMON_PRACTICE, "below this share of fully open it has closed"
@@ -60,14 +68,15 @@ def full_open(pull: Pull, context: Context) -> float:
     return max(float(np.quantile(s.value, OPEN_QUANTILE)) for s in seen if s is not None)
 
 
-def throttle_open(pull: Pull, samples: Samples, context: Context) -> Samples:
+def throttle_open(pull: Pull, samples: Samples, limits: Limits, context: Context) -> Samples:
     """The samples of a channel taken while the throttle was open, and had been for a while: a
     closed throttle parts boost from manifold pressure and upsets boost control. All of them where
     no throttle is logged."""
     throttle = pull.first(Quantity.THROTTLE_POSITION)
     if throttle is None:
         return samples
-    closed_s = throttle.time_s[throttle.value < CLOSED.value / 100 * full_open(pull, context)]
+    below = limits[CLOSED.name].value / 100 * full_open(pull, context)
+    closed_s = throttle.time_s[throttle.value < below]
     if len(closed_s) == 0:
         return samples
     before = np.searchsorted(closed_s, samples.time_s, side="right") - 1
@@ -108,23 +117,23 @@ def _peak_before(samples: Samples | None, start_s: float) -> float | None:
     return float(near.value.max()) if len(near) else None
 
 
-def _over_boost(pull: Pull, context: Context, start_s: float) -> str | None:
+def _over_boost(pull: Pull, context: Context, start_s: float) -> Statement | None:
     boost, target = gauge_boost(pull, context.setup), pull.first(Quantity.BOOST_TARGET)
     if boost is None or target is None:
         return None
     over = Samples(boost.time_s, boost.value - at(target, boost.time_s))
     worst = _peak_before(over, start_s)
-    return (
-        None
-        if worst is None or worst < OVER_BOOST_KPA
-        else f"boost was {worst:.0f} kPa over its target"
-    )
+    if worst is None or worst < OVER_BOOST_KPA:
+        return None
+    return say("throttle-before-over-boost", over=amount(worst, "kPa"))
 
 
-def _short_fuel(pull: Pull, start_s: float) -> str | None:
-    for actual, wanted, side in (
-        (Quantity.FUEL_PRESSURE_HIGH, Quantity.FUEL_PRESSURE_HIGH_TARGET, "rail"),
-        (Quantity.FUEL_PRESSURE_LOW, Quantity.FUEL_PRESSURE_LOW_TARGET, "low-side fuel"),
+def _short_fuel(pull: Pull, start_s: float) -> Statement | None:
+    high = (Quantity.FUEL_PRESSURE_HIGH, Quantity.FUEL_PRESSURE_HIGH_TARGET)
+    low = (Quantity.FUEL_PRESSURE_LOW, Quantity.FUEL_PRESSURE_LOW_TARGET)
+    for (actual, wanted), key in (
+        (high, "throttle-before-short-rail"),
+        (low, "throttle-before-short-low-side"),
     ):
         pressure, target = pull.first(actual), pull.first(wanted)
         if pressure is None or target is None:
@@ -132,30 +141,33 @@ def _short_fuel(pull: Pull, start_s: float) -> str | None:
         goal = np.maximum(at(target, pressure.time_s), 1.0)
         worst = _peak_before(Samples(pressure.time_s, 100 * (1 - pressure.value / goal)), start_s)
         if worst is not None and worst > SHORT_FUEL_PERCENT:
-            return f"{side} pressure was {worst:.0f} % below its target"
+            return say(key, short=amount(worst, "%"))
     return None
 
 
-def _knocking(pull: Pull, start_s: float) -> str | None:
+def _knocking(pull: Pull, start_s: float) -> Statement | None:
     peaks = [
         peak
         for name in pull.named(Quantity.KNOCK_RETARD)
         if (peak := _peak_before(finite(pull.samples[name]), start_s)) is not None
     ]
-    return f"knock had taken {max(peaks):.1f} deg" if peaks and max(peaks) > KNOCK_DEG else None
+    if not peaks or max(peaks) <= KNOCK_DEG:
+        return None
+    return say("throttle-before-knock", retard=amount(max(peaks), "deg", 1))
 
 
-def _torque_cut(pull: Pull, start_s: float) -> str | None:
+def _torque_cut(pull: Pull, start_s: float) -> Statement | None:
     request = pull.first(Quantity.TORQUE_REQUEST)
     if request is None:
         return None
-    near = request.between(start_s - BEFORE_CLOSURE_S, start_s + 0.1)
+    near = request.between(start_s - BEFORE_CLOSURE_S, start_s + REQUEST_LATE_S)
     if len(near) < 2 or near.value[-1] > REQUEST_FALLS_TO * near.value.max():
         return None
-    return f"the torque request had fallen from {near.value.max():.0f} to {near.value[-1]:.0f} Nm"
+    first, last = amount(float(near.value.max()), "Nm"), amount(float(near.value[-1]), "Nm")
+    return say("throttle-before-torque-cut", first=first, last=last)
 
 
-def triggers(pull: Pull, context: Context, start_s: float) -> list[str]:
+def triggers(pull: Pull, context: Context, start_s: float) -> list[Statement]:
     """What stood out in the half second before a closure, most telling first."""
     seen = (
         _over_boost(pull, context, start_s),
@@ -163,7 +175,7 @@ def triggers(pull: Pull, context: Context, start_s: float) -> list[str]:
         _knocking(pull, start_s),
         _torque_cut(pull, start_s),
     )
-    return [words for words in seen if words is not None]
+    return [statement for statement in seen if statement is not None]
 
 
 def _closure(
@@ -173,15 +185,20 @@ def _closure(
     least = float(throttle.value[worst.indices].min()) / opened * 100
     where = place(pull, worst.start_s, worst.end_s)
     before = triggers(pull, ctx, worst.start_s)
-    why = f" Just before, {listed(before)}." if before else " Nothing logged says what for."
-    more = f" It did so {len(found)} times; this is the deepest." if len(found) > 1 else ""
-    statement = (
-        f"The throttle closed to {least:.0f} % of fully open {span(where)} for "
-        f"{worst.duration_s:.1f} s while the pedal was down.{why}{more}"
-    )
+    statements = [
+        say(
+            "throttle-closed",
+            least=amount(least, "%"),
+            where=place_phrase(where),
+            duration=amount(worst.duration_s, "s", 1),
+        ),
+        say("throttle-just-before", seen=listed(before)) if before else say("throttle-no-reason"),
+    ]
+    if len(found) > 1:
+        statements.append(say("throttle-often", times=count(len(found))))
     limit = limits[CLOSED.name]
-    sure = sureness(limit.value - least, 0.0, spread=2.0)  # throttle sensors agree within 2 %
-    finding = beyond(limit, Severity.LOOK_CLOSER, statement, least, where)
+    sure = sureness(limit.value - least, 0.0, CLOSED_SPREAD_PERCENT)
+    finding = beyond(limit, Severity.LOOK_CLOSER, tuple(statements), least, where)
     return Observation(Symptom.THROTTLE_CLOSED, sure, finding)
 
 
@@ -194,28 +211,29 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     never = limits[NEVER_OPEN.name]
     if opened < never.value and context.setup.car.ignition is Ignition.COMPRESSION:
         # Its flap helps exhaust recirculation, and many controllers count it from open to shut.
-        return [note("throttle", f"Not judged: the flap of a diesel reads {opened:.0f} %.")]
+        return [note("throttle", say("throttle-diesel-flap", opened=amount(opened, "%")))]
     if opened < never.value:
         where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
-        statement = (
-            f"The throttle never opened past {opened:.0f} % under full pedal; "
-            f"a throttle that is let open reads at least {never.value:.0f} %."
+        statement = say(
+            "throttle-never-open", opened=amount(opened, "%"), limit=amount(never.value, "%")
         )
         finding = beyond(never, Severity.LOOK_CLOSER, statement, opened, where)
-        return [Observation(Symptom.THROTTLE_CLOSED, 0.8, finding)]
+        return [Observation(Symptom.THROTTLE_CLOSED, NEVER_OPEN_SURE, finding)]
     found = closures(pull, throttle, opened, limits)
     if found:
         return [_closure(pull, throttle, found, opened, limits, context)]
     least = 100 * float(throttle.value.min()) / opened if len(throttle) else 100.0
-    raw = "" if opened > 98.0 else f" (reads {opened:.0f} % when fully open)"
-    statement = (
-        f"The throttle stayed open{raw} from {rpm(pull.bounds.start_rpm)} to "
-        f"{rpm(pull.bounds.end_rpm)} rpm."
-    )
     return [
-        Observation(Symptom.THROTTLE_CLOSED, 0.02),
-        healthy("throttle", statement, round(least, 1), limits[CLOSED.name]),
+        Observation(Symptom.THROTTLE_CLOSED, NOT_SEEN),
+        healthy("throttle", _stayed_open(pull, opened), round(least, 1), limits[CLOSED.name]),
     ]
+
+
+def _stayed_open(pull: Pull, opened: float) -> Statement:
+    start, end = rpm(pull.bounds.start_rpm), rpm(pull.bounds.end_rpm)
+    if opened > WHOLE_PERCENT:
+        return say("throttle-stayed-open", start=start, end=end)
+    return say("throttle-stayed-open-raw", opened=amount(opened, "%"), start=start, end=end)
 
 
 CHECK: Final = Check(

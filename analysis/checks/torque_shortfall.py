@@ -10,17 +10,18 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.causes.symptoms import Observation, Symptom
+from analysis.causes.symptoms import EVEN, Observation, Symptom
+from analysis.checks.against_limit import beyond, place_phrase, sureness
 from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.charge_heat import charge_temperature
 from analysis.checks.check import Context
 from analysis.checks.stretches import at, held_at, place, smoothed
 from analysis.checks.throttle import full_open
-from analysis.checks.words import beyond, span, sureness
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull, finite
 from analysis.model.setup import Ignition
+from analysis.phrases.say import amount, say
 from analysis.physics.thermodynamics import KELVIN
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
@@ -132,13 +133,9 @@ def shortfall(pull: Pull, limits: Limits, context: Context) -> list[Observation]
     if value is None:
         return []
     present = sureness(value, limit.value, SHORT_SPREAD)
-    if present < 0.5:
+    if present < EVEN:
         return [Observation(Symptom.TORQUE_SHORT, present)]
     where = place(pull, float(time_s[0]), float(time_s[-1]))
-    statement = (
-        f"Torque was {value:.0f} % below its request {span(where)}, though boost, throttle and "
-        "mixture were as wanted and heat, knock and misfires are allowed for: something holds it "
-        "back."
-    )
+    statement = say("turbo-torque-short", short=amount(value, "%"), where=place_phrase(where))
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
     return [Observation(Symptom.TORQUE_SHORT, present, finding)]

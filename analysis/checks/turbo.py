@@ -12,7 +12,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.causes.symptoms import Observation, Symptom
+from analysis.causes.symptoms import EVEN, Observation, Symptom
+from analysis.checks.against_limit import beyond, sureness
 from analysis.checks.boost_pressure import barometric_kpa, manifold_kpa
 from analysis.checks.charge_heat import charge_temperature
 from analysis.checks.check import Check, Context, healthy, note
@@ -21,10 +22,10 @@ from analysis.checks.operating_line import inlet_degc
 from analysis.checks.stretches import at, place, smoothed
 from analysis.checks.throttle import throttle_open
 from analysis.checks.torque_shortfall import SHORT, shortfall
-from analysis.checks.words import beyond, rpm, sureness
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
+from analysis.phrases.say import amount, rpm, say
 from analysis.physics.thermodynamics import compressor_efficiency, volumetric_efficiency
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
@@ -51,6 +52,8 @@ FILLING_LOW = Limit(
 WORKING_KPA: Final = 40.0  # of boost: below it the temperature rise is too small to divide by
 BEST_EFFICIENCY: Final = 0.82  # what maps of good compressors reach at their very best point
 LEAST_SAMPLES: Final = 5
+LEAST_RISE_K: Final = 5.0  # over the inlet: an outlet no hotter would divide by nothing
+MOST_QUANTILE: Final = 0.75  # of the filling: a leak shows where boost is highest, not all the way
 EFFICIENCY_SPREAD: Final = 0.015  # 3 K of 100 K rise
 FILLING_SPREAD: Final = 0.02  # air meters of production repeat within 2 %
 
@@ -65,12 +68,12 @@ class Charge:
     barometric_kpa: float
 
 
-def charge_of(pull: Pull, context: Context) -> Charge | None:
+def charge_of(pull: Pull, limits: Limits, context: Context) -> Charge | None:
     """None where pressures are not known or there is too little boost to judge by."""
     manifold, ambient_kpa = manifold_kpa(pull, context.setup), barometric_kpa(pull, context.setup)
     if manifold is None or ambient_kpa is None:
         return None
-    inside = throttle_open(pull, pull.sweep(smoothed(manifold, 0.1)), context)
+    inside = throttle_open(pull, pull.sweep(smoothed(manifold, 0.1)), limits, context)
     working: NDArray[np.bool_] = inside.value - ambient_kpa >= WORKING_KPA
     if np.count_nonzero(working) < LEAST_SAMPLES:
         return None
@@ -87,7 +90,7 @@ def _efficiency(pull: Pull, charge: Charge, limits: Limits, context: Context) ->
         return []
     late = slice(2 * len(charge.time_s) // 3, None)
     ratio = charge.manifold_kpa[late] / charge.barometric_kpa
-    outlet_degc = np.maximum(at(outlet, charge.time_s[late]), before_degc + 5.0)
+    outlet_degc = np.maximum(at(outlet, charge.time_s[late]), before_degc + LEAST_RISE_K)
     inlet = np.full(len(ratio), before_degc)
     value = float(np.median(compressor_efficiency(inlet, outlet_degc, ratio)))
     limit = limits[EFFICIENCY.name]
@@ -95,23 +98,31 @@ def _efficiency(pull: Pull, charge: Charge, limits: Limits, context: Context) ->
     hot, pr = float(np.median(outlet_degc)), float(np.median(ratio))
     if value > BEST_EFFICIENCY:  # the outlet's sensor had no time to follow: nothing to say
         return []
-    if present < 0.5:
+    if present < EVEN:
         top = float(charge.manifold_kpa.max()) / charge.barometric_kpa
-        words = (
-            f"The compressor's pressure ratio went up to {top:.2f}; over the last third under "
-            f"boost it gave {pr:.2f} and {hot:.0f} degC, an efficiency of about {value:.2f}."
+        statement = say(
+            "turbo-efficiency",
+            top=amount(top, "1", 2),
+            ratio=amount(pr, "1", 2),
+            outlet=amount(hot, "degC"),
+            efficiency=amount(value, "1", 2),
         )
         return [
             Observation(Symptom.COMPRESSOR_LABOURS, present),
-            healthy("turbo", words, round(value, 3), limit),
+            healthy("turbo", statement, round(value, 3), limit),
         ]
     where = place(pull, float(charge.time_s[late][0]), float(charge.time_s[-1]))
-    statement = (
-        f"The compressor's outlet was at {hot:.0f} degC for a measured pressure ratio of "
-        f"{pr:.2f}: an efficiency of {value:.2f}, below {limit.value:.2f}. It makes more ratio "
-        "than the pressures show."
+    statements = (
+        say(
+            "turbo-efficiency-low",
+            outlet=amount(hot, "degC"),
+            ratio=amount(pr, "1", 2),
+            efficiency=amount(value, "1", 2),
+            limit=amount(limit.value, "1", 2),
+        ),
+        say("turbo-efficiency-low-why"),
     )
-    finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
+    finding = beyond(limit, Severity.LOOK_CLOSER, statements, value, where)
     return [Observation(Symptom.COMPRESSOR_LABOURS, present, finding)]
 
 
@@ -136,28 +147,31 @@ def _filling(pull: Pull, charge: Charge, limits: Limits, context: Context) -> li
         return []
     high, low = limits[FILLING_HIGH.name], limits[FILLING_LOW.name]
     value = float(np.median(found.value))
-    most = float(np.quantile(found.value, 0.75))
+    most = float(np.quantile(found.value, MOST_QUANTILE))
     present_high = sureness(most, high.value, FILLING_SPREAD)
     present_low = sureness(low.value - value, 0.0, FILLING_SPREAD)
     where = place(pull, float(charge.time_s[0]), float(charge.time_s[-1]))
     seen_high = Observation(Symptom.AIR_FLOW_HIGH, present_high)
     seen_low = Observation(Symptom.AIR_FLOW_LOW, present_low)
-    if present_high >= 0.5:
-        statement = (
-            f"The measured air flow would fill the cylinders to {100 * most:.0f} %; a healthy "
-            f"engine takes at most about {100 * high.value:.0f} % of what they hold at this "
-            "pressure. Air is lost behind the meter or blown through while both valves are open, "
-            "or the meter reads too high."
+    if present_high >= EVEN:
+        statements = (
+            say(
+                "turbo-air-flow-high",
+                filling=amount(100 * most, "%"),
+                limit=amount(100 * high.value, "%"),
+            ),
+            say("turbo-air-flow-high-why"),
         )
         seen_high = Observation(
             Symptom.AIR_FLOW_HIGH,
             present_high,
-            beyond(high, Severity.LOOK_CLOSER, statement, most, where),
+            beyond(high, Severity.LOOK_CLOSER, statements, most, where),
         )
-    if present_low >= 0.5:
-        statement = (
-            f"The measured air flow fills the cylinders to only {100 * value:.0f} % at this "
-            f"manifold pressure; a healthy engine takes at least {100 * low.value:.0f} %."
+    if present_low >= EVEN:
+        statement = say(
+            "turbo-air-flow-low",
+            filling=amount(100 * value, "%"),
+            limit=amount(100 * low.value, "%"),
         )
         seen_low = Observation(
             Symptom.AIR_FLOW_LOW,
@@ -169,10 +183,9 @@ def _filling(pull: Pull, charge: Charge, limits: Limits, context: Context) -> li
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Compressor efficiency and where the air goes, under boost."""
-    charge = charge_of(pull, context)
+    charge = charge_of(pull, limits, context)
     if charge is None:
-        few = "too little boost or too few samples of it"
-        return [note("turbo", f"Not judged: {few}, or no barometric pressure known.")]
+        return [note("turbo", say("turbo-too-little-boost"))]
     seen = [
         *_efficiency(pull, charge, limits, context),
         *_filling(pull, charge, limits, context),
@@ -180,20 +193,12 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
         *margins(pull, limits, context),
     ]
     if not seen:
-        return [
-            note(
-                "turbo",
-                "Not judged: needs compressor_outlet_temperature, or air_mass_flow with the "
-                "engine's displacement.",
-            )
-        ]
+        return [note("turbo", say("turbo-needs"))]
     if any(o.symptom is Symptom.AIR_FLOW_HIGH for o in seen) and not any(o.finding for o in seen):
         top = float(charge.manifold_kpa.max()) / charge.barometric_kpa
-        words = (
-            f"Pressure ratio up to {top:.2f}; air flow matches what the cylinders take from "
-            f"{rpm(float(charge.speed_rpm[0]))} rpm."
-        )
-        seen.append(healthy("turbo", words))
+        first = rpm(float(charge.speed_rpm[0]))
+        statement = say("turbo-air-flow-matches", top=amount(top, "1", 2), speed=first)
+        seen.append(healthy("turbo", statement))
     return seen
 
 

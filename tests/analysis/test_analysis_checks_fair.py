@@ -150,7 +150,7 @@ def test_low_side_pressure_without_a_target_is_not_said_to_be_wanted() -> None:
 def test_air_is_called_what_was_measured() -> None:
     pull = engine_pull({"intake": steady(70.0)}, without=NO_TURBO)
     (hot, *_) = judged(pull, NATURAL, "air_temperatures")
-    assert hot.text.startswith("The intake air reached 70 degC")
+    assert hot.text.startswith("The intake air reached 70 °C")
     cooler = engine_pull({"intake": steady(40.0)}, without=NO_TURBO)
     soaked = judged(pull, replace(NATURAL, earlier=(cooler,)), "air_temperatures")
     assert any("The intake air started this pull at 70" in f.text for f in soaked)
@@ -195,7 +195,7 @@ def test_three_samples_of_retard_do_not_say_that_it_never_moved() -> None:
 def test_limits_that_the_user_turned_round_do_not_break_the_check() -> None:
     limits = Limits.of(DEFAULT_LIMITS, {"ignition.knock_event": 30.0}, "limits file")
     found = judged(engine_pull({"retard_2": steady(7.0)}), TURBO, "ignition", limits)
-    assert any("Cylinder 2 had up to 7.0 deg" in f.text for f in found)
+    assert any("Cylinder 2 had up to 7.0°" in f.text for f in found)
 
 
 def test_oil_pressure_at_exactly_its_limit() -> None:
@@ -224,7 +224,7 @@ def test_what_is_not_available_hides_no_knock_before_a_closure() -> None:
 
     pull = engine_pull({"throttle": closing, "retard_1": knocking, "rail_target": steady(0.0)})
     (closure,) = judged(pull, TURBO, "throttle")
-    assert "knock had taken 8.0 deg" in closure.text
+    assert "knock had taken 8.0°" in closure.text
 
 
 @pytest.mark.parametrize("kmh", [0.0, 80.0])

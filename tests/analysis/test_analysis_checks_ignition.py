@@ -32,7 +32,7 @@ def test_one_cylinder_is_named_with_depth_place_and_the_others() -> None:
 def test_one_event_that_recovers_is_healthy() -> None:
     (found,) = ignition({"retard_2": staircase((8.0,))})
     assert found.severity is Severity.HEALTHY
-    assert "at most 3.0 deg (cylinder 2)" in found.text
+    assert "at most 3.0° (cylinder 2)" in found.text
 
 
 def test_all_cylinders_point_to_fuel() -> None:

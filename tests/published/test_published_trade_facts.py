@@ -102,7 +102,7 @@ def test_the_warm_intake_is_a_note(judged: tuple[Pull, tuple[Finding, ...]]) -> 
     warm = [f for f in findings if f.check == "air_temperatures" and f.severity is Severity.NOTE]
     end = round(float(pull.sweep(pull.samples["intake_air_temperature"]).value[-1]))
     assert len(warm) == 1
-    assert f"from 35 to {end} degC" in warm[0].text
+    assert f"from 35 to {end} °C" in warm[0].text
     assert warm[0].limit_origin == "common practice, no published source"
 
 
