@@ -19,14 +19,15 @@ from analysis.model.events import Alert, AlertKind, AlertState, Phase
 from analysis.model.findings import Severity
 from analysis.model.setup import Air
 from analysis.phrases.say import as_written
-from analysis.publish.live.view import LastPull, LiveView, SourceHealth
+from analysis.publish.live.view import LiveView
+from analysis.publish.messages.live_page import LastPull, SourceHealth
 from analysis.publish.page.app import create_app
 from analysis.readiness.watch import ReadinessWatch
 from decode.operator_records import AirRead, AlertAcknowledged, OperatorRecord, PointTicked
 from decode.samples import Samples
 
 FEED_PERIOD_S = 0.01
-NEWEST = LastPull(6, 6, Severity.LOOK_CLOSER, "Cylinder 3 had timing taken away.")
+NEWEST = LastPull(6, 6, Severity.LOOK_CLOSER, (as_written("Cylinder 3 had timing taken away."),))
 
 
 def knock_alert(state: AlertState = AlertState.RAISED) -> Alert:

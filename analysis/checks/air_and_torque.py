@@ -19,7 +19,7 @@ from analysis.causes.symptoms import Observation
 from analysis.checks.against_limit import beyond, place_phrase
 from analysis.checks.boost_pressure import manifold_kpa
 from analysis.checks.charge_heat import charge_temperature
-from analysis.checks.check import Check, Context, healthy, note, statement_only
+from analysis.checks.check import Check, Context, healthy, note, stated
 from analysis.checks.stretches import at, place, smoothed
 from analysis.checks.torque_shortfall import PERCENT_PER_DEG, mean_retard_deg, misfire_percent
 from analysis.model.findings import Severity
@@ -164,18 +164,14 @@ def said_of(
             say("air-and-torque-high", share=share, where=place_of, **sources),
             say("air-and-torque-high-why"),
         )
-        return statement_only(
-            beyond(high, Severity.LOOK_CLOSER, statements, least, where, SETTLED_BY)
-        )
+        return stated(beyond(high, Severity.LOOK_CLOSER, statements, least, where, SETTLED_BY))
     if most < low.value:
         share, place_of = _percent(most), place_phrase(where)
         statements = (
             say("air-and-torque-low", share=share, where=place_of, **sources),
             say("air-and-torque-low-why"),
         )
-        return statement_only(
-            beyond(low, Severity.LOOK_CLOSER, statements, most, where, SETTLED_BY)
-        )
+        return stated(beyond(low, Severity.LOOK_CLOSER, statements, most, where, SETTLED_BY))
     if most - least > EXACT:
         between = {"least": _percent(least), "most": _percent(most)}
         return healthy(CHECK.name, say("air-and-torque-fits-between", **between, **sources))

@@ -17,7 +17,7 @@ from analysis.checks.charge_heat import (
     ambient_degc,
     charge_temperature,
 )
-from analysis.checks.check import Check, Context, healthy, note, statement_only
+from analysis.checks.check import Check, Context, healthy, note, stated
 from analysis.checks.stretches import at, place
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
@@ -205,7 +205,7 @@ def _seen(pull: Pull, charge: Samples, ambient: float | None, limits: Limits) ->
             say("air-temperatures-warm", air=air_word(pull), **went),
             say("air-temperatures-warm-why"),
         )
-        seen.append(statement_only(beyond(warm, Severity.NOTE, statements, end)))
+        seen.append(stated(beyond(warm, Severity.NOTE, statements, end)))
     return seen
 
 

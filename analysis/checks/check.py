@@ -49,14 +49,14 @@ def title_of(check: str) -> Statement:
     return say(f"check-{check.replace('_', '-')}")
 
 
-def statement_only(finding: Finding) -> Observation:
+def stated(finding: Finding) -> Observation:
     """A statement that is no evidence for or against a cause."""
     return Observation(finding=finding)
 
 
 def note(check: str, *statements: Statement) -> Observation:
     """Something said that judges nothing."""
-    return statement_only(Finding(check, Severity.NOTE, statements)))
+    return stated(Finding(check, Severity.NOTE, statements))
 
 
 def healthy(
@@ -66,7 +66,7 @@ def healthy(
     limit: Limit | None = None,
 ) -> Observation:
     """All is well, and this is what was seen; with the value nearest to a limit, where one is."""
-    return statement_only(
+    return stated(
         Finding(
             check,
             Severity.HEALTHY,

@@ -7,7 +7,7 @@ import numpy as np
 
 from analysis.causes.symptoms import Observation
 from analysis.checks.against_limit import beyond, place_phrase
-from analysis.checks.check import Context, healthy, note, statement_only
+from analysis.checks.check import Context, healthy, note, stated
 from analysis.checks.operating_line import OperatingLine, operating_line
 from analysis.checks.stretches import longest, place, stretches
 from analysis.model.findings import Severity, Where
@@ -81,7 +81,7 @@ def _surge(pull: Pull, line: OperatingLine, limit: Limit) -> Observation:
     else:
         statement = say("compressor-surge-near", margin=_percent(value), where=place_of)
     statements = (statement, CAUTION)
-    return statement_only(beyond(limit, Severity.LOOK_CLOSER, statements, value, where, SETTLED_BY))
+    return stated(beyond(limit, Severity.LOOK_CLOSER, statements, value, where, SETTLED_BY))
 
 
 def _speed(pull: Pull, line: OperatingLine, limit: Limit) -> Observation:
@@ -115,7 +115,7 @@ def _too_fast(line: OperatingLine, indices: slice, where: Where, limit: Limit) -
         statement = say(key, margin=_percent(abs(value)), where=place_of)
     stop = line.speed_measured and value < 0
     severity = Severity.STOP if stop else Severity.LOOK_CLOSER
-    return statement_only(beyond(limit, severity, statement, value, where, SETTLED_BY))
+    return stated(beyond(limit, severity, statement, value, where, SETTLED_BY))
 
 
 def _percent(share: float) -> Amount:

@@ -11,7 +11,7 @@ import numpy as np
 
 from analysis.causes.symptoms import EVEN, Observation, Symptom
 from analysis.checks.against_limit import beyond, place_phrase, sureness
-from analysis.checks.check import Check, Context, healthy, note, statement_only
+from analysis.checks.check import Check, Context, healthy, note, stated
 from analysis.checks.stretches import at, place, smoothed, stretches
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
@@ -174,7 +174,7 @@ def _cold(pull: Pull, limits: Limits) -> list[Observation]:
         return []
     began, worth = amount(start, "degC"), amount(limit.value, "degC")
     statement = say("engine-temperatures-cold", temperature=began, limit=worth)
-    return [statement_only(beyond(limit, Severity.NOTE, statement, start))]
+    return [stated(beyond(limit, Severity.NOTE, statement, start))]
 
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:

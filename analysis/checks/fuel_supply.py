@@ -11,7 +11,7 @@ import numpy as np
 
 from analysis.causes.symptoms import PASSING, Observation, Symptom
 from analysis.checks.against_limit import beyond, place_phrase, sureness
-from analysis.checks.check import Check, Context, healthy, statement_only
+from analysis.checks.check import Check, Context, healthy, stated
 from analysis.checks.stretches import at, place, smoothed, stretches
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
@@ -146,7 +146,7 @@ def _other_unit(
         wanted=amount(wanted, "kPa"),
     )
     share = 100.0 * (1.0 - value / max(wanted, LEAST_GOAL_KPA))
-    return statement_only(beyond(limit, Severity.LOOK_CLOSER, statement, share, where))
+    return stated(beyond(limit, Severity.LOOK_CLOSER, statement, share, where))
 
 
 def _duty(pull: Pull, limits: Limits) -> list[Observation]:
@@ -183,7 +183,7 @@ def _battery(pull: Pull, limits: Limits) -> list[Observation]:
         return []
     voltage, lowest = amount(least, "V", 1), amount(limit.value, "V", 1)
     statement = say("fuel-supply-voltage", voltage=voltage, limit=lowest)
-    return [statement_only(beyond(limit, Severity.NOTE, statement, least))]
+    return [stated(beyond(limit, Severity.NOTE, statement, least))]
 
 
 def _together(seen: list[Observation]) -> list[Observation]:
@@ -195,7 +195,7 @@ def _together(seen: list[Observation]) -> list[Observation]:
     nearest = max(good, key=lambda f: (f.value or 0.0) / (f.limit or 1.0))
     return [
         *rest,
-        statement_only(replace(nearest, statements=tuple(s for f in good for s in f.statements))),
+        stated(replace(nearest, statements=tuple(s for f in good for s in f.statements))),
     ]
 
 

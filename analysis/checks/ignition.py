@@ -14,7 +14,7 @@ import numpy as np
 from analysis.causes.symptoms import EVEN, NOT_SEEN, Observation, Symptom
 from analysis.checks.against_limit import BETWEEN_COUNTS, beyond, place_phrase, sureness
 from analysis.checks.charge_heat import air_first_word, reference, retard_from_heat
-from analysis.checks.check import Check, Context, healthy, note, statement_only
+from analysis.checks.check import Check, Context, healthy, note, stated
 from analysis.checks.stretches import Stretch, at, held_at, place, smoothed, stretches
 from analysis.checks.torque_shortfall import misfire_counters
 from analysis.model.findings import Severity, Where
@@ -287,7 +287,7 @@ def _below_target(pull: Pull, retard: Retard | None, limits: Limits) -> list[Obs
     statement = say(
         "ignition-below-target", short=amount(value, "deg", 1), where=place_phrase(where)
     )
-    return [statement_only(beyond(limit, Severity.LOOK_CLOSER, statement, value, where))]
+    return [stated(beyond(limit, Severity.LOOK_CLOSER, statement, value, where))]
 
 
 def _misfires(pull: Pull, limits: Limits) -> list[Observation]:

@@ -4,14 +4,25 @@ It guides and never holds a pull back.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any, Final
 
 import numpy as np
+from pydantic import TypeAdapter
 
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import finite
+from analysis.phrases.say import (
+    Several,
+    as_written,
+    count,
+    in_line,
+    say,
+    significant,
+    word,
+)
+from analysis.phrases.statement import Joint, Statement
 from analysis.segmenting.needs import unmet
 from decode.quantities import Quantity
 from decode.samples import Channel, SampleBatch, Samples
@@ -21,6 +32,7 @@ SETTLING_S: Final = 10.0  # after the start nobody knows yet at which rates chan
 MOVING_RPM: Final = 1200.0  # above idle; with MOVING_KMH the car is in gear ...
 MOVING_KMH: Final = 10.0  # ... and the wheels turn the roller
 FEWEST: Final = 5  # samples in which a ratio can be seen
+DIGITS: Final = 4  # of a value in a reason
 NAMED: Final = 3  # channels in one line; more are counted
 
 
@@ -62,24 +74,39 @@ class State(StrEnum):
     UNKNOWN = "unknown"  # no channel says; look yourself
 
 
+class Service(StrEnum):
+    """What a pull needs of the station, or what tells of it."""
+
+    RECORDING = "recording"
+    STORE = "store"
+    BROKER = "broker"
+    LAMP = "lamp"
+
+
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One thing that was looked at. value, limit: in unit; limit: the one that was passed."""
+    """One thing that was looked at. found: how it is. value, limit: in unit; limit: the one that
+    was passed."""
 
-    name: str
+    name: Statement
     state: State
-    words: str
+    found: Statement
     value: float | None = None
     unit: str = ""
     limit: float | None = None
 
     @property
-    def reason(self) -> str:
-        """Why it has to be waited for, in one line."""
-        if self.value is None or self.limit is None:
-            return f"{self.name}: {self.words}"
-        unit = "" if self.unit == "1" else f" {self.unit}"
-        return f"{self.name}: {self.value:.4g}{unit}, {self.words} (limit {self.limit:g}{unit})"
+    def statement(self) -> Statement:
+        """All of it: `Coolant: 62 °C, too low (limit 75 °C)`."""
+        if self.value is None or self.unit == "1":
+            return say("readiness-item", item=self.name, found=self.found)
+        value = significant(self.value, self.unit, DIGITS)
+        if self.limit is None:
+            return say("readiness-item-value", item=self.name, value=value)
+        limit = significant(self.limit, self.unit, DIGITS)
+        return say(
+            "readiness-item-beyond", item=self.name, value=value, found=self.found, limit=limit
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,13 +124,22 @@ class Readiness:
 
     at_s: float
     ready: bool
-    reasons: tuple[str, ...]
+    reasons: tuple[Statement, ...]
     items: tuple[Item, ...]
     checklist: tuple[Point, ...]
 
     def to_json(self) -> dict[str, Any]:
         """Plain data; every key is always present."""
-        return asdict(self)
+        plain: dict[str, Any] = _READINESS.dump_python(self, mode="json")
+        return plain
+
+    @classmethod
+    def from_json(cls, data: Mapping[str, Any]) -> "Readiness":
+        """The inverse of to_json. Raises ValueError where it is none."""
+        return _READINESS.validate_python(data)
+
+
+_READINESS = TypeAdapter(Readiness)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,16 +155,16 @@ class Rate:
 class Recent:
     """What is known of the last LOOK_BACK_S.
 
-    samples: of the judged quantities. rates: of every channel of the map. services: recording,
-    broker and the like, by name: what is wrong with each, None where all is well. free_gb: space
-    left where recordings go, None where nobody knows.
+    samples: of the judged quantities. rates: of every channel of the map. services: what is wrong
+    with each, None where all is well. free_gb: space left where recordings go, None where nobody
+    knows.
     """
 
     channels: Mapping[str, Channel]
     samples: SampleBatch
     now_s: float
     rates: Mapping[str, Rate]
-    services: Mapping[str, str | None] = field(default_factory=dict)
+    services: Mapping[Service, str | None] = field(default_factory=dict)
     free_gb: float | None = None
 
     def of(self, quantity: Quantity) -> Samples | None:
@@ -150,41 +186,45 @@ class Recent:
 def assess(recent: Recent, limits: Limits, checklist: Sequence[Point]) -> Readiness:
     """Judge everything. limits must contain LIMITS by name."""
     items = (*(judge(recent, limits) for judge in _JUDGES), *_services(recent))
-    reasons = tuple(item.reason for item in items if item.state is State.WAIT)
+    reasons = tuple(item.statement for item in items if item.state is State.WAIT)
     return Readiness(recent.now_s, not reasons, reasons, items, tuple(checklist))
 
 
 def _within(
-    name: str, value: float | None, low: Limit | None, high: Limit | None, unit: str
+    name: Statement, value: float | None, low: Limit | None, high: Limit | None, unit: str
 ) -> Item:
     if value is None:
-        return Item(name, State.UNKNOWN, "no channel")
+        return Item(name, State.UNKNOWN, say("readiness-no-channel"))
     if low is not None and value < low.value:
-        return Item(name, State.WAIT, "too low", value, unit, low.value)
+        return Item(name, State.WAIT, say("readiness-too-low"), value, unit, low.value)
     if high is not None and value > high.value:
-        return Item(name, State.WAIT, "too high", value, unit, high.value)
-    return Item(name, State.READY, "good", value, unit)
+        return Item(name, State.WAIT, say("readiness-too-high"), value, unit, high.value)
+    return Item(name, State.READY, say("readiness-good"), value, unit)
 
 
 def _coolant(recent: Recent, limits: Limits) -> Item:
     low, high = limits["readiness.coolant_low"], limits["readiness.coolant_high"]
-    return _within("Coolant", recent.last(Quantity.COOLANT_TEMPERATURE), low, high, "degC")
+    return _within(
+        say("readiness-coolant"), recent.last(Quantity.COOLANT_TEMPERATURE), low, high, "degC"
+    )
 
 
 def _oil(recent: Recent, limits: Limits) -> Item:
     low, high = limits["readiness.oil_low"], limits["readiness.oil_high"]
-    return _within("Oil", recent.last(Quantity.OIL_TEMPERATURE), low, high, "degC")
+    return _within(say("readiness-oil"), recent.last(Quantity.OIL_TEMPERATURE), low, high, "degC")
 
 
 def _battery(recent: Recent, limits: Limits) -> Item:
     value = recent.last(Quantity.BATTERY_VOLTAGE)
-    return _within("Battery", value, limits["readiness.battery_low"], None, "V")
+    return _within(say("readiness-battery"), value, limits["readiness.battery_low"], None, "V")
 
 
 def _intake_stable(recent: Recent, limits: Limits) -> Item:
     samples = recent.of(Quantity.INTAKE_AIR_TEMPERATURE)
     drift = None if samples is None else float(np.ptp(samples.value))
-    return _within("Intake air drift", drift, None, limits["readiness.intake_drift"], "K")
+    return _within(
+        say("readiness-intake-drift"), drift, None, limits["readiness.intake_drift"], "K"
+    )
 
 
 def _heat_soak(recent: Recent, limits: Limits) -> Item:
@@ -195,73 +235,87 @@ def _heat_soak(recent: Recent, limits: Limits) -> Item:
         ambient = recent.last(Quantity.INTAKE_AIR_TEMPERATURE)
     over = None if charge is None or ambient is None else charge - ambient
     limit = limits["readiness.charge_air_over_ambient"]
-    return _within("Charge air over ambient", over, None, limit, "K")
+    return _within(say("readiness-charge-air"), over, None, limit, "K")
 
 
 def _channels_alive(recent: Recent, limits: Limits) -> Item:
-    """Every channel of the map speaks, and at its rate."""
-    share = limits["readiness.rate_share"].value
+    """Every channel of the map sends, and at its rate."""
+    name, share = say("readiness-channels"), limits["readiness.rate_share"].value
     if recent.now_s < SETTLING_S:
-        return Item("Channels", State.WAIT, "listening")
-    silent = [name for name, rate in recent.rates.items() if rate.wanted_hz is None]
-    slow = [words for name, rate in recent.rates.items() if (words := _slow(name, rate, share))]
-    bad = [_list("not heard: ", silent), _list("slow: ", slow)]
-    if any(bad):
-        return Item("Channels", State.WAIT, "; ".join(filter(None, bad)))
-    return Item("Channels", State.READY, f"all {len(recent.rates)} at their rates")
+        return Item(name, State.WAIT, say("readiness-listening"))
+    silent: list[Statement | str] = [
+        n for n, rate in recent.rates.items() if rate.wanted_hz is None
+    ]
+    slow: list[Statement | str] = [
+        words for n, rate in recent.rates.items() if (words := _slow(n, rate, share)) is not None
+    ]
+    bad = [say("readiness-not-heard", channels=_first_few(silent))] if silent else []
+    bad += [say("readiness-slow", channels=_first_few(slow))] if slow else []
+    if bad:
+        return Item(name, State.WAIT, say("readiness-list", parts=in_line(bad, Joint.SEMICOLON)))
+    every = count(len(recent.rates))
+    return Item(name, State.READY, say("readiness-all-at-their-rates", channels=every))
 
 
 def _pulls_found(recent: Recent, limits: Limits) -> Item:
-    """Engine speed and the driver's wish: without them the run would be for nothing."""
+    """Engine speed and the driver's demand: without them the run would be for nothing."""
     heard = [name for name, rate in recent.rates.items() if rate.heard_hz > 0.0]
     if recent.now_s < SETTLING_S:
         heard = list(recent.channels)
-    words = unmet(recent.channels, heard)
-    return Item("Pulls", State.READY if words is None else State.WAIT, words or "can be found")
+    lack = unmet(recent.channels, heard)
+    name = say("readiness-pulls")
+    if lack is None:
+        return Item(name, State.READY, say("readiness-can-be-found"))
+    return Item(name, State.WAIT, lack)
 
 
-def _slow(name: str, rate: Rate, share: float) -> str:
-    """Nothing where it comes as it should; one sample more or less in the window is no lack."""
+def _slow(name: str, rate: Rate, share: float) -> Statement | None:
+    """None where it comes as it should; one sample more or less in the window is no lack."""
     if rate.wanted_hz is None or rate.heard_hz + 1.0 / LOOK_BACK_S >= share * rate.wanted_hz:
-        return ""
-    return f"{name} at {rate.heard_hz:.3g} of {rate.wanted_hz:.3g} Hz"
+        return None
+    heard, wanted = significant(rate.heard_hz, "Hz", 3), significant(rate.wanted_hz, "Hz", 3)
+    return say("readiness-slow-channel", channel=name, heard=heard, wanted=wanted)
 
 
-def _list(head: str, words: Sequence[str]) -> str:
+def _first_few(things: Sequence[str] | Sequence[Statement]) -> Several:
     """The first few, and how many more."""
-    more = [f"{len(words) - NAMED} more"] if len(words) > NAMED else []
-    return head + ", ".join([*words[:NAMED], *more]) if words else ""
+    left = len(things) - NAMED
+    more = [say("readiness-more", left=count(left))] if left > 0 else []
+    return in_line([*things[:NAMED], *more])
 
 
 def _storage(recent: Recent, limits: Limits) -> Item:
+    name = say("readiness-free-storage")
     if recent.free_gb is None:
-        return Item("Free storage", State.UNKNOWN, "not known")
-    return _within("Free storage", recent.free_gb, limits["readiness.storage_low"], None, "GB")
+        return Item(name, State.UNKNOWN, say("readiness-not-known"))
+    return _within(name, recent.free_gb, limits["readiness.storage_low"], None, "GB")
 
 
 def _services(recent: Recent) -> list[Item]:
     return [
-        Item(name, State.READY if trouble is None else State.WAIT, trouble or "fine")
-        for name, trouble in recent.services.items()
+        Item(word(service), State.READY, say("readiness-fine"))
+        if trouble is None
+        else Item(word(service), State.WAIT, as_written(trouble))
+        for service, trouble in recent.services.items()
     ]
 
 
 def _roller_follows(recent: Recent, limits: Limits) -> Item:
     """In gear the engine turns the roller at one ratio."""
-    name = "Roller and engine speed"
+    name = say("readiness-roller")
     engine, roller = recent.of(Quantity.ENGINE_SPEED), recent.of(Quantity.ROLLER_SPEED)
     if engine is None or roller is None:
-        return Item(name, State.UNKNOWN, "no channel")
+        return Item(name, State.UNKNOWN, say("readiness-no-channel"))
     rpm = np.interp(roller.time_s, engine.time_s, engine.value)
     moving = (rpm > MOVING_RPM) & (roller.value > MOVING_KMH)
     if np.count_nonzero(moving) < FEWEST:
-        return Item(name, State.UNKNOWN, "not moving in gear")
+        return Item(name, State.UNKNOWN, say("readiness-not-moving"))
     ratio = rpm[moving] / roller.value[moving]
     spread = float(np.std(ratio) / np.mean(ratio))
     limit = limits["readiness.ratio_spread"].value
     if spread > limit:
-        return Item(name, State.WAIT, "their ratio scatters: slip, or clocks", spread, "1", limit)
-    return Item(name, State.READY, "go together", spread, "1")
+        return Item(name, State.WAIT, say("readiness-ratio-scatters"), spread, "1", limit)
+    return Item(name, State.READY, say("readiness-go-together"), spread, "1")
 
 
 _JUDGES: Final[tuple[Callable[[Recent, Limits], Item], ...]] = (

@@ -14,6 +14,7 @@ from analysis.readiness.readiness import (
     Rate,
     Readiness,
     Recent,
+    Service,
     assess,
 )
 from decode.quantities import Quantity
@@ -82,7 +83,7 @@ class ReadinessWatch:
         self._done.clear()
 
     def judge(
-        self, services: Mapping[str, str | None] | None = None, free_gb: float | None = None
+        self, services: Mapping[Service, str | None] | None = None, free_gb: float | None = None
     ) -> Readiness:
         """Ready now? services, free_gb: as in Recent."""
         recent = Recent(

@@ -4,8 +4,9 @@ import shutil
 from pathlib import Path
 
 from analysis.publish.live.lamp import Lamp
-from analysis.publish.live.view import PolledValue, SourceHealth
+from analysis.publish.messages.live_page import PolledValue, SourceHealth
 from analysis.publish.mqtt.publisher import MqttPublisher, PublisherState
+from analysis.readiness.readiness import Service
 from capture.bay.bounded_queue import BoundedQueue
 from capture.bay.pull_desk import PullDesk
 from capture.recording.recorder import Recorder
@@ -53,20 +54,20 @@ def own_trouble(
 
 def services(
     recorder: Recorder, desk: PullDesk, publisher: MqttPublisher | None, lamp: Lamp | None
-) -> dict[str, str | None]:
+) -> dict[Service, str | None]:
     """What is wrong with each part that a pull needs or that tells of it; None: nothing."""
+    failures = {Service.RECORDING: recorder.failure, Service.STORE: desk.failure}
     found = {
-        name: None if failure is None else str(failure)
-        for name, failure in (("Recording", recorder.failure), ("Store", desk.failure))
+        service: None if failure is None else str(failure) for service, failure in failures.items()
     }
     if publisher is not None:
         health = publisher.health
         online = health.state is PublisherState.ONLINE
-        found["Broker"] = health.outbox_failure or (
+        found[Service.BROKER] = health.outbox_failure or (
             None if online else health.failure or health.state.value
         )
     if lamp is not None:
-        found["Lamp"] = lamp.failure
+        found[Service.LAMP] = lamp.failure
     return found
 
 

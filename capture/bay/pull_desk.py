@@ -11,7 +11,8 @@ from analysis.judging.pull_report import PullReport, analyse_pull
 from analysis.model.limits import Limits
 from analysis.model.pull import Refused
 from analysis.model.setup import Setup
-from analysis.publish.live.view import LastPull, LiveView
+from analysis.publish.live.view import LiveView
+from analysis.publish.messages.live_page import LastPull
 from analysis.publish.messages.station import (
     FindingMessage,
     PullMessage,

@@ -3,14 +3,16 @@
 import json
 import time
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 import pytest
 
 from analysis.model.events import Alert, AlertKind, AlertState, Phase
 from analysis.model.findings import Severity
-from analysis.phrases.say import as_written
-from analysis.publish.live.view import LastPull, LiveView, PolledValue, SourceHealth
+from analysis.phrases.say import as_written, say
+from analysis.publish.live.view import LiveView
+from analysis.publish.messages.live_page import LastPull, PolledValue, SourceHealth
 from analysis.readiness.readiness import Item, Point, Readiness, State
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, SampleBatch, Samples
@@ -32,6 +34,12 @@ def alert(key: str, severity: Severity, state: AlertState = AlertState.RAISED) -
     return Alert(key, AlertKind.KNOCK_RETARD, state, severity, as_written("knock"), 1.0, 1.0)
 
 
+def now_of(live: LiveView) -> dict[str, Any]:
+    """What a page is sent."""
+    now: dict[str, Any] = json.loads(live.now().model_dump_json())
+    return now
+
+
 @pytest.fixture
 def live() -> LiveView:
     return LiveView(CHANNELS, "bay-1")
@@ -40,7 +48,7 @@ def live() -> LiveView:
 def test_a_snapshot_holds_the_newest_value_of_each_channel_and_is_json(live: LiveView) -> None:
     live.update(batch(1.0, rpm=[2000.0, 2011.123456], oil=[91.0]), 1.0)
     live.update(batch(1.1, rpm=[2050.0]), 1.1)
-    now = json.loads(json.dumps(live.snapshot(), allow_nan=False))
+    now = now_of(live)
     assert now["values"] == {"rpm": 2050.0, "oil": 91.0}
     assert now["now_s"] == 1.1
     assert now["phase"] == "idle"
@@ -49,22 +57,22 @@ def test_a_snapshot_holds_the_newest_value_of_each_channel_and_is_json(live: Liv
 def test_a_value_that_is_not_available_is_null_and_never_an_old_number(live: LiveView) -> None:
     live.update(batch(1.0, oil=[91.0]), 1.0)
     live.update(batch(1.1, oil=[np.nan]), 1.1)
-    assert live.snapshot()["values"] == {"oil": None}
+    assert now_of(live)["values"] == {"oil": None}
 
 
 def test_an_empty_column_changes_nothing(live: LiveView) -> None:
     live.update(batch(1.0, oil=[91.0]), 1.0)
     live.update({"oil": Samples(np.empty(0), np.empty(0))}, 1.2)
-    assert live.snapshot()["values"] == {"oil": 91.0}
+    assert now_of(live)["values"] == {"oil": 91.0}
 
 
 def test_a_channel_that_stops_is_stale_and_without_engine_speed_the_view_is_blind(
     live: LiveView,
 ) -> None:
     live.update(batch(1.0, rpm=[2000.0]), 1.0)
-    assert live.snapshot()["blind"] is False
+    assert now_of(live)["blind"] is False
     live.update(batch(2.5, oil=[91.0]), 2.5)
-    now = live.snapshot()
+    now = now_of(live)
     assert now["stale"] == ["rpm"]
     assert now["blind"] is True
 
@@ -72,17 +80,17 @@ def test_a_channel_that_stops_is_stale_and_without_engine_speed_the_view_is_blin
 def test_a_slow_channel_is_stale_only_after_several_of_its_own_periods(live: LiveView) -> None:
     for at_s in (0.0, 5.0, 10.0):
         live.update(batch(at_s, oil=[91.0]), at_s)
-        live.snapshot()
+        now_of(live)
     live.update(batch(20.0, rpm=[2000.0]), 20.0)
-    assert live.snapshot()["stale"] == []
+    assert now_of(live)["stale"] == []
     live.update(batch(40.0, rpm=[2000.0]), 40.0)
-    assert live.snapshot()["stale"] == ["oil"]
+    assert now_of(live)["stale"] == ["oil"]
 
 
 def test_what_is_polled_is_told_with_rate_and_age(live: LiveView) -> None:
     polled = (PolledValue(("rpm",), 20.0, 12.5, 0.08), PolledValue(("oil",), 1.0, 0.0, None))
     live.health = (SourceHealth("ecu", "delivering", well=True, polled=polled),)
-    (ecu,) = json.loads(json.dumps(live.snapshot()))["health"]
+    (ecu,) = now_of(live)["health"]
     assert ecu["polled"] == [
         {"channels": ["rpm"], "wanted_hz": 20.0, "achieved_hz": 12.5, "age_s": 0.08},
         {"channels": ["oil"], "wanted_hz": 1.0, "achieved_hz": 0.0, "age_s": None},
@@ -92,7 +100,7 @@ def test_what_is_polled_is_told_with_rate_and_age(live: LiveView) -> None:
 def test_a_source_that_is_away_makes_the_view_blind(live: LiveView) -> None:
     live.update(batch(1.0, rpm=[2000.0]), 1.0)
     live.health = (SourceHealth("engine", "waiting", well=False, message="port gone"),)
-    now = live.snapshot()
+    now = now_of(live)
     assert now["blind"] is True
     assert now["health"][0]["message"] == "port gone"
 
@@ -118,9 +126,9 @@ def test_strips_are_bounded(live: LiveView) -> None:
 def test_alerts_stand_until_cleared_the_gravest_first(live: LiveView) -> None:
     live.alert(alert("a", Severity.LOOK_CLOSER))
     live.alert(alert("b", Severity.STOP))
-    assert [one["key"] for one in live.snapshot()["alerts"]] == ["b", "a"]
+    assert [one["key"] for one in now_of(live)["alerts"]] == ["b", "a"]
     live.alert(alert("b", Severity.STOP, AlertState.CLEARED))
-    assert [one["key"] for one in live.snapshot()["alerts"]] == ["a"]
+    assert [one["key"] for one in now_of(live)["alerts"]] == ["a"]
 
 
 def test_what_cannot_wait_is_news_once_and_a_worse_value_is_not(live: LiveView) -> None:
@@ -136,25 +144,26 @@ def test_what_cannot_wait_is_news_once_and_a_worse_value_is_not(live: LiveView) 
         assert not live.news.is_set()
     for number, is_news in ((1, True), (1, False), (2, True)):
         before = live.news
-        live.last_pull = LastPull(number, number, Severity.HEALTHY, "fine")
+        live.last_pull = LastPull(number, number, Severity.HEALTHY, (as_written("fine"),))
         assert before.is_set() is is_news
 
 
 def test_readiness_is_shown_as_it_was_judged(live: LiveView) -> None:
-    assert live.snapshot()["readiness"] is None
-    oil = Item("Oil", State.WAIT, "too low", 60.0, "degC", 70.0)
-    live.readiness = Readiness(12.0, False, (oil.reason,), (oil,), (Point("Fan on", True),))
-    shown = live.snapshot()["readiness"]
-    assert shown["reasons"] == ("Oil: 60 degC, too low (limit 70 degC)",)
+    assert now_of(live)["readiness"] is None
+    name, low = say("readiness-oil"), say("readiness-too-low")
+    oil = Item(name, State.WAIT, low, 60.0, "degC", 70.0)
+    live.readiness = Readiness(12.0, False, (oil.statement,), (oil,), (Point("Fan on", True),))
+    shown = now_of(live)["readiness"]
+    assert shown["reasons"][0]["text"] == "Oil: 60 °C, too low (limit 70 °C)"
     assert shown["items"][0]["state"] == "wait"
-    assert shown["checklist"] == ({"words": "Fan on", "done": True},)
+    assert shown["checklist"] == [{"words": "Fan on", "done": True}]
     live.readiness = Readiness(13.0, True, (), (), ())
-    assert live.snapshot()["readiness"]["ready"] is True
+    assert now_of(live)["readiness"]["ready"] is True
 
 
 def test_the_phase_is_what_the_segmenter_says(live: LiveView) -> None:
     live.phase = Phase.SWEEP
-    assert live.snapshot()["phase"] == "sweep"
+    assert now_of(live)["phase"] == "sweep"
 
 
 def test_taking_a_batch_costs_no_more_than_looking_at_each_newest_value() -> None:

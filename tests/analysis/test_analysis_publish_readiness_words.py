@@ -5,33 +5,37 @@ from pathlib import Path
 
 import demo_job
 
-from analysis.phrases.units import HOUSE, Units
+from analysis.phrases.reader import HOUSE_READER, Reader
+from analysis.phrases.say import say
+from analysis.phrases.units import Units
 from analysis.publish.report.document import render_report
 from analysis.publish.wording.readiness_words import (
-    NOBODY_LOOKED,
     readiness_facts,
     readiness_statements,
 )
 from analysis.readiness.readiness import Item, Point, Readiness, State
 
+COLD_COOLANT = Item(
+    say("readiness-coolant"), State.WAIT, say("readiness-too-low"), 62.0, "degC", 75.0
+)
 COLD = Readiness(
     12.0,
     False,
-    ("Coolant: 62 degC, too low (limit 75 degC)",),
+    (COLD_COOLANT.statement,),
     (
-        Item("Coolant", State.WAIT, "too low", 62.0, "degC", 75.0),
-        Item("Oil", State.UNKNOWN, "no channel"),
-        Item("Battery", State.READY, "good", 14.1, "V"),
-        Item("Roller and engine speed", State.READY, "go together", 0.004, "1"),
+        COLD_COOLANT,
+        Item(say("readiness-oil"), State.UNKNOWN, say("readiness-no-channel")),
+        Item(say("readiness-battery"), State.READY, say("readiness-good"), 14.1, "V"),
+        Item(say("readiness-roller"), State.READY, say("readiness-go-together"), 0.004, "1"),
     ),
     (Point("Fan on", True), Point("Straps tight")),
 )
 
 
 def test_everything_that_was_seen_is_said() -> None:
-    assert readiness_statements(COLD.to_json(), HOUSE) == [
-        "Not ready: Coolant 62 °C, too low (limit 75 °C).",
-        "Good: Battery 14.1 V; Roller and engine speed: go together.",
+    assert [str(said) for said in readiness_statements(COLD.to_json())] == [
+        "Not ready: Coolant: 62 °C, too low (limit 75 °C).",
+        "Good: Battery: 14.1 V; Roller and engine speed: go together.",
         "Not known: Oil: no channel.",
         "Operator's list: 1 of 2 points looked at.",
         "Not ticked: Straps tight.",
@@ -39,26 +43,30 @@ def test_everything_that_was_seen_is_said() -> None:
 
 
 def test_units_are_the_users() -> None:
-    said = readiness_statements(COLD.to_json(), Units(temperature="degF"))
-    assert said[0] == "Not ready: Coolant 144 °F, too low (limit 167 °F)."
+    first, *_ = readiness_statements(COLD.to_json())
+    fahrenheit = Reader(Units(temperature="degF"))
+    assert fahrenheit.text(first) == "Not ready: Coolant: 144 °F, too low (limit 167 °F)."
 
 
 def test_a_pull_of_a_recording_says_that_nobody_looked() -> None:
-    assert readiness_statements(None, HOUSE) == [NOBODY_LOOKED]
+    (nobody,) = readiness_statements(None)
+    assert nobody.key == "readiness-nobody-looked"
 
 
 def test_facts_count_pulls_and_leave_out_what_nobody_noted(tmp_path: Path) -> None:
     with demo_job.fill(tmp_path) as store:
         pulls = store.pulls()
     ready = "Car ready before the pull"
-    assert readiness_facts(pulls, {}) == {
+    assert readiness_facts(pulls, {}, HOUSE_READER) == {
         ready: "5 of 6 pulls",  # before the last the charge air was warm
         "Operator's list whole before the pull": "5 of 6 pulls",
     }
     cold = replace(pulls[0], readiness=COLD.to_json())
-    assert readiness_facts([cold, *pulls[1:]], {})[ready] == "4 of 6 pulls"
-    assert readiness_facts(pulls[:5], {})[ready] == "all 5 pulls"
-    assert readiness_facts([replace(pulls[0], readiness=None)], {"Straps": False}) == {}
+    assert readiness_facts([cold, *pulls[1:]], {}, HOUSE_READER)[ready] == "4 of 6 pulls"
+    assert readiness_facts(pulls[:5], {}, HOUSE_READER)[ready] == "all 5 pulls"
+    assert (
+        readiness_facts([replace(pulls[0], readiness=None)], {"Straps": False}, HOUSE_READER) == {}
+    )
 
 
 def test_the_operators_list_is_reported_once_an_older_jobs_own_where_the_pulls_was_left_alone(
@@ -71,13 +79,13 @@ def test_the_operators_list_is_reported_once_an_older_jobs_own_where_the_pulls_w
         "Operator's list whole before the pull",
     )
     job_list = {"Straps": True, "Fuel": False}
-    ticked = readiness_facts(pulls, job_list)
+    ticked = readiness_facts(pulls, job_list, HOUSE_READER)
     assert (ticked.get(own), ticked[of_the_pulls]) == (None, "5 of 6 pulls")
     unticked = replace(COLD, checklist=(Point("Fan on"), Point("Straps tight"))).to_json()
     left_alone = [replace(pull, readiness=unticked) for pull in pulls]
-    facts = readiness_facts(left_alone, job_list)
+    facts = readiness_facts(left_alone, job_list, HOUSE_READER)
     assert (facts[own], facts.get(of_the_pulls)) == ("1 of 2 points", None)
-    assert readiness_facts(left_alone, {})[of_the_pulls] == "0 of 6 pulls"
+    assert readiness_facts(left_alone, {}, HOUSE_READER)[of_the_pulls] == "0 of 6 pulls"
 
 
 def test_the_report_has_it_for_customer_and_calibrator(tmp_path: Path) -> None:

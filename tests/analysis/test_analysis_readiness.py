@@ -4,7 +4,16 @@ import numpy as np
 import pytest
 
 from analysis.model.limits import Limits
-from analysis.readiness.readiness import LIMITS, Point, Rate, Readiness, Recent, State, assess
+from analysis.readiness.readiness import (
+    LIMITS,
+    Point,
+    Rate,
+    Readiness,
+    Recent,
+    Service,
+    State,
+    assess,
+)
 from analysis.readiness.watch import ReadinessWatch
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
@@ -26,11 +35,15 @@ ALL_LIMITS = Limits.of(LIMITS, {}, "")
 AT_ITS_RATE = Rate(10.0, 10.0)
 
 
+def texts(readiness: Readiness) -> list[str]:
+    return [reason.text for reason in readiness.reasons]
+
+
 def judged(
     changed: dict[Quantity, float | Samples] | None = None,
     missing: tuple[Quantity, ...] = (),
     rates: dict[str, Rate] | None = None,
-    services: dict[str, str | None] | None = None,
+    services: dict[Service, str | None] | None = None,
     free_gb: float = 100.0,
 ) -> Readiness:
     samples = {}
@@ -41,7 +54,7 @@ def judged(
         if quantity not in missing:
             samples[quantity.value] = constant
     all_rates = {**dict.fromkeys(CHANNELS, AT_ITS_RATE), **(rates or {})}
-    recent = Recent(CHANNELS, samples, 20.0, all_rates, services or {"Broker": None}, free_gb)
+    recent = Recent(CHANNELS, samples, 20.0, all_rates, services or {Service.BROKER: None}, free_gb)
     return assess(recent, ALL_LIMITS, [Point("Straps tight")])
 
 
@@ -55,9 +68,9 @@ def test_a_warm_car_that_speaks_is_ready() -> None:
 @pytest.mark.parametrize(
     ("quantity", "value", "reason"),
     [
-        (Quantity.COOLANT_TEMPERATURE, 60.0, "Coolant: 60 degC, too low (limit 75 degC)"),
-        (Quantity.COOLANT_TEMPERATURE, 104.0, "Coolant: 104 degC, too high (limit 100 degC)"),
-        (Quantity.OIL_TEMPERATURE, 50.0, "Oil: 50 degC, too low (limit 70 degC)"),
+        (Quantity.COOLANT_TEMPERATURE, 60.0, "Coolant: 60 °C, too low (limit 75 °C)"),
+        (Quantity.COOLANT_TEMPERATURE, 104.0, "Coolant: 104 °C, too high (limit 100 °C)"),
+        (Quantity.OIL_TEMPERATURE, 50.0, "Oil: 50 °C, too low (limit 70 °C)"),
         (
             Quantity.CHARGE_AIR_TEMPERATURE,
             50.0,
@@ -71,17 +84,17 @@ def test_each_value_out_of_its_range_is_the_reason(
 ) -> None:
     found = judged({quantity: value})
     assert not found.ready
-    assert found.reasons == (reason,)
+    assert texts(found) == [reason]
 
 
 def test_intake_air_that_still_moves_is_waited_for() -> None:
     found = judged({Quantity.INTAKE_AIR_TEMPERATURE: Samples(TIME_S, 20.0 + TIME_S)})
-    assert [reason.split(":")[0] for reason in found.reasons] == ["Intake air drift"]
+    assert [reason.split(":")[0] for reason in texts(found)] == ["Intake air drift"]
 
 
 def test_a_channel_at_half_its_rate_and_one_that_never_spoke_are_named() -> None:
     rates = {"coolant_temperature": Rate(5.0, 10.0), "oil_temperature": Rate(0.0, None)}
-    (reason,) = judged(rates=rates).reasons
+    (reason,) = texts(judged(rates=rates))
     assert reason == (
         "Channels: not heard: oil_temperature; slow: coolant_temperature at 5 of 10 Hz"
     )
@@ -92,12 +105,12 @@ def test_a_slow_channel_may_miss_the_edge_of_the_window() -> None:
 
 
 def test_many_silent_channels_are_counted() -> None:
-    reason, _ = judged(rates=dict.fromkeys(CHANNELS, Rate(0.0, 10.0))).reasons
+    reason, _ = texts(judged(rates=dict.fromkeys(CHANNELS, Rate(0.0, 10.0))))
     assert reason.endswith(", 6 more")
 
 
 def test_without_the_drivers_wish_it_is_said_that_no_pull_can_be_found() -> None:
-    slow, silent = judged(rates={"pedal_position": Rate(0.0, 50.0)}).reasons
+    slow, silent = texts(judged(rates={"pedal_position": Rate(0.0, 50.0)}))
     assert slow == "Channels: slow: pedal_position at 0 of 50 Hz"
     assert silent.startswith("Pulls: no pull can be found without the driver's demand")
     assert silent.endswith("silent: pedal_position")
@@ -107,7 +120,7 @@ def test_a_map_without_engine_speed_is_not_ready_from_the_first_second() -> None
     channels = {name: c for name, c in CHANNELS.items() if name != "engine_speed"}
     found = ReadinessWatch(channels, ALL_LIMITS).judge()
     assert not found.ready
-    assert "the map needs an engine_speed channel" in found.reasons[-1]
+    assert "the map needs an engine_speed channel" in texts(found)[-1]
 
 
 def test_what_no_channel_says_does_not_hinder() -> None:
@@ -119,15 +132,15 @@ def test_what_no_channel_says_does_not_hinder() -> None:
 def test_a_ratio_that_scatters_is_slip_or_a_clock() -> None:
     roller = 40.0 * (1.0 + 0.1 * np.sin(TIME_S))
     found = judged({Quantity.ROLLER_SPEED: Samples(TIME_S, roller)})
-    assert "their ratio scatters" in found.reasons[0]
+    assert "their ratio scatters" in texts(found)[0]
 
 
 def test_broker_and_storage_are_reasons() -> None:
-    found = judged(services={"Recording": None, "Broker": "not reachable"}, free_gb=0.5)
-    assert found.reasons == (
+    found = judged(services={Service.RECORDING: None, Service.BROKER: "not reachable"}, free_gb=0.5)
+    assert texts(found) == [
         "Free storage: 0.5 GB, too low (limit 2 GB)",
         "Broker: not reachable",
-    )
+    ]
 
 
 class Fed:

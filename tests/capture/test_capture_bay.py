@@ -255,7 +255,7 @@ async def test_the_page_is_served_while_it_works(tmp_path: Path, plug: Plug) -> 
     station = station_in(tmp_path, plug.url, page="{host: 127.0.0.1, port: 0}")
     async with at_work(station) as bay, httpx.AsyncClient() as client:
         await drive(plug, 0.0, 1.0)
-        await until(lambda: bay.live.snapshot()["values"] != {})
+        await until(lambda: bay.live.now().values != {})
         answer = await client.get(f"{bay.page_url}api/v1/snapshot")
         assert answer.json()["values"]["engine_speed"] == 2000.0
     async with httpx.AsyncClient() as client:

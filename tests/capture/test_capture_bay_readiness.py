@@ -49,6 +49,6 @@ async def test_a_broker_that_is_away_is_a_reason(tmp_path: Path, plug: Plug) -> 
         await until(
             lambda: (
                 bay.live.readiness is not None
-                and any(reason.startswith("Broker: ") for reason in bay.live.readiness.reasons)
+                and any(reason.text.startswith("Broker: ") for reason in bay.live.readiness.reasons)
             )
         )

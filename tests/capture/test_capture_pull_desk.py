@@ -15,7 +15,7 @@ from analysis.checks.check import Context
 from analysis.judging.limits_file import default_limits
 from analysis.model.findings import Severity
 from analysis.publish.live.view import LiveView
-from analysis.publish.messages.station import Topic
+from analysis.publish.messages.station import StationMessage, Topic
 from analysis.session.analysis import ClosedPull
 from capture.bay.pull_desk import PullDesk
 
@@ -43,11 +43,11 @@ class BusyStore(Store):
 async def test_a_pull_is_shown_before_it_is_stored_and_can_be_opened_after(
     tmp_path: Path, fails: bool
 ) -> None:
-    told: list[tuple[Topic, dict[str, Any]]] = []
+    published: list[StationMessage] = []
     live = LiveView(demo_job.CHANNELS, "bay-1")
     with BusyStore(tmp_path, fails) as store:
         stage = store.open_stage(store.open_job("x").id, "baseline")
-        desk = PullDesk("s", store, default_limits(), live, lambda *said: told.append(said))
+        desk = PullDesk(SESSION, store, default_limits(), live, published.append)
         working = asyncio.create_task(desk.run(), name="desk")
         desk.put(stage.id, CLOSED)
         desk.close()
@@ -61,4 +61,4 @@ async def test_a_pull_is_shown_before_it_is_stored_and_can_be_opened_after(
     assert live.last_pull is not None
     assert [live.last_pull.pull_id] == (stored or [None])
     assert (desk.failure is not None) is fails
-    assert [told[0][0], told[-1][0]] == [Topic.PULL, Topic.VERDICT]
+    assert [published[0].topic, published[-1].topic] == [Topic.PULL, Topic.VERDICT]

@@ -9,7 +9,8 @@ from playwright.async_api import Browser, Page, expect
 from served_page import Served, served
 
 from analysis.model.findings import Severity
-from analysis.publish.live.view import LastPull, PolledValue, SourceHealth
+from analysis.phrases.say import as_written
+from analysis.publish.messages.live_page import LastPull, PolledValue, SourceHealth
 from analysis.readiness.readiness import CHECKLIST
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed")
@@ -66,13 +67,13 @@ async def test_live(page: Page, bay: Served) -> None:
 
 
 async def test_a_pull_is_shown_at_once_and_opens_when_it_is_stored(page: Page, bay: Served) -> None:
-    bay.session.newest = LastPull(None, 9, Severity.STOP, "Cylinder 2 knocked.")
+    bay.session.newest = LastPull(None, 9, Severity.STOP, (as_written("Cylinder 2 knocked."),))
     await page.goto(f"{bay.url}/")
     newest = page.locator("#last-pull")
     await expect(newest).to_contain_text("Pull 9 stop", timeout=20_000)
     await expect(newest).to_contain_text("Cylinder 2 knocked.")
     await expect(newest.locator("a")).to_have_count(0)
-    bay.session.newest = LastPull(3, 9, Severity.STOP, "Cylinder 2 knocked.")
+    bay.session.newest = LastPull(3, 9, Severity.STOP, (as_written("Cylinder 2 knocked."),))
     await expect(newest.locator("a")).to_have_attribute("href", "/review?pulls=3", timeout=20_000)
 
 
@@ -118,7 +119,9 @@ async def test_the_list_before_a_pull_is_one_and_ticked_on_either_page(
 async def test_job(page: Page, bay: Served) -> None:
     """Exclude a pull with a reason, switch a unit, make a job, open the report."""
     await page.goto(f"{bay.url}/jobs/1")
-    bay.session.newest = bay.session.live.last_pull = LastPull(7, 7, Severity.STOP, "knock")
+    bay.session.newest = bay.session.live.last_pull = LastPull(
+        7, 7, Severity.STOP, (as_written("knock"),)
+    )
     await expect(page.locator("#news")).to_contain_text("Pull 7 is in")
     await page.locator("button[data-pull='2']").click()
     await page.locator("#exclude [name=reason]").fill("tyre slipped")

@@ -3,17 +3,16 @@
 import asyncio
 import math
 from collections import deque
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict, dataclass
-from typing import Any, Final, Generic, TypeVar
+from collections.abc import Mapping, Sequence
+from typing import Final
 
 import numpy as np
 
 from analysis.model.events import Alert, AlertState, Phase
 from analysis.model.findings import Severity
 from analysis.model.setup import Air
-from analysis.phrases.statement import Statement
 from analysis.power.air import pressure_cautions
+from analysis.publish.messages.live_page import LastPull, NowMessage, SourceHealth
 from analysis.readiness.readiness import Readiness
 from decode.quantities import Quantity
 from decode.samples import Channel, SampleBatch, Samples
@@ -33,46 +32,8 @@ STRIP_QUANTITIES: Final = (
     Quantity.LAMBDA_TARGET,
     Quantity.CHARGE_AIR_TEMPERATURE,
 )
-T = TypeVar("T")
 
 _SEVERITY_ORDER: Final = (Severity.STOP, Severity.LOOK_CLOSER, Severity.HEALTHY, Severity.NOTE)
-
-
-@dataclass(frozen=True, slots=True)
-class PolledValue:
-    """One value that an ECU is asked for, and the channels made of it. age_s: since its last
-    answer, None before the first."""
-
-    channels: tuple[str, ...]
-    wanted_hz: float
-    achieved_hz: float
-    age_s: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class SourceHealth:
-    """How one source is doing. state: a word of the reconnecting reader ("open", "waiting" ...);
-    well: whether records come. dropped: records known to be lost since the session started.
-    polled: what it asks for, and how often that comes."""
-
-    name: str
-    state: str
-    well: bool
-    records: int = 0
-    dropped: int = 0
-    message: str = ""
-    polled: tuple[PolledValue, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class LastPull:
-    """The newest pull, once its analysis is done. pull_id: its key in the store, None as long as it
-    is not stored."""
-
-    pull_id: int | None
-    number: int
-    verdict: Severity
-    statements: tuple[Statement, ...]
 
 
 class _Strip:
@@ -98,20 +59,6 @@ class _Strip:
             self.points.append((time_s, value))
 
 
-class _Seldom(Generic[T]):
-    """What changes seldom, as JSON: made anew only for another object than the last."""
-
-    def __init__(self, make: Callable[[T], Any]) -> None:
-        self._make = make
-        self._of: T | None = None
-        self._json: Any = None
-
-    def json(self, what: T | None) -> Any:
-        if what is not self._of:
-            self._of, self._json = what, None if what is None else self._make(what)
-        return self._json
-
-
 class LiveView:
     """The newest value of every channel, strips of the last seconds, phase, alerts, health.
 
@@ -131,9 +78,6 @@ class LiveView:
         self.readiness: Readiness | None = None
         self.air: Air | None = None
         self._last_pull: LastPull | None = None
-        self._readiness_told = _Seldom(Readiness.to_json)
-        self._air_told = _Seldom(_air)
-        self._health_told = _Seldom(_health)
         self._now_s = 0.0
         self._newest: dict[str, Samples] = {}
         self._period_s: dict[str, float] = {}
@@ -186,28 +130,28 @@ class LiveView:
             self._alerts.values(), key=lambda a: (_SEVERITY_ORDER.index(a.severity), a.since_s)
         )
 
-    def snapshot(self) -> dict[str, Any]:
-        """What is so now, as JSON: values by channel (null: not available), names of the stale
-        ones, one strip point per strip, phase, alerts, readiness, air, health, the newest pull."""
+    def now(self) -> NowMessage:
+        """What is so now, in English and house units."""
         values = self.values()
-        stale = [name for name in self._newest if self._is_stale(name)]
+        stale = tuple(name for name in self._newest if self._is_stale(name))
         strips = {name: strip.points[-1] for name, strip in self._strips.items() if strip.points}
-        return {
-            "now_s": round(self._now_s, 3),
-            "station": self.station,
-            "job": self.job,
-            "stage": self.stage,
-            "phase": self.phase.value,
-            "blind": self._blind(stale),
-            "values": values,
-            "stale": stale,
-            "strips": {name: _point(*point) for name, point in strips.items()},
-            "alerts": [_told(alert) for alert in self.alerts],
-            "readiness": self._readiness_told.json(self.readiness),
-            "air": self._air_told.json(self.air),
-            "health": self._health_told.json(self.health),
-            "last_pull": None if self.last_pull is None else _newest(self.last_pull),
-        }
+        return NowMessage(
+            now_s=round(self._now_s, 3),
+            station=self.station,
+            job=self.job,
+            stage=self.stage,
+            phase=self.phase,
+            blind=self._blind(stale),
+            values=values,
+            stale=stale,
+            strips={name: _point(*point) for name, point in strips.items()},
+            alerts=tuple(self.alerts),
+            readiness=self.readiness,
+            air=self.air,
+            air_doubts=() if self.air is None else pressure_cautions(self.air, None),
+            health=tuple(self.health),
+            last_pull=self.last_pull,
+        )
 
     def values(self) -> dict[str, float | None]:
         """The newest value of each channel, None where its sender says that it has none."""
@@ -242,25 +186,6 @@ class LiveView:
         speeds = [n for n, c in self.channels.items() if c.quantity is Quantity.ENGINE_SPEED]
         seen = any(name in self._newest and name not in stale for name in speeds)
         return not seen or not all(source.well for source in self.health)
-
-
-def _newest(pull: LastPull) -> dict[str, Any]:
-    return asdict(pull)
-
-
-def _health(sources: Sequence[SourceHealth]) -> list[dict[str, Any]]:
-    return [asdict(source) for source in sources]
-
-
-def _air(air: Air) -> dict[str, Any]:
-    """With what is doubtful about its pressure, in sentences."""
-    return asdict(air) | {"doubts": pressure_cautions(air, None)}
-
-
-def _told(alert: Alert) -> dict[str, Any]:
-    """An alert as JSON, its statement as people read it beside the verdict's own word."""
-    statement = alert.statement.text
-    return alert.to_json() | {"statement": in_units(statement[:1].upper() + statement[1:])}
 
 
 def _number(value: float) -> float | None:

@@ -10,8 +10,9 @@ from fastapi import APIRouter, HTTPException
 from fastapi import Path as InPath
 from pydantic import BaseModel, ConfigDict, Field
 
+from analysis.phrases.reader import Reader
 from analysis.power.air import not_of_this_station
-from analysis.publish.page.live_stream import said_in
+from analysis.publish.messages.live_page import NowMessage
 from analysis.publish.page.route_parts import BayParam, UnitsParam
 from decode.operator_records import AirRead, AlertAcknowledged, PointTicked
 
@@ -41,9 +42,9 @@ class TypedAir(BaseModel):
 
 
 @live_api.get("/snapshot")
-async def snapshot(bay: BayParam, units: UnitsParam) -> dict[str, Any]:
+async def snapshot(bay: BayParam, units: UnitsParam) -> NowMessage:
     """What the live page shows, once; its sentences in the units of the cookie `units`."""
-    return said_in(bay.live.snapshot(), units)
+    return bay.live.now().written_for(Reader(units))
 
 
 @live_api.post(

@@ -5,15 +5,15 @@ import json
 import time
 from collections.abc import AsyncIterator
 from contextlib import suppress
-from typing import Any, Final
+from typing import Final
 
 from fastapi import APIRouter, WebSocket, WebSocketDisconnect
 
 from analysis.model.setup import Setup
+from analysis.phrases.reader import Reader
 from analysis.phrases.units import HOUSE, Units
 from analysis.publish.live.view import LiveView
 from analysis.publish.page.readouts import layout
-from analysis.publish.wording.sentences import in_units
 
 PERIOD_S: Final = 0.04  # 25 Hz: smooth to the eye, and half of what a browser can draw easily
 
@@ -23,8 +23,8 @@ class LiveFeed:
 
     def __init__(self, live: LiveView) -> None:
         self._live = live
-        self._snapshot: dict[str, Any] = {}
-        self._messages: dict[Units, str] = {}
+        self._now = live.now()
+        self._messages: dict[Reader, str] = {}
         self._encoded_at = float("-inf")
         self._news = live.news
 
@@ -33,31 +33,16 @@ class LiveFeed:
         """Set when something has happened that should not wait for the next message."""
         return self._live.news
 
-    def message(self, units: Units) -> str:
-        """The newest message, its sentences in the units: at most half a period old, and with all
+    def message(self, reader: Reader) -> str:
+        """The newest message as the reader has it: at most half a period old, and with all
         that is news."""
         now = time.monotonic()
         if now - self._encoded_at > PERIOD_S / 2 or self._news is not self._live.news:
-            self._snapshot, self._messages = self._live.snapshot(), {}
+            self._now, self._messages = self._live.now(), {}
             self._encoded_at, self._news = now, self._live.news
-        if units not in self._messages:
-            self._messages[units] = json.dumps({"kind": "now", **said_in(self._snapshot, units)})
-        return self._messages[units]
-
-
-def said_in(snapshot: dict[str, Any], units: Units) -> dict[str, Any]:
-    """The snapshot with what is said of alerts, of the newest pull and of the air in the units."""
-    pull, air = snapshot["last_pull"], snapshot["air"]
-    doubts = [in_units(doubt, units) for doubt in air["doubts"]] if air else []
-    return snapshot | {
-        "alerts": [_in_units(alert, units) for alert in snapshot["alerts"]],
-        "last_pull": None if pull is None else _in_units(pull, units),
-        "air": air and air | {"doubts": doubts},
-    }
-
-
-def _in_units(told: dict[str, Any], units: Units) -> dict[str, Any]:
-    return told | {"statement": in_units(told["statement"], units)}
+        if reader not in self._messages:
+            self._messages[reader] = self._now.written_for(reader).model_dump_json()
+        return self._messages[reader]
 
 
 def live_router(live: LiveView, setup: Setup) -> APIRouter:
@@ -68,18 +53,18 @@ def live_router(live: LiveView, setup: Setup) -> APIRouter:
 
     @router.websocket("/live")
     async def stream(socket: WebSocket) -> None:
-        units = Units.parse(socket.cookies.get("units", ""))
+        reader = Reader(Units.parse(socket.cookies.get("units", "")))
         await socket.accept()
-        hello = {"kind": "hello", "layout": layout(live.channels, setup.car, units)}
+        hello = {"kind": "hello", "layout": layout(live.channels, setup.car, reader.units)}
         with suppress(WebSocketDisconnect):
             await socket.send_text(json.dumps({**hello, "history": live.history()}))
-            async for message in _messages(feed, socket, units):
+            async for message in _messages(feed, socket, reader):
                 await socket.send_text(message)
 
     return router
 
 
-async def _messages(feed: LiveFeed, socket: WebSocket, units: Units) -> AsyncIterator[str]:
+async def _messages(feed: LiveFeed, socket: WebSocket, reader: Reader) -> AsyncIterator[str]:
     """Messages at the period, and one at once when there is news, until the page goes away; what it
     sends is read and ignored.
 
@@ -91,7 +76,7 @@ async def _messages(feed: LiveFeed, socket: WebSocket, units: Units) -> AsyncIte
     due = time.monotonic()
     try:
         while not gone.done():
-            yield feed.message(units)
+            yield feed.message(reader)
             now = time.monotonic()
             if news.done():
                 news = asyncio.create_task(feed.news.wait(), name="page-news")

@@ -97,7 +97,7 @@ def _page(request: Request, name: str, units: Units, **context: Any) -> Response
         "units": units,
         "chosen": asdict(units),
         "amount": lambda value, unit: amount(value, unit, units),
-        "readiness": lambda stored: readiness_statements(stored, units),
+        "readiness": readiness_statements,
         "show": lambda house, unit: shown(unit, units).text(house),
     }
     return _templates().TemplateResponse(request, name, {**shared, **context})

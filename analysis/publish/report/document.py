@@ -131,7 +131,7 @@ def _environment(reader: Reader) -> Environment:
     environment.globals["key_of"] = key_of
     environment.globals["language"] = reader.language
     environment.globals["amount"] = lambda value, unit: amount_in_units(value, unit, units)
-    environment.globals["readiness"] = lambda stored: readiness_statements(stored, units)
+    environment.globals["readiness"] = lambda stored: reader.text(readiness_statements(stored))
     environment.globals["show"] = lambda house, unit, finer=0: shown(unit, units).text(house, finer)
     return environment
 

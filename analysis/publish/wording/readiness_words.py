@@ -1,84 +1,84 @@
-"""How ready the car was when a pull began, and what the operator had looked at, in sentences."""
+"""How ready the car was when a pull began, and what the operator had looked at."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, Final
-
-from pydantic import TypeAdapter
+from typing import Any
 
 from analysis.archive.jobs import StoredPull
-from analysis.phrases.units import Units
-from analysis.publish.wording.display import shown
-from analysis.readiness.readiness import Item, Readiness, State
-
-_READINESS: Final = TypeAdapter(Readiness)
-_FINER: Final = ("K", "GB")  # small numbers, of which a tenth says something
-NOBODY_LOOKED: Final = "Nobody looked whether the car was ready: the pull was not recorded live."
+from analysis.phrases.reader import Reader
+from analysis.phrases.say import count, in_line, say
+from analysis.phrases.statement import Joint, Statement
+from analysis.readiness.readiness import Readiness, State
 
 
-def readiness_statements(stored: Mapping[str, Any] | None, units: Units) -> list[str]:
+def readiness_statements(stored: Mapping[str, Any] | None) -> list[Statement]:
     """Of one pull (StoredPull.readiness), for the calibrator."""
     if stored is None:
-        return [NOBODY_LOOKED]
-    readiness = _READINESS.validate_python(stored)
-    return [*_seen(readiness, units), *_looked_at(readiness)]
+        return [say("readiness-nobody-looked")]
+    readiness = Readiness.from_json(stored)
+    return [*_seen(readiness), *_looked_at(readiness)]
 
 
-def readiness_facts(pulls: Sequence[StoredPull], job_list: Mapping[str, bool]) -> dict[str, str]:
+def readiness_facts(
+    pulls: Sequence[StoredPull], job_list: Mapping[str, bool], reader: Reader
+) -> dict[str, str]:
     """Of a whole job, for the customer: its title and what is so; without what nobody noted.
 
     job_list: Job.checklist, which only older jobs have: it stands for the pulls' own list where
     nobody ticked that.
     """
-    known = [_READINESS.validate_python(pull.readiness) for pull in pulls if pull.readiness]
+    known = [Readiness.from_json(pull.readiness) for pull in pulls if pull.readiness]
     lists = [readiness.checklist for readiness in known if readiness.checklist]
     ready = sum(readiness.ready for readiness in known)
-    facts = {"Car ready before the pull": _of(ready, len(known), "pulls")}
+    facts = {"readiness-car-ready": _pulls(ready, len(known))}
     if any(job_list.values()) and not any(point.done for points in lists for point in points):
-        looked_at = _of(sum(job_list.values()), len(job_list), "points")
-        facts["Operator's list before the first pull"] = looked_at
+        facts["readiness-list-before-first"] = _points(sum(job_list.values()), len(job_list))
     else:
         whole = sum(all(point.done for point in points) for points in lists)
-        facts["Operator's list whole before the pull"] = _of(whole, len(lists), "pulls")
-    return {title: said for title, said in facts.items() if said}
+        facts["readiness-list-whole"] = _pulls(whole, len(lists))
+    return {
+        reader.phrase(title): reader.text(said) for title, said in facts.items() if said is not None
+    }
 
 
-def _seen(readiness: Readiness, units: Units) -> Iterator[str]:
+def _seen(readiness: Readiness) -> Iterator[Statement]:
     by_state = {
-        state: [_told(item, units) for item in readiness.items if item.state is state]
+        state: [item.statement for item in readiness.items if item.state is state]
         for state in State
     }
+    good = in_line(by_state[State.READY], Joint.SEMICOLON)
     if readiness.ready:
-        yield f"Ready, as far as pullwatch saw: {'; '.join(by_state[State.READY])}."
+        yield say("readiness-ready", items=good)
     else:
-        yield f"Not ready: {'; '.join(by_state[State.WAIT])}."
+        yield say("readiness-not-ready", items=in_line(by_state[State.WAIT], Joint.SEMICOLON))
         if by_state[State.READY]:
-            yield f"Good: {'; '.join(by_state[State.READY])}."
+            yield say("readiness-otherwise-good", items=good)
     if by_state[State.UNKNOWN]:
-        yield f"Not known: {'; '.join(by_state[State.UNKNOWN])}."
+        yield say("readiness-unknown", items=in_line(by_state[State.UNKNOWN], Joint.SEMICOLON))
 
 
-def _looked_at(readiness: Readiness) -> Iterator[str]:
+def _looked_at(readiness: Readiness) -> Iterator[Statement]:
     points = readiness.checklist
-    if not points:
-        return
     missed = [point.words for point in points if not point.done]
-    yield f"Operator's list: {_of(len(points) - len(missed), len(points), 'points')} looked at."
+    looked_at = _points(len(points) - len(missed), len(points))
+    if looked_at is None:
+        return
+    yield say("readiness-list-looked-at", points=looked_at)
     if missed:
-        yield f"Not ticked: {'; '.join(missed)}."
+        yield say("readiness-list-missed", points=in_line(missed, Joint.SEMICOLON))
 
 
-def _told(item: Item, units: Units) -> str:
-    """`Coolant 62 °C, too low (limit 75 °C)`; an item without a number by its words alone."""
-    if item.value is None or item.unit == "1":
-        return f"{item.name}: {item.words}"
-    unit, finer = shown(item.unit, units), int(item.unit in _FINER)
-    words = "" if item.state is State.READY else f", {item.words}"
-    limit = "" if item.limit is None else f" (limit {unit.text(item.limit)})"
-    return f"{item.name} {unit.text(item.value, finer)}{words}{limit}"
-
-
-def _of(some: int, every: int, what: str) -> str:
-    """`all 6 pulls`, `4 of 6 pulls`; empty where there is nothing to count."""
+def _pulls(some: int, every: int) -> Statement | None:
+    """`all 6 pulls`, `4 of 6 pulls`; None where there is nothing to count."""
     if every == 0:
-        return ""
-    return f"all {every} {what}" if some == every else f"{some} of {every} {what}"
+        return None
+    if some == every:
+        return say("readiness-all-pulls", every=count(every))
+    return say("readiness-some-pulls", some=count(some), every=count(every))
+
+
+def _points(some: int, every: int) -> Statement | None:
+    if every == 0:
+        return None
+    if some == every:
+        return say("readiness-all-points", every=count(every))
+    return say("readiness-some-points", some=count(some), every=count(every))

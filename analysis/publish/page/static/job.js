@@ -54,12 +54,12 @@ $("air").addEventListener("submit", async (event) => {
   } catch (error) { complain($("air"), error); }
 });
 
-function showAir(air) {
+function showAir(air, doubts) {
   if (!air) return;
   const known = airFields.filter(({ name }) => air[name] !== null);
   const figures = known.map((field) => `${show(unitOf(field), air[field.name])} ${field.dataset.unit}`);
   const words = element("b", { text: figures.join(", ") || "Not known." });
-  $("air-now").replaceChildren(words, air.origin ? ` now (${air.origin}).` : "", ...air.doubts.map((text) => element("strong", { class: "doubt", text })));
+  $("air-now").replaceChildren(words, air.origin ? ` now (${air.origin}).` : "", ...doubts.map(({ text }) => element("strong", { class: "doubt", text })));
 }
 
 // A pull that has come in since is announced, never put in by itself: somebody may be typing.
@@ -69,8 +69,8 @@ async function look() {
   if (document.hidden) return;
   const response = await fetch("/api/v1/snapshot").catch(() => null);
   if (!response?.ok) return;
-  const { air, last_pull: pull, readiness } = await response.json();
-  showAir(air);
+  const { air, air_doubts: doubts, last_pull: pull, readiness } = await response.json();
+  showAir(air, doubts);
   if (readiness) showChecklist(readiness.checklist);
   if (!pull?.pull_id || known.has(pull.pull_id)) return; // what is not stored yet is not in the job
   known.add(pull.pull_id);

@@ -113,7 +113,7 @@ function update(now) {
 // Between pulls the operator reads from afar whether the next may begin.
 function words(phase, readiness) {
   if (phase !== "idle" || !readiness) return PHASES[phase][1];
-  const waiting = readiness.items.filter(({ state }) => state === "wait").map(({ name }) => name.toLowerCase());
+  const waiting = readiness.items.filter(({ state }) => state === "wait").map(({ name }) => name.text.toLowerCase());
   return waiting.length ? `Not ready yet: ${waiting.slice(0, 2).join(", ")}${waiting.length > 2 ? `, ${waiting.length - 2} more` : ""}.` : "Ready for a pull, as far as pullwatch sees.";
 }
 
@@ -137,10 +137,12 @@ function alertBand(alert) {
     element("div", { class: "words" }, element("strong"), element("span")), button);
 }
 
+const namesSpeed = ({ amounts }) => amounts.some(({ unit }) => unit === "rpm");
+
 function sayAlert(band, alert) {
   const what = alert.severity === "stop" ? "Stop" : "Look closer";
-  const at = alert.engine_speed_rpm === null || alert.statement.includes(" rpm") ? "" : ` At ${alert.engine_speed_rpm.toFixed(0)} rpm.`;
-  setText(band.querySelector("strong"), `${what}: ${alert.statement}`);
+  const at = alert.engine_speed_rpm === null || namesSpeed(alert.statement) ? "" : ` At ${alert.engine_speed_rpm.toFixed(0)} rpm.`;
+  setText(band.querySelector("strong"), `${what}: ${alert.statement.text}`);
   const until = seen.has(degreeOf(alert)) ? " Seen; still so." : alert.latched ? " Stays until seen." : "";
   setText(band.querySelector(".words span"), at + until);
   setClass(band, "seen", seen.has(degreeOf(alert)));
@@ -156,7 +158,7 @@ function showAlerts(now) {
     page.drawnAlerts = stamp;
   }
   now.alerts.forEach((alert, at) => sayAlert($("alerts").children[at], alert));
-  const title = now.alerts.length ? `(!) ${now.alerts[0].statement}` : "Live · pullwatch";
+  const title = now.alerts.length ? `(!) ${now.alerts[0].statement.text}` : "Live · pullwatch";
   if (document.title !== title) document.title = title;
   const standing = new Set(now.alerts.map(degreeOf));
   for (const degree of seen) if (!standing.has(degree)) seen.delete(degree);
@@ -185,7 +187,7 @@ function amount({ value, unit }) {
 function showReadiness(readiness, items) {
   const waiting = items.filter((item) => item.state === "wait");
   const isOpen = (item) => item.state === "wait" || item.unit === "degC";
-  const row = (item) => line(item.state, item.name, amount(item) + item.words, item.state === "wait" && "wait");
+  const row = (item) => line(item.state, item.name.text, amount(item) + item.found.text, item.state === "wait" && "wait");
   setText($("ready"), readiness === null ? "Not looked at yet." : waiting.length ? `Not ready: ${waiting.length} of ${items.length} to wait for.` : "Ready, as far as pullwatch sees.");
   $("readiness").replaceChildren(...items.filter(isOpen).map(row));
   const rest = items.filter((item) => !isOpen(item));
@@ -210,7 +212,7 @@ function showSide(now) {
   showPolled(health.flatMap((source) => source.polled));
   showChecklist(readiness?.checklist ?? []);
   const items = readiness?.items ?? [];
-  const stamp = JSON.stringify([items.map((r) => [r.words, r.value?.toFixed(1)]), health.map((h) => [h.state, h.message, h.dropped]), pull, job, stage]);
+  const stamp = JSON.stringify([items.map((r) => [r.found.text, r.value?.toFixed(1)]), health.map((h) => [h.state, h.message, h.dropped]), pull, job, stage]);
   if (stamp === page.drawnSide) return;
   page.drawnSide = stamp;
   showReadiness(readiness, items);
@@ -227,7 +229,7 @@ function showNewest(pull) {
   page.drawnPull = stamp;
   const attributes = { class: "pull-name", text: `Pull ${pull.number}` };
   const name = pull.pull_id === null ? element("b", attributes) : element("a", { ...attributes, href: `/review?pulls=${pull.pull_id}` });
-  $("last-pull").replaceChildren(element("p", {}, name, " ", verdict(pull.verdict)), element("p", { text: pull.statement }));
+  $("last-pull").replaceChildren(element("p", {}, name, " ", verdict(pull.verdict)), element("p", { text: pull.statements.map(({ text }) => text).join(" ") }));
 }
 
 function receive(text) {
