@@ -14,7 +14,7 @@ from decode.network_files import SUFFIXES as DESCRIPTIONS
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.records import SourceInfo, SourceKind
 from decode.samples import Channel
-from decode.units import Conversion, convert
+from decode.units import UnitConversion, convert
 from decode.yaml_file import Document, Location, dotted, parse_document, read_text, with_suggestion
 
 WAYS: Final[dict[str, SourceKind]] = {
@@ -25,7 +25,7 @@ WAYS: Final[dict[str, SourceKind]] = {
     "column": SourceKind.TABLE,
 }
 POSITIONS: Final = (Quantity.PEDAL_POSITION, Quantity.THROTTLE_POSITION)
-_NO_CONVERSION: Final = Conversion(1.0, 0.0)
+_NO_CONVERSION: Final = UnitConversion(1.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ class ChannelMap:
                 told.append(f'{name} reads column "{entry.column}", which is not there; {near}')
         return told
 
-    def conversion(self, name: str) -> Conversion:
+    def conversion(self, name: str) -> UnitConversion:
         """From the unit the map says to the unit the channel's samples have."""
         entry = self.entries[name]
         if entry.quantity is None:

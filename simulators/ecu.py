@@ -3,11 +3,11 @@ protects itself."""
 
 from typing import Final
 
-from simulators.bench import Bench, full_load_lambda
 from simulators.car import CarModel
 from simulators.curve import Curve
 from simulators.engine import DIESEL_STOICHIOMETRIC, Engine
 from simulators.faults import Effects
+from simulators.full_load import FullLoadCurves, full_load_lambda
 
 THROTTLE_LAG_S: Final = 0.035
 LIMITER_BACK_RPM: Final = 70.0  # fuel returns this far below the limiter
@@ -36,9 +36,9 @@ CAP_OPENS_S: Final = 90.0
 class Ecu:
     """State: actuators, boost control, protection. Pressures in kPa; boost: before the throttle."""
 
-    def __init__(self, car: CarModel, bench: Bench, effects: Effects) -> None:
+    def __init__(self, car: CarModel, full_load: FullLoadCurves, effects: Effects) -> None:
         self.car = car
-        self.bench = bench
+        self.full_load = full_load
         self.effects = effects
         self.throttle = 3.0
         self.wastegate = 0.0
@@ -59,7 +59,7 @@ class Ecu:
         self._rail_s = 0.0
         self._cap = 100.0
         self._idle = 1.0
-        self._limit_nm = bench.peak_torque_nm * effects.torque_limit
+        self._limit_nm = full_load.peak_torque_nm * effects.torque_limit
 
     def step(
         self,
@@ -85,12 +85,14 @@ class Ecu:
         allowed = (
             self._limit_nm if self.effects.limit_from_rpm < rpm < self.effects.limit_to_rpm else 9e9
         )
-        self.torque_request_nm = min(self.bench.torque_nm.at(rpm) * min(1.0, pedal / 90.0), allowed)
+        self.torque_request_nm = min(
+            self.full_load.torque_nm.at(rpm) * min(1.0, pedal / 90.0), allowed
+        )
 
     def diesel_lambda(self, pedal: float, rpm: float, air_gs: float, governor: float) -> float:
         """Mixture of compression ignition: the pedal is fuel, never richer than smoke allows."""
         share = max(pedal / 100.0, governor)
-        fuel = max(share * self.bench.fuel_gs.at(rpm), 1e-4)
+        fuel = max(share * self.full_load.fuel_gs.at(rpm), 1e-4)
         return min(max(self._mixture.at(rpm), air_gs / (DIESEL_STOICHIOMETRIC * fuel)), 9.0)
 
     def idle_share(self, rpm: float, pedal: float) -> float:
@@ -140,9 +142,9 @@ class Ecu:
         self.throttle += (wanted - self.throttle) * min(1.0, step_s / THROTTLE_LAG_S)
 
     def _control_boost(self, step_s: float, pedal: float, rpm: float, boost_kpa: float) -> None:
-        """Feed-forward from the bench, proportional-integral on the error, lead on the rise."""
+        """Feed-forward from full load, proportional-integral on the error, lead on the rise."""
         demand = min(1.0, max(0.0, (pedal - 30.0) / 60.0))
-        wanted = self.bench.boost_target.at(rpm) * demand
+        wanted = self.full_load.boost_target.at(rpm) * demand
         if wanted > self.boost_target_kpa:
             rise = max(self.boost_target_kpa, 0.0) + TARGET_RISE_KPA_S * step_s
             self.boost_target_kpa = min(wanted, rise)
@@ -155,7 +157,9 @@ class Ecu:
         spooling = demand if rpm < SPOOL_SHARE * self.car.engine.limiter_rpm else 0.0
         target = self.boost_target_kpa + self.effects.spool_overshoot_kpa * spooling
         error = target - boost_kpa - BOOST_LEAD_S / gain * self._rate
-        opening = self.bench.wastegate.at(rpm) - gain * BOOST_PROPORTIONAL * error - self._integral
+        opening = (
+            self.full_load.wastegate.at(rpm) - gain * BOOST_PROPORTIONAL * error - self._integral
+        )
         if demand <= 0.0:
             self._integral *= 1.0 - step_s
         elif error < SPOOL_ERROR_KPA and 0.0 < opening < 1.0:
@@ -166,7 +170,7 @@ class Ecu:
     def _light(
         self, rpm: float, manifold_kpa: float, ambient_kpa: float, charge_degc: float
     ) -> None:
-        full = ambient_kpa + self.bench.boost_target.at(rpm)
+        full = ambient_kpa + self.full_load.boost_target.at(rpm)
         warm = WARM_CHARGE_DEG_K * (charge_degc - WARM_CHARGE_DEGC)
         spark = (
             self._spark.at(rpm)

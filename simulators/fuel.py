@@ -3,9 +3,9 @@
 import random
 from typing import Final
 
-from simulators.bench import Bench
 from simulators.car import FuelModel
 from simulators.faults import Effects
+from simulators.full_load import FullLoadCurves
 
 PUMP_SLOPE: Final = 0.35  # a pump gives 35 % more against no pressure than against its target
 STARVED_SHARE: Final = 0.6  # below this share of its feed pressure the high-pressure pump starves
@@ -26,7 +26,7 @@ class Fuel:
     """State: rail pressures, mixture, trims."""
 
     def __init__(
-        self, model: FuelModel, bench: Bench, effects: Effects, chance: random.Random
+        self, model: FuelModel, full_load: FullLoadCurves, effects: Effects, chance: random.Random
     ) -> None:
         self.model = model
         self.low_kpa = self.low_target_kpa = model.low_pressure_kpa
@@ -37,11 +37,11 @@ class Fuel:
         self.trim_short = 0.0
         self.trim_long = chance.gauss(0.0, 1.0)
         self.flow_gs = 0.0
-        self._bench = bench
+        self._full_load = full_load
         self._chance = chance
         self._wander = 0.0
-        self._low_capacity = bench.rated_fuel_gs * effects.low_pump_capacity
-        self._high_capacity = bench.fuel_per_rev_g * effects.high_pump_capacity
+        self._low_capacity = full_load.rated_fuel_gs * effects.low_pump_capacity
+        self._high_capacity = full_load.fuel_per_rev_g * effects.high_pump_capacity
         self._effects = effects
 
     def step(
@@ -83,7 +83,9 @@ class Fuel:
     def _inject(self, per_rev_g: float, pressure_share: float) -> float:
         """Duty for so much a revolution; beyond the window the rest is missing."""
         full = self.model.full_load_duty_percent * self._effects.injector_need
-        wanted = full * per_rev_g / self._bench.fuel_per_rev_g / max(pressure_share, 0.05) ** 0.5
+        wanted = (
+            full * per_rev_g / self._full_load.fuel_per_rev_g / max(pressure_share, 0.05) ** 0.5
+        )
         self.duty_percent = min(wanted, WINDOW_DUTY)
         return self.duty_percent / wanted if wanted > 0.0 else 1.0
 

@@ -7,7 +7,6 @@ from typing import Final
 
 from analysis.model.pull import EndReason
 from decode.samples import FloatArray
-from simulators.bench import Bench, bench
 from simulators.car import AirModel, CarModel
 from simulators.charge_air import ChargeCooler, IntakeAir
 from simulators.curve import Curve
@@ -18,6 +17,7 @@ from simulators.ecu import Ecu
 from simulators.engine import Engine, spark_factor
 from simulators.faults import Effects, Fault, effects_of
 from simulators.fuel import Fuel
+from simulators.full_load import FullLoadCurves, full_load_curves
 from simulators.knock import Knock
 from simulators.manoeuvres import Manoeuvre
 from simulators.thermal import Thermal
@@ -60,14 +60,14 @@ class Vehicle:
         self._steps = 0
         self._radius_m = 1.0 if isinstance(dyno, Road) else dyno.roller_radius_m
         self._effects: Effects = effects_of(tuple(faults))
-        self._bench: Bench = bench(car, air)
+        self._full_load: FullLoadCurves = full_load_curves(car, air)
         self._engine = Engine(car.engine)
         design = Curve((n, air.barometric_kpa + b) for n, b in car.engine.knock_design_boost)
         flat = Curve(((0.0, air.barometric_kpa), (9000.0, air.barometric_kpa)))
         self._knock = Knock(car.engine, car.calibration, design if car.turbo else flat, chance)
-        self._ecu = Ecu(car, self._bench, self._effects)
-        self._fuel = Fuel(car.fuel, self._bench, self._effects, chance)
-        self._drive = Driveline(car, self._bench.peak_torque_nm, self._effects)
+        self._ecu = Ecu(car, self._full_load, self._effects)
+        self._fuel = Fuel(car.fuel, self._full_load, self._effects, chance)
+        self._drive = Driveline(car, self._full_load.peak_torque_nm, self._effects)
         self._thermal = Thermal(self._effects.coolant_k)
         self._turbo = Turbo(car.turbo, air.barometric_kpa) if car.turbo else None
         ambient_k = air.temperature_degc + KELVIN
@@ -120,8 +120,8 @@ class Vehicle:
     def recalibrate(self, car: CarModel) -> None:
         """The calibrator flashes: the same hardware goes on with another calibration."""
         self.car = car
-        self._bench = bench(car, self.air)
-        self._ecu = Ecu(car, self._bench, self._effects)
+        self._full_load = full_load_curves(car, self.air)
+        self._ecu = Ecu(car, self._full_load, self._effects)
         self._knock.calibration = car.calibration
 
     def run(self, plan: Iterable[Manoeuvre]) -> dict[str, FloatArray]:
@@ -145,7 +145,7 @@ class Vehicle:
         self._steps += 1
         rpm, controls, car = self.rpm, self.controls, self.car
         pedal = max(controls.pedal, controls.cruise_percent)
-        load = min(1.0, self._air_gs / self._bench.rated_air_gs)
+        load = min(1.0, self._air_gs / self._full_load.rated_air_gs)
         rail = self._fuel.high_kpa / self._fuel.high_target_kpa if car.fuel.direct else 1.0
         self._ecu.step(
             self.step_s, pedal, rpm, self._manifold_kpa, self.air.barometric_kpa, self._boost_kpa,
@@ -180,7 +180,7 @@ class Vehicle:
         """Filter, compressor, cooler, throttle, manifold, exhaust: flow and states move on."""
         air, car, effects, step_s = self.air, self.car, self._effects, self.step_s
         ambient_k = air.temperature_degc + KELVIN
-        share = self._air_gs / self._bench.rated_air_gs
+        share = self._air_gs / self._full_load.rated_air_gs
         inlet_k = ambient_k + self._intake.step(step_s, share) + effects.intake_hot_k
         self._inlet_k = inlet_k
         square = share * share
@@ -211,12 +211,12 @@ class Vehicle:
         """Pressure and temperature behind turbo and cooler."""
         turbo, cooler, effects = self._turbo, self._cooler, self._effects
         assert turbo is not None
-        leak = effects.leak_share * self._bench.rated_air_gs * max(self._boost_kpa, 0.0) / 100.0
+        leak = effects.leak_share * self._full_load.rated_air_gs * max(self._boost_kpa, 0.0) / 100.0
         flow = self._air_gs + leak
         self._inlet_flow_gs = flow
         relief = self._boost_kpa + self.air.barometric_kpa > self._manifold_kpa + 25.0
         open_valve = relief and self._ecu.throttle < 30.0
-        driven = max(flow, RELIEF_SHARE * self._bench.rated_air_gs) if open_valve else flow
+        driven = max(flow, RELIEF_SHARE * self._full_load.rated_air_gs) if open_valve else flow
         turbo.move_wastegate(
             self.step_s,
             self._ecu.wastegate,

@@ -192,7 +192,7 @@ class Daemon:
             self.acknowledge,
             self.enter_stage,
             Basis(self._map.text, self._limits),
-            self._station.whose,
+            self._station.letterhead,
             tick=self.tick,
             read=self.read_air,
             names=names_of(address.host),

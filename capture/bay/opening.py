@@ -5,8 +5,7 @@ from datetime import datetime
 from analysis.archive.jobs import Job, Stage
 from analysis.archive.store import Store
 from analysis.publish.mqtt.address import BrokerAddress
-from capture.station.station import BrokerAddress as StationBroker
-from capture.station.station import JobName, Station
+from capture.station.station import BrokerSettings, JobName, Station
 from decode.errors import SourceError
 
 
@@ -36,7 +35,7 @@ def _today(moment: datetime) -> bool:
     return moment.astimezone().date() == datetime.now().date()
 
 
-def broker_address(broker: StationBroker) -> BrokerAddress:
+def broker_address(broker: BrokerSettings) -> BrokerAddress:
     """Where the broker is, with its password. Raises SourceError."""
     file = broker.password_file
     try:

@@ -15,8 +15,8 @@ from analysis.archive.sign_off import sign as sign_job
 from analysis.archive.store import Store
 from analysis.model.setup import Setup
 from analysis.publish.report.document import render_report
+from analysis.publish.report.letterhead import Letterhead
 from analysis.publish.report.pdf import PdfUnavailableError, report_pdf
-from analysis.publish.report.shop import Shop
 from analysis.publish.wording.display import Units
 from analysis.stages.compare import compare_runs
 from analysis.stages.comparison import Comparison
@@ -88,7 +88,7 @@ def jobs_router(
     setup: Setup,
     on_stage: Callable[[Stage], None] | None,
     basis: Basis | None,
-    shop: Shop | None,
+    letterhead: Letterhead | None,
 ) -> APIRouter:
     """Routes under /api/v1. They are plain functions, run in threads: the store blocks."""
     router = APIRouter(tags=["jobs"], responses=MISSING)
@@ -161,7 +161,7 @@ def jobs_router(
     def report(job_id: Id, units: Annotated[str, Cookie()] = "") -> HTMLResponse:
         """The customer's report: one HTML file that needs nothing else, in the chosen units."""
         headers = {"Content-Disposition": f'inline; filename="report-job-{job_id}.html"'}
-        html = render_report(store, job_id, setup, Units.parse(units), shop)
+        html = render_report(store, job_id, setup, Units.parse(units), letterhead)
         return HTMLResponse(html, headers=headers)
 
     @router.get(
@@ -171,7 +171,7 @@ def jobs_router(
     )
     def report_as_pdf(job_id: Id, units: Annotated[str, Cookie()] = "") -> Response:
         """The same report as a PDF."""
-        html = render_report(store, job_id, setup, Units.parse(units), shop)
+        html = render_report(store, job_id, setup, Units.parse(units), letterhead)
         try:
             content = report_pdf(html)
         except PdfUnavailableError as error:

@@ -6,12 +6,12 @@ from fastapi import APIRouter, Cookie, HTTPException, Query
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel, Field
 
-from analysis.archive.jobs import Change, StoredPull
+from analysis.archive.jobs import PullEdit, StoredPull
 from analysis.archive.store import Store
 from analysis.model.setup import LossConvention, Standard
 from analysis.publish.page.api_jobs import MISSING, Id
 from analysis.publish.page.curves import Axis
-from analysis.publish.page.figures import Wish, closer, overlay
+from analysis.publish.page.figures import OverlayRequest, closer, overlay
 from analysis.publish.wording.display import Units
 from decode.quantities import Quantity
 
@@ -57,7 +57,7 @@ def pulls_router(store: Store) -> APIRouter:
         return store.pull(pull_id)
 
     @router.get("/pulls/{pull_id}/history")
-    def history(pull_id: Id) -> list[Change]:
+    def history(pull_id: Id) -> list[PullEdit]:
         """What people did to the pull, oldest first."""
         store.pull(pull_id)
         return store.history(pull_id)
@@ -101,8 +101,8 @@ def pulls_router(store: Store) -> APIRouter:
         its simultaneous 95 % band, of the pulls that count.
         """
         chosen = Units.parse(units)
-        wish = Wish(axis, quantity, chosen, correction, loss, resampled, bands)
-        return _as_it_is(overlay(store, list(dict.fromkeys(pulls)), wish))
+        request = OverlayRequest(axis, quantity, chosen, correction, loss, resampled, bands)
+        return _as_it_is(overlay(store, list(dict.fromkeys(pulls)), request))
 
     @router.get(
         "/overlay/closer",
@@ -121,8 +121,8 @@ def pulls_router(store: Store) -> APIRouter:
         began: every sample, where the overlay of the whole had to leave some out."""
         if not low < high:
             raise HTTPException(409, f"high must be above low, {low:g}, not {high:g}")
-        wish = Wish(axis, quantity, Units.parse(units))
-        return _as_it_is(closer(store, list(dict.fromkeys(pulls)), wish, (low, high)))
+        request = OverlayRequest(axis, quantity, Units.parse(units))
+        return _as_it_is(closer(store, list(dict.fromkeys(pulls)), request, (low, high)))
 
     return router
 

@@ -23,7 +23,7 @@ from analysis.publish.page.downloads import downloads_router
 from analysis.publish.page.guard import KnownHost, SameOrigin
 from analysis.publish.page.live_stream import live_router
 from analysis.publish.page.pages import pages_router
-from analysis.publish.report.shop import Shop
+from analysis.publish.report.letterhead import Letterhead
 
 API: Final = "/api/v1"
 
@@ -35,7 +35,7 @@ def create_app(
     acknowledge: Callable[[str], None],
     on_stage: Callable[[Stage], None] | None = None,
     basis: Basis | None = None,
-    shop: Shop | None = None,
+    letterhead: Letterhead | None = None,
     names: Sequence[str] = ("localhost",),
     tick: Tick | None = None,
     read: Read | None = None,
@@ -44,7 +44,7 @@ def create_app(
 
     acknowledge: called with an alert's key in the event loop's thread. on_stage: told of the stage
     that pulls fall into from now on, in a worker thread. basis: what a signature stands for
-    beside the pulls; without it nobody can sign. shop: whose reports these are. names: of this
+    beside the pulls; without it nobody can sign. letterhead: of the reports. names: of this
     machine, that the page may be asked for by; an address in numbers always may. tick: told of the
     operator's list, read: of the air that somebody read off, both in the event loop's thread.
     """
@@ -63,7 +63,7 @@ def create_app(
     app.mount("/bokeh", StaticFiles(directory=Path(settings.bokehjs_path()) / "js"))
     app.include_router(live_router(live, setup), prefix=API)
     app.include_router(live_api_router(live, acknowledge, tick, read, setup.air), prefix=API)
-    app.include_router(jobs_router(store, setup, on_stage, basis, shop), prefix=API)
+    app.include_router(jobs_router(store, setup, on_stage, basis, letterhead), prefix=API)
     app.include_router(pulls_router(store), prefix=API)
     app.include_router(downloads_router(store), prefix=API)
     app.include_router(pages_router(store, setup, basis))

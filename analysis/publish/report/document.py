@@ -23,7 +23,7 @@ from analysis.publish.report.content import (
     setups_differ,
     stage_results,
 )
-from analysis.publish.report.shop import Shop
+from analysis.publish.report.letterhead import Letterhead
 from analysis.publish.report.stage_charts import comparison_charts, pulls_chart
 from analysis.publish.wording.cautions import CAUTIONS
 from analysis.publish.wording.display import VERDICT_WORDS, Units, amount, local_minute, shown
@@ -48,7 +48,7 @@ def render_report(
     job_id: int,
     setup: Setup,
     units: Units | None = None,
-    shop: Shop | None = None,
+    letterhead: Letterhead | None = None,
 ) -> str:
     """One HTML file that needs nothing else and prints well. Raises StoreError for no such job.
 
@@ -57,7 +57,7 @@ def render_report(
     chosen = units or Units()
     context = _context(store, job_id, setup, chosen)
     template = _environment(chosen).get_template("report.html")
-    return template.render(context | {"shop": shop or Shop()})
+    return template.render(context | {"letterhead": letterhead or Letterhead()})
 
 
 def _context(store: Store, job_id: int, setup: Setup, units: Units) -> dict[str, Any]:

@@ -25,13 +25,13 @@ from simulators.turbo import (
 )
 
 STEP_RPM: Final = 250
-BENCH_CHARGE_K: Final = 318.0  # charge air at full load behind a cooler in good air
+CHARGE_K: Final = 318.0  # charge air at full load behind a cooler in good air
 RESERVE: Final = 0.88  # the target asks for this share of the boost the turbo can give
 OIL_DEGC: Final = 95.0
 
 
 @dataclass(frozen=True, slots=True)
-class Point:
+class FullLoadPoint:
     """One steady full-load point."""
 
     air_gs: float
@@ -43,7 +43,7 @@ class Point:
 
 
 @dataclass(frozen=True)
-class Bench:
+class FullLoadCurves:
     """boost_target: gauge kPa the ECU asks for. wastegate: opening 0..1 that gives it."""
 
     boost_target: Curve
@@ -65,16 +65,16 @@ def full_load_lambda(car: CarModel) -> Curve:
 
 def steady(
     car: CarModel, air: AirModel, rpm: float, boost_kpa: float, opening: float, rated: float
-) -> Point:
+) -> FullLoadPoint:
     """Full load at a manifold pressure of boost_kpa gauge with the wastegate at opening."""
     engine = Engine(car.engine)
     manifold = air.barometric_kpa + boost_kpa
-    charge_k = BENCH_CHARGE_K if car.turbo else air.temperature_degc + 278.0
+    charge_k = CHARGE_K if car.turbo else air.temperature_degc + 278.0
     mixture = full_load_lambda(car).at(rpm)
     knock = Curve(car.engine.knock_base).at(rpm) + car.calibration.spark_offset_deg
     late = engine.best_spark_deg(rpm, manifold) - knock
     exhaust_kpa = manifold
-    point = Point(0, 0, 0, 0, 0, 0)
+    point = FullLoadPoint(0, 0, 0, 0, 0, 0)
     for _ in range(5):  # exhaust pressure and filling depend on each other, weakly
         flow = engine.air_gs(rpm, manifold, charge_k, exhaust_kpa)
         ratio = DIESEL_STOICHIOMETRIC if car.diesel else PETROL_STOICHIOMETRIC
@@ -90,7 +90,7 @@ def steady(
             - engine.friction_nm(rpm, OIL_DEGC)
             - engine.pumping_nm(manifold, exhaust_kpa)
         )
-        point = Point(flow, fuel, exhaust_kpa, exhaust_k, back, torque)
+        point = FullLoadPoint(flow, fuel, exhaust_kpa, exhaust_k, back, torque)
     return point
 
 
@@ -153,7 +153,7 @@ def _opening(
 
 
 @lru_cache(maxsize=64)
-def bench(car: CarModel, air: AirModel) -> Bench:
+def full_load_curves(car: CarModel, air: AirModel) -> FullLoadCurves:
     """Run the healthy car through its speed range."""
     speeds = [float(rpm) for rpm in range(750, int(car.engine.limiter_rpm) + 501, STEP_RPM)]
     targets = [0.0] * len(speeds)
@@ -172,7 +172,7 @@ def bench(car: CarModel, air: AirModel) -> Bench:
         steady(car, air, n, b if car.turbo else -loss * (n / speeds[-1]) ** 2, w, rated)
         for n, b, w in zip(speeds, targets, openings, strict=True)
     ]
-    return Bench(
+    return FullLoadCurves(
         boost_target=Curve(zip(speeds, targets, strict=True)),
         wastegate=Curve(zip(speeds, openings, strict=True)),
         torque_nm=Curve((n, p.torque_nm) for n, p in zip(speeds, points, strict=True)),
