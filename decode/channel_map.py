@@ -9,7 +9,8 @@ from typing import Any, Final
 
 from decode.errors import FormulaError, InputFileError, Problem
 from decode.formulas import Formula
-from decode.map_entries import ChannelEntry, LineFormat, MapFile
+from decode.map_entries import ChannelEntry, MapFile
+from decode.map_lines import LineFormat
 from decode.network_files import SUFFIXES as DESCRIPTIONS
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.records import SourceInfo, SourceKind

@@ -13,7 +13,7 @@ import numpy as np
 
 from decode.bit_fields import Payloads
 from decode.field_groups import Decoded, FieldGroups, PackedField
-from decode.map_entries import DataIdentifier, StandardParameter
+from decode.map_diagnostics import DataIdentifier, StandardParameter
 from decode.records import Flag, RecordBatch
 from decode.samples import FloatArray, Samples
 from decode.standard_parameters import PARAMETERS, FullScale

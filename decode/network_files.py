@@ -17,8 +17,8 @@ from decode.bit_fields import CLASSIC_BYTES, WORD_BITS, BitField
 from decode.can_signals import LARGEST_IDENTIFIER
 from decode.errors import InputFileError, Problem, PullwatchError
 from decode.field_groups import SELECTOR_BITS
+from decode.map_can import FD_BYTES
 from decode.map_draft import Entry, MapDraft
-from decode.map_entries import FD_BYTES
 
 # SAE J1939-21: in the 29-bit identifier the priority is on top, the sender at the bottom; below
 # parameter group 0xF000 the byte above the sender is the receiver

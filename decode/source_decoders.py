@@ -13,7 +13,9 @@ from decode.channel_map import ChannelMap
 from decode.clocks import Nanoseconds, SourceClock, session_seconds
 from decode.diagnostics import Diagnostics
 from decode.field_groups import Decoded, FieldGroups, PackedField
-from decode.map_entries import CanNumber, ChannelEntry, LineFormat
+from decode.map_can import CanNumber
+from decode.map_entries import ChannelEntry
+from decode.map_lines import LineFormat
 from decode.records import Flag, RecordBatch, SourceInfo, SourceKind
 from decode.samples import FloatArray, Samples
 from decode.serial_fields import LineFields
