@@ -11,7 +11,6 @@ from decode.errors import FormulaError, InputFileError, Problem
 from decode.formulas import Formula
 from decode.map_entries import ChannelEntry, MapFile
 from decode.map_lines import LineFormat
-from decode.network_files import SUFFIXES as DESCRIPTIONS
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.records import SourceInfo, SourceKind
 from decode.samples import Channel
@@ -25,6 +24,8 @@ WAYS: Final[dict[str, SourceKind]] = {
     "diagnostic": SourceKind.DIAGNOSTICS,
     "column": SourceKind.TABLE,
 }
+# of network descriptions: maps are made of them, they are none
+DESCRIPTION_SUFFIXES: Final = (".dbc", ".kcd", ".arxml", ".sym")
 POSITIONS: Final = (Quantity.PEDAL_POSITION, Quantity.THROTTLE_POSITION)
 _NO_CONVERSION: Final = UnitConversion(1.0, 0.0)
 
@@ -93,7 +94,7 @@ def way_of(entry: ChannelEntry) -> str | None:
 
 def load_map(path: Path) -> ChannelMap:
     """The map in a file; raises InputFileError with every problem and where it stands."""
-    if path.suffix.lower() in DESCRIPTIONS:
+    if path.suffix.lower() in DESCRIPTION_SUFFIXES:
         how = f"is a network description; make a map of it: pullwatch map import {path}"
         raise InputFileError(path, [Problem(1, 1, "map", f"{how} --source SOURCE")])
     return parse_map(read_text(path), str(path))

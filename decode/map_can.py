@@ -5,8 +5,8 @@ from typing import Annotated, Final
 from pydantic import Field, ValidationInfo, field_validator
 
 from decode.bit_fields import CLASSIC_BYTES
-from decode.can_signals import LARGEST_IDENTIFIER, STANDARD_IDENTIFIERS, WHOLE_IDENTIFIER
 from decode.map_numbers import PackedNumber
+from decode.records import LARGEST_IDENTIFIER, STANDARD_IDENTIFIERS, WHOLE_IDENTIFIER
 from decode.yaml_file import StrictModel
 
 FD_BYTES: Final = 64

@@ -12,11 +12,10 @@ from decode.map_can import CanNumber
 from decode.map_diagnostics import DataIdentifier, StandardParameter
 from decode.map_lines import LineFormat, LineNumber
 from decode.map_numbers import PackedNumber
-from decode.quantities import HOUSE_UNIT, Quantity
+from decode.quantities import HOUSE_UNIT, MOST_CYLINDERS, Quantity
 from decode.units import allowed_units, convert
 from decode.yaml_file import StrictModel
 
-MOST_CYLINDERS: Final = 16
 _NAME: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
 
 

@@ -23,7 +23,7 @@ class ByteOrder(StrEnum):
     BIG_ENDIAN = "big_endian"
 
 
-class Kind(StrEnum):
+class NumberKind(StrEnum):
     """How the bits of a number are to be read."""
 
     INTEGER = "integer"
@@ -102,7 +102,7 @@ class PackedNumber(PackedBits, Scaled):
     """A number among bytes, with all that makes it a value."""
 
     signed: bool = False
-    kind: Kind = Kind.INTEGER
+    kind: NumberKind = NumberKind.INTEGER
     # nested multiplexers from the outermost on
     multiplexer: Annotated[list[Multiplexer], BeforeValidator(_one_or_many)] = Field(
         default_factory=list
@@ -112,8 +112,8 @@ class PackedNumber(PackedBits, Scaled):
 
     @field_validator("kind", mode="after")
     @classmethod
-    def _float_width(cls, kind: Kind, info: ValidationInfo) -> Kind:
-        if kind is Kind.FLOAT and info.data.get("bits", 32) not in (32, 64):
+    def _float_width(cls, kind: NumberKind, info: ValidationInfo) -> NumberKind:
+        if kind is NumberKind.FLOAT and info.data.get("bits", 32) not in (32, 64):
             raise ValueError(f"a float of {info.data['bits']} bits; allowed: 32 or 64 bits")
         return kind
 
@@ -137,7 +137,7 @@ class PackedNumber(PackedBits, Scaled):
             bits=self.bits,
             big_endian=self.byte_order is ByteOrder.BIG_ENDIAN,
             signed=self.signed,
-            is_float=self.kind is Kind.FLOAT,
+            is_float=self.kind is NumberKind.FLOAT,
             scale=self.scale * factor,
             offset=self.offset * factor + offset,
             not_available=tuple(self.not_available),
