@@ -17,9 +17,9 @@ and right by `right` leaves the field alone; the rare field that straddles nine 
 bits from the ninth.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +29,7 @@ WORD_BYTES: Final = 8
 CLASSIC_BYTES: Final = 8  # payload of a classic CAN frame
 NO_LIMIT: Final = 2**64 - 1
 
+Scalar = TypeVar("Scalar", bound=np.generic)
 Words = NDArray[np.uint64]
 Index = Any  # NDArray[np.intp], or one int for a whole column of the same field
 
@@ -79,9 +80,23 @@ class BitField:
     @property
     def is_plain(self) -> bool:
         """Whether `PlainField` can read it."""
-        unsigned_64 = self.bits == WORD_BITS and not self.signed
         limited = self.not_available or self.highest_raw != NO_LIMIT
-        return not (self.is_float or unsigned_64 or limited or self.ninth_bits)
+        return not (self.is_float or self.is_wide or limited or self.ninth_bits)
+
+    @property
+    def sign_bit(self) -> int:
+        """The bit that makes a signed integer negative; 0 where the number is none."""
+        return 1 << (self.bits - 1) if self.signed and not self.is_float else 0
+
+    @property
+    def is_wide(self) -> bool:
+        """Whether its values need all 64 bits of an unsigned integer."""
+        return self.bits == WORD_BITS and not self.signed and not self.is_float
+
+    @property
+    def float_bits(self) -> int:
+        """The width of a floating number; 0 where it is an integer."""
+        return self.bits if self.is_float else 0
 
     @property
     def ninth_bits(self) -> int:
@@ -150,36 +165,47 @@ class Payloads:
         return self._bytes[start + WORD_BYTES].astype(np.uint64)
 
 
+def _column(values: Iterable[float], dtype: type[Scalar]) -> NDArray[Scalar]:
+    """One figure of every field; also of no field."""
+    return np.array(list(values), dtype=dtype)
+
+
+def _missing_patterns(
+    fields: Sequence[BitField],
+) -> tuple[list[Words], list[NDArray[np.bool_]]]:
+    """The patterns that mean "no value", one column for the first of each field, one for the
+    second and so on; and in which columns a field has one."""
+    most = max((len(field.not_available) for field in fields), default=0)
+    patterns, has_one = [], []
+    for i in range(most):
+        has = [i < len(field.not_available) for field in fields]
+        pairs = zip(fields, has, strict=True)
+        patterns.append(_column((f.not_available[i] if h else 0 for f, h in pairs), np.uint64))
+        has_one.append(_column(has, np.bool_))
+    return patterns, has_one
+
+
 class FieldTable:
     """The columns of many fields; every method takes an index of fields or one field's number."""
 
     def __init__(self, fields: Sequence[BitField]) -> None:
-        def column(values: list[Any], dtype: Any) -> NDArray[Any]:
-            return np.array(values, dtype=dtype)
-
-        signs = [(1 << (f.bits - 1)) if f.signed and not f.is_float else 0 for f in fields]
-        self.anchor = column([f.anchor for f in fields], np.int64)
-        self.end_byte = column([f.end_byte for f in fields], np.int64)
-        self.big_endian = column([f.big_endian for f in fields], bool)
-        self.left = column([max(f.lead, 0) for f in fields], np.uint64)
-        self.right = column([WORD_BITS - f.bits for f in fields], np.uint64)
-        self.ninth_bits = column([f.ninth_bits for f in fields], np.uint64)
-        self.sign = column(signs, np.uint64)
-        self.wide = column(
-            [f.bits == WORD_BITS and not f.signed and not f.is_float for f in fields], bool
-        )
-        self.float_bits = column([f.bits if f.is_float else 0 for f in fields], np.int64)
-        self.scale = column([f.scale for f in fields], np.float64)
-        self.offset = column([f.offset for f in fields], np.float64)
-        self.highest_raw = column([f.highest_raw for f in fields], np.uint64)
-        most = max((len(f.not_available) for f in fields), default=0)
-        self.missing = [
-            column([f.not_available[i] if len(f.not_available) > i else 0 for f in fields], "u8")
-            for i in range(most)
-        ]
-        self.has_missing = [
-            column([len(f.not_available) > i for f in fields], bool) for i in range(most)
-        ]
+        # where the bits lie
+        self.anchor = _column((f.anchor for f in fields), np.int64)
+        self.end_byte = _column((f.end_byte for f in fields), np.int64)
+        self.big_endian = _column((f.big_endian for f in fields), np.bool_)
+        self.left = _column((max(f.lead, 0) for f in fields), np.uint64)
+        self.right = _column((WORD_BITS - f.bits for f in fields), np.uint64)
+        self.ninth_bits = _column((f.ninth_bits for f in fields), np.uint64)
+        # what number they are
+        self.sign = _column((f.sign_bit for f in fields), np.uint64)
+        self.wide = _column((f.is_wide for f in fields), np.bool_)
+        self.float_bits = _column((f.float_bits for f in fields), np.int64)
+        self.scale = _column((f.scale for f in fields), np.float64)
+        self.offset = _column((f.offset for f in fields), np.float64)
+        # which patterns are no value
+        self.highest_raw = _column((f.highest_raw for f in fields), np.uint64)
+        self.missing, self.has_missing = _missing_patterns(fields)
+        # what can be passed over
         self.plain = [PlainField.of(f) if f.is_plain else None for f in fields]
         self.any_limit = bool((self.highest_raw != NO_LIMIT).any())
         self.any_ninth = bool(self.ninth_bits.any())

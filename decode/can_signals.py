@@ -9,12 +9,9 @@ from numpy.typing import NDArray
 
 from decode.bit_fields import BitField, Payloads
 from decode.field_groups import Decoded, FieldGroups, PackedField, Selector
-from decode.records import Flag, RecordBatch
+from decode.records import STANDARD_IDENTIFIERS, WHOLE_IDENTIFIER, Flag, RecordBatch
 from decode.samples import FloatArray
 
-STANDARD_IDENTIFIERS: Final = 1 << 11
-LARGEST_IDENTIFIER: Final = (1 << 29) - 1
-WHOLE_IDENTIFIER: Final = LARGEST_IDENTIFIER
 NOT_A_DATA_FRAME: Final = int(Flag.REMOTE | Flag.ERROR | Flag.SENT | Flag.GAP)
 
 

@@ -9,12 +9,12 @@ from typing import Any, Final
 
 from decode.errors import FormulaError, InputFileError, Problem
 from decode.formulas import Formula
-from decode.map_entries import ChannelEntry, LineFormat, MapFile
-from decode.network_files import SUFFIXES as DESCRIPTIONS
+from decode.map_entries import ChannelEntry, MapFile
+from decode.map_lines import LineFormat
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.records import SourceInfo, SourceKind
 from decode.samples import Channel
-from decode.units import Conversion, convert
+from decode.units import UnitConversion, convert
 from decode.yaml_file import Document, Location, dotted, parse_document, read_text, with_suggestion
 
 WAYS: Final[dict[str, SourceKind]] = {
@@ -24,8 +24,10 @@ WAYS: Final[dict[str, SourceKind]] = {
     "diagnostic": SourceKind.DIAGNOSTICS,
     "column": SourceKind.TABLE,
 }
+# of network descriptions: maps are made of them, they are none
+DESCRIPTION_SUFFIXES: Final = (".dbc", ".kcd", ".arxml", ".sym")
 POSITIONS: Final = (Quantity.PEDAL_POSITION, Quantity.THROTTLE_POSITION)
-_NO_CONVERSION: Final = Conversion(1.0, 0.0)
+_NO_CONVERSION: Final = UnitConversion(1.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -67,7 +69,7 @@ class ChannelMap:
                 told.append(f'{name} reads column "{entry.column}", which is not there; {near}')
         return told
 
-    def conversion(self, name: str) -> Conversion:
+    def conversion(self, name: str) -> UnitConversion:
         """From the unit the map says to the unit the channel's samples have."""
         entry = self.entries[name]
         if entry.quantity is None:
@@ -92,7 +94,7 @@ def way_of(entry: ChannelEntry) -> str | None:
 
 def load_map(path: Path) -> ChannelMap:
     """The map in a file; raises InputFileError with every problem and where it stands."""
-    if path.suffix.lower() in DESCRIPTIONS:
+    if path.suffix.lower() in DESCRIPTION_SUFFIXES:
         how = f"is a network description; make a map of it: pullwatch map import {path}"
         raise InputFileError(path, [Problem(1, 1, "map", f"{how} --source SOURCE")])
     return parse_map(read_text(path), str(path))

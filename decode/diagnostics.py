@@ -13,11 +13,11 @@ import numpy as np
 
 from decode.bit_fields import Payloads
 from decode.field_groups import Decoded, FieldGroups, PackedField
-from decode.map_entries import DataIdentifier, StandardParameter
+from decode.map_diagnostics import DataIdentifier, StandardParameter
 from decode.records import Flag, RecordBatch
 from decode.samples import FloatArray, Samples
-from decode.standard_parameters import PARAMETERS, Limit
-from decode.units import Conversion
+from decode.standard_parameters import PARAMETERS, FullScale
+from decode.units import UnitConversion
 
 POSITIVE: Final = 0x40  # a positive response starts with the service + 0x40
 NEGATIVE_RESPONSE: Final = 0x7F
@@ -27,7 +27,7 @@ READ_BY_IDENTIFIER: Final = 0x22
 SUPPORT_SPAN: Final = 0x20  # 0x00, 0x20, 0x40 ... say which of the next 32 parameters exist
 SUPPORT_SIZE: Final = 4
 _PASSED_OVER: Final = int(Flag.GAP | Flag.SENT)
-_LIMITS: Final = list(Limit)
+_FULL_SCALES: Final = list(FullScale)
 
 Entry = StandardParameter | DataIdentifier
 Key = tuple[int, int]  # service, parameter or identifier
@@ -48,7 +48,7 @@ def parameter_size(parameter: int) -> int | None:
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class ParameterBytes:
     """One parameter in one response: its bytes are payload[start:end]."""
 
     key: Key
@@ -62,7 +62,7 @@ class ResponseReader:
     def __init__(self, lengths: Mapping[int, int | None]) -> None:
         self._lengths = lengths
 
-    def items(self, response: bytes) -> list[Item] | None:
+    def items(self, response: bytes) -> list[ParameterBytes] | None:
         """The parameters of a response; None where it cannot be understood as a whole.
 
         A negative response, and one to another service, carries none.
@@ -73,24 +73,24 @@ class ResponseReader:
         if service == READ_BY_IDENTIFIER:
             return self._whole(self._identified(response))
         if service == READ_BY_LOCAL_IDENTIFIER and len(response) > 1:
-            return [Item((service, response[1]), 2, len(response))]
+            return [ParameterBytes((service, response[1]), 2, len(response))]
         return [] if response else None
 
-    def _whole(self, items: Iterator[Item | None]) -> list[Item] | None:
+    def _whole(self, items: Iterator[ParameterBytes | None]) -> list[ParameterBytes] | None:
         found = list(items)
         return None if None in found or not found else [item for item in found if item]
 
-    def _standard(self, response: bytes) -> Iterator[Item | None]:
+    def _standard(self, response: bytes) -> Iterator[ParameterBytes | None]:
         at = 1
         while at < len(response):
             size = parameter_size(response[at])
             if size is None or at + 1 + size > len(response):
                 yield None
                 return
-            yield Item((READ_CURRENT_DATA, response[at]), at + 1, at + 1 + size)
+            yield ParameterBytes((READ_CURRENT_DATA, response[at]), at + 1, at + 1 + size)
             at += 1 + size
 
-    def _identified(self, response: bytes) -> Iterator[Item | None]:
+    def _identified(self, response: bytes) -> Iterator[ParameterBytes | None]:
         at = 1
         while at < len(response):
             identifier = int.from_bytes(response[at : at + 2], "big")
@@ -101,7 +101,7 @@ class ResponseReader:
             if identifier not in self._lengths or at + 2 > len(response) or end > len(response):
                 yield None
                 return
-            yield Item((READ_BY_IDENTIFIER, identifier), at + 2, end)
+            yield ParameterBytes((READ_BY_IDENTIFIER, identifier), at + 2, end)
             at = end
 
 
@@ -110,7 +110,7 @@ class Diagnostics:
 
     def __init__(
         self,
-        entries: Mapping[str, tuple[Entry, Conversion]],
+        entries: Mapping[str, tuple[Entry, UnitConversion]],
         traced: Collection[str] = (),
     ) -> None:
         self.undecodable = 0
@@ -118,18 +118,22 @@ class Diagnostics:
         self._groups = {
             key: i for i, key in enumerate(dict.fromkeys(_key(e) for e, _ in entries.values()))
         }
-        self._limits = {name: limit for name, (e, _) in entries.items() if (limit := _limit(e))}
+        self._full_scales = {
+            name: full_scale for name, (e, _) in entries.items() if (full_scale := _full_scale(e))
+        }
         packed = [
             _packed(name, self._groups[_key(entry)], entry, conversion)
             for name, (entry, conversion) in entries.items()
         ]
         self._fields = FieldGroups(packed, entries.keys())
         self._reader = ResponseReader(_lengths(entry for entry, _ in entries.values()))
-        self._factors: dict[int, list[float]] = {}  # by responder, in the order of Limit
+        self._factors: dict[int, list[float]] = {}  # by responder, in the order of FullScale
 
     def decode(self, batch: RecordBatch, time_s: FloatArray) -> Decoded:
         """The samples of every parameter of every response."""
-        rows = np.array(list(self._rows(batch)), dtype=np.float64).reshape(-1, 4 + len(_LIMITS))
+        rows = np.array(list(self._rows(batch)), dtype=np.float64).reshape(
+            -1, 4 + len(_FULL_SCALES)
+        )
         record, group, start, length = rows[:, :4].astype(np.int64).T
         payloads = Payloads(batch.data, np.zeros(1, np.int64))
         payloads.start, payloads.length = start, length
@@ -152,26 +156,26 @@ class Diagnostics:
             items = self._reader.items(response)
             if items is None:
                 self.undecodable += 1
-            factors = self._factors.setdefault(responder, [1.0] * len(_LIMITS))
+            factors = self._factors.setdefault(responder, [1.0] * len(_FULL_SCALES))
             for item in items or ():
-                _take_limits(item, response, factors)
+                _take_full_scales(item, response, factors)
                 group = self._groups.get(item.key)
                 if group is not None:
                     start = starts[record] + item.start
                     yield (record, group, start, item.end - item.start, *factors)
 
     def _rescaled(self, name: str, samples: Samples, rows: FloatArray) -> Samples:
-        limit = self._limits.get(name)
-        if limit is None:
+        full_scale = self._full_scales.get(name)
+        if full_scale is None:
             return samples
-        factor = rows[:, 4 + _LIMITS.index(limit)]
+        factor = rows[:, 4 + _FULL_SCALES.index(full_scale)]
         return Samples(samples.time_s, samples.value * factor)
 
 
-def _take_limits(item: Item, response: bytes, factors: list[float]) -> None:
+def _take_full_scales(item: ParameterBytes, response: bytes, factors: list[float]) -> None:
     """Parameters 0x4F and 0x50 set the full scale of others; zero leaves it as it is."""
-    for i, limit in enumerate(_LIMITS):
-        parameter, byte, unit, default = limit.value
+    for i, full_scale in enumerate(_FULL_SCALES):
+        parameter, byte, unit, default = full_scale.value
         if item.key == (READ_CURRENT_DATA, parameter):
             maximum = response[item.start + byte] * unit
             factors[i] = maximum / default if maximum else 1.0
@@ -191,13 +195,13 @@ def _lengths(entries: Iterable[Entry]) -> dict[int, int | None]:
     return lengths
 
 
-def _limit(entry: Entry) -> Limit | None:
+def _full_scale(entry: Entry) -> FullScale | None:
     if isinstance(entry, StandardParameter):
-        return PARAMETERS[entry.parameter].values[entry.value].limit
+        return PARAMETERS[entry.parameter].values[entry.value].full_scale
     return None
 
 
-def _packed(name: str, group: int, entry: Entry, conversion: Conversion) -> PackedField:
+def _packed(name: str, group: int, entry: Entry, conversion: UnitConversion) -> PackedField:
     if isinstance(entry, StandardParameter):
         value = PARAMETERS[entry.parameter].values[entry.value]
         return PackedField(name, group, value.field(*conversion), value.selectors())

@@ -12,8 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Final
 
-from decode.map_entries import MOST_CYLINDERS
-from decode.quantities import HOUSE_UNIT, Quantity
+from decode.quantities import HOUSE_UNIT, MOST_CYLINDERS, Quantity
 from decode.trade_words import (
     ABBREVIATIONS,
     CONCEPTS,

@@ -14,11 +14,12 @@ from pathlib import Path
 from typing import Any, Final
 
 from decode.bit_fields import CLASSIC_BYTES, WORD_BITS, BitField
-from decode.can_signals import LARGEST_IDENTIFIER
+from decode.channel_map import DESCRIPTION_SUFFIXES
 from decode.errors import InputFileError, Problem, PullwatchError
 from decode.field_groups import SELECTOR_BITS
+from decode.map_can import FD_BYTES
 from decode.map_draft import Entry, MapDraft
-from decode.map_entries import FD_BYTES
+from decode.records import LARGEST_IDENTIFIER
 
 # SAE J1939-21: in the 29-bit identifier the priority is on top, the sender at the bottom; below
 # parameter group 0xF000 the byte above the sender is the receiver
@@ -29,7 +30,6 @@ J1939_FIRST_BROADCAST_FORMAT: Final = 240
 # highest byte of a longer number
 J1939_HIGHEST_BYTE: Final = 0xFA
 J1939_HIGHEST_OF_TWO_BITS: Final = 1  # 2 is an error, 3 not available
-SUFFIXES: Final = (".dbc", ".kcd", ".arxml", ".sym")
 _POSITION: Final = re.compile(r"line (\d+)(?:, column (\d+))?")
 
 
@@ -84,8 +84,8 @@ def _load(path: Path) -> Any:
         raise PullwatchError(
             "reading network descriptions needs cantools: pip install cantools"
         ) from error
-    if path.suffix.lower() not in SUFFIXES:
-        raise _refused(path, f"its name must end in one of {', '.join(SUFFIXES)}")
+    if path.suffix.lower() not in DESCRIPTION_SUFFIXES:
+        raise _refused(path, f"its name must end in one of {', '.join(DESCRIPTION_SUFFIXES)}")
     try:
         return cantools.database.load_file(path, strict=False)
     except OSError as error:

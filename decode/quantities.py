@@ -8,6 +8,8 @@ quantities and are never mixed.
 from enum import StrEnum
 from typing import Final
 
+MOST_CYLINDERS: Final = 16
+
 
 class Quantity(StrEnum):
     """What a channel means to the analysis."""

@@ -8,7 +8,9 @@ from numpy.typing import NDArray
 
 from decode.can_signals import NOT_A_DATA_FRAME
 from decode.channel_map import ChannelMap
-from decode.map_entries import ChannelEntry, DataIdentifier, LineFormat, StandardParameter
+from decode.map_diagnostics import DataIdentifier, StandardParameter
+from decode.map_entries import ChannelEntry
+from decode.map_lines import LineFormat
 from decode.records import Flag, RecordBatch, SourceInfo, SourceKind
 
 POSITIVE_RESPONSE: Final = 0x40  # added to the service (ISO 14229-1, SAE J1979)

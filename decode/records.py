@@ -9,6 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 NO_ADAPTER_TIME: Final = -1
+# CAN identifiers: standard ones are smaller, extended ones go up to the largest; the whole one is
+# the mask under which every bit must agree
+STANDARD_IDENTIFIERS: Final = 1 << 11
+LARGEST_IDENTIFIER: Final = (1 << 29) - 1
+WHOLE_IDENTIFIER: Final = LARGEST_IDENTIFIER
 
 
 class SourceKind(StrEnum):

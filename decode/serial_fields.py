@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from decode.map_entries import LineFormat, LineNumber
+from decode.map_lines import LineFormat, LineNumber
 from decode.records import NO_ADAPTER_TIME, Flag, RecordBatch
 from decode.samples import FloatArray
 

@@ -13,11 +13,13 @@ from decode.channel_map import ChannelMap
 from decode.clocks import Nanoseconds, SourceClock, session_seconds
 from decode.diagnostics import Diagnostics
 from decode.field_groups import Decoded, FieldGroups, PackedField
-from decode.map_entries import CanNumber, ChannelEntry, LineFormat
+from decode.map_can import CanNumber
+from decode.map_entries import ChannelEntry
+from decode.map_lines import LineFormat
 from decode.records import Flag, RecordBatch, SourceInfo, SourceKind
 from decode.samples import FloatArray, Samples
 from decode.serial_fields import LineFields
-from decode.units import Conversion
+from decode.units import UnitConversion
 
 CELL_BITS: Final = 64  # a TABLE record is one float64
 _NO_DATA: Final = int(Flag.GAP | Flag.SENT | Flag.ERROR | Flag.REMOTE)
@@ -68,7 +70,7 @@ class _Sourced:
 
     info: SourceInfo
     entries: Mapping[str, ChannelEntry]
-    conversions: Mapping[str, Conversion]
+    conversions: Mapping[str, UnitConversion]
     line_formats: Mapping[str, LineFormat]
     time: SourceTime
     traced: Collection[str]  # the channels that formulas read
@@ -92,7 +94,7 @@ class _CanDecoder:
         return self._signals.decode(batch, self._time.of_all(batch))
 
 
-def _can_signal(name: str, can: CanNumber, conversion: Conversion) -> CanSignal:
+def _can_signal(name: str, can: CanNumber, conversion: UnitConversion) -> CanSignal:
     return CanSignal(
         name,
         can.identifier,
@@ -148,7 +150,7 @@ class _TableDecoder:
         return self._fields.decode(payloads, column, self._time.of_all(batch))
 
 
-def _cell(conversion: Conversion) -> BitField:
+def _cell(conversion: UnitConversion) -> BitField:
     return BitField(0, CELL_BITS, is_float=True, scale=conversion.factor, offset=conversion.offset)
 
 

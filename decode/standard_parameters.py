@@ -2,7 +2,7 @@
 
 Layout and scale from the published tables of the standard. From parameter 0x64 on most begin with a
 byte of support bits: a value whose bit is not set is not there, whatever its bytes say. Parameters
-0x4F and 0x50 may rescale others (see `Limit`).
+0x4F and 0x50 may rescale others (see `FullScale`).
 """
 
 from dataclasses import dataclass
@@ -13,7 +13,7 @@ from decode.bit_fields import BitField
 from decode.field_groups import Selector
 
 
-class Limit(Enum):
+class FullScale(Enum):
     """A value whose full scale the ECU may set: (parameter, byte, unit of the byte, default)."""
 
     EQUIVALENCE_RATIO = (0x4F, 0, 1.0, 2.0)
@@ -37,7 +37,7 @@ class Value:
     scale: float = 1.0
     offset: float = 0.0
     support: int = 0
-    limit: Limit | None = None
+    full_scale: FullScale | None = None
 
     def field(self, factor: float = 1.0, offset: float = 0.0) -> BitField:
         """Where it lies among the parameter's bytes; factor and offset convert its unit."""
@@ -72,9 +72,9 @@ def _one(
     size: int = 1,
     scale: float = 1.0,
     offset: float = 0.0,
-    limit: Limit | None = None,
+    full_scale: FullScale | None = None,
 ) -> Parameter:
-    return Parameter(name, size, {"": Value(unit, 0, size, scale, offset, 0, limit)})
+    return Parameter(name, size, {"": Value(unit, 0, size, scale, offset, 0, full_scale)})
 
 
 def _row(
@@ -103,8 +103,8 @@ def _oxygen_voltage(sensor: int) -> Parameter:
         f"oxygen sensor {sensor}, wide range",
         4,
         {
-            "lambda": Value("1", 0, 2, _RATIO, limit=Limit.EQUIVALENCE_RATIO),
-            "voltage": Value("V", 2, 2, 8 / 65536, limit=Limit.OXYGEN_VOLTAGE),
+            "lambda": Value("1", 0, 2, _RATIO, full_scale=FullScale.EQUIVALENCE_RATIO),
+            "voltage": Value("V", 2, 2, 8 / 65536, full_scale=FullScale.OXYGEN_VOLTAGE),
         },
     )
 
@@ -114,8 +114,8 @@ def _oxygen_current(sensor: int) -> Parameter:
         f"oxygen sensor {sensor}, wide range",
         4,
         {
-            "lambda": Value("1", 0, 2, _RATIO, limit=Limit.EQUIVALENCE_RATIO),
-            "current": Value("mA", 2, 2, 1 / 256, -128.0, limit=Limit.OXYGEN_CURRENT),
+            "lambda": Value("1", 0, 2, _RATIO, full_scale=FullScale.EQUIVALENCE_RATIO),
+            "current": Value("mA", 2, 2, 1 / 256, -128.0, full_scale=FullScale.OXYGEN_CURRENT),
         },
     )
 
@@ -143,12 +143,12 @@ PARAMETERS: Final[dict[int, Parameter]] = {
     0x08: _one("short term fuel trim, bank 2", "%", 1, _TRIM, -100.0),
     0x09: _one("long term fuel trim, bank 2", "%", 1, _TRIM, -100.0),
     0x0A: _one("fuel pressure (gauge)", "kPa", 1, 3.0),
-    0x0B: _one("intake manifold absolute pressure", "kPa", limit=Limit.MANIFOLD_PRESSURE),
+    0x0B: _one("intake manifold absolute pressure", "kPa", full_scale=FullScale.MANIFOLD_PRESSURE),
     ENGINE_SPEED: _one("engine speed", "rpm", 2, 0.25),
     0x0D: _one("vehicle speed", "km/h"),
     0x0E: _one("ignition timing advance, cylinder 1", "deg", 1, 0.5, -64.0),
     0x0F: _one("intake air temperature", "degC", 1, 1.0, -40.0),
-    0x10: _one("mass air flow", "g/s", 2, 0.01, limit=Limit.AIR_MASS_FLOW),
+    0x10: _one("mass air flow", "g/s", 2, 0.01, full_scale=FullScale.AIR_MASS_FLOW),
     0x11: _one("absolute throttle position", "%", 1, _PERCENT),
     0x1F: _one("time since engine start", "s", 2),
     0x22: _one("fuel rail pressure relative to manifold", "kPa", 2, 0.079),
@@ -158,7 +158,9 @@ PARAMETERS: Final[dict[int, Parameter]] = {
     **{0x34 + i: _oxygen_current(i + 1) for i in range(8)},
     0x42: _one("control module voltage", "V", 2, 0.001),
     0x43: _one("absolute load", "%", 2, _PERCENT),
-    0x44: _one("commanded equivalence ratio", "1", 2, _RATIO, limit=Limit.EQUIVALENCE_RATIO),
+    0x44: _one(
+        "commanded equivalence ratio", "1", 2, _RATIO, full_scale=FullScale.EQUIVALENCE_RATIO
+    ),
     0x45: _one("relative throttle position", "%", 1, _PERCENT),
     0x46: _one("ambient air temperature", "degC", 1, 1.0, -40.0),
     0x47: _one("absolute throttle position B", "%", 1, _PERCENT),

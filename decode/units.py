@@ -89,7 +89,7 @@ SPELLINGS: Final[dict[str, dict[str, str]]] = {
 _GAUGE_OR_ABSOLUTE: Final = ("psig", "psia", "barg", "bara", "kPag", "kPaa", "bar abs", "kPa abs")
 
 
-class Conversion(NamedTuple):
+class UnitConversion(NamedTuple):
     """value in the new unit = factor * value in the old unit + offset."""
 
     factor: float
@@ -111,13 +111,13 @@ def allowed_units(house_unit: str) -> tuple[str, ...]:
 
 
 @cache
-def convert(unit: str, house_unit: str) -> Conversion:
+def convert(unit: str, house_unit: str) -> UnitConversion:
     """How values in `unit` become values in `house_unit`; both may be any spelling of one kind.
 
     Raises UnitError with the allowed spellings where that is not possible.
     """
     if unit == house_unit:
-        return Conversion(1.0, 0.0)
+        return UnitConversion(1.0, 0.0)
     kind = next((names for names in SPELLINGS.values() if house_unit in names), None)
     if kind is None:
         raise UnitError(f'unknown unit "{house_unit}"')
@@ -135,14 +135,14 @@ def _why_not(unit: str, house_unit: str) -> str:
     return "is unknown"
 
 
-def _resolve(unit: str, target: str) -> Conversion:
+def _resolve(unit: str, target: str) -> UnitConversion:
     quantity = _registry().Quantity
     zero = quantity(0.0, unit).to(target).magnitude
     if zero == 0.0:
-        return Conversion(float(quantity(1.0, unit).to(target).magnitude), 0.0)
+        return UnitConversion(float(quantity(1.0, unit).to(target).magnitude), 0.0)
     # temperatures: the factor is that of a difference, the offset where the old zero lies
     step = quantity(1.0, _difference(unit)).to(_difference(target)).magnitude
-    return Conversion(float(step), float(zero))
+    return UnitConversion(float(step), float(zero))
 
 
 def _difference(unit: str) -> str:

@@ -1,7 +1,7 @@
 """Which channels a car and a dyno send, how often, how finely and how noisily."""
 
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, NamedTuple
 
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel
@@ -40,53 +40,74 @@ class ChannelSpec:
         )
 
 
-# quantity, rate, noise, resolution, lag: what a production ECU's sensors and messages are like
-_Row = tuple[Quantity, float, float, float, float]
-_ENGINE: Final[tuple[_Row, ...]] = (
-    (Q.ENGINE_SPEED, 100.0, 2.0, 0.25, 0.0),
-    (Q.PEDAL_POSITION, 50.0, 0.0, 0.4, 0.0),
-    (Q.THROTTLE_POSITION, 50.0, 0.1, 0.1, 0.0),
-    (Q.MANIFOLD_PRESSURE, 100.0, 0.5, 0.1, 0.01),
-    (Q.BAROMETRIC_PRESSURE, 2.0, 0.02, 0.1, 0.0),
-    (Q.IGNITION_TIMING, 50.0, 0.0, 0.25, 0.0),
-    (Q.IGNITION_TARGET, 50.0, 0.0, 0.25, 0.0),
-    (Q.INTAKE_AIR_TEMPERATURE, 10.0, 0.05, 0.5, 2.0),
-    (Q.COOLANT_TEMPERATURE, 5.0, 0.05, 0.5, 3.0),
-    (Q.OIL_TEMPERATURE, 5.0, 0.05, 0.5, 3.0),
-    (Q.OIL_PRESSURE, 10.0, 3.0, 1.0, 0.05),
-    (Q.EXHAUST_GAS_TEMPERATURE, 10.0, 0.8, 1.0, 0.0),
-    (Q.FUEL_PRESSURE_LOW, 20.0, 2.0, 1.0, 0.02),
-    (Q.FUEL_PRESSURE_LOW_TARGET, 10.0, 0.0, 1.0, 0.0),
-    (Q.INJECTOR_DUTY, 50.0, 0.2, 0.1, 0.0),
-    (Q.LAMBDA_TARGET, 20.0, 0.0, 0.001, 0.0),
-    (Q.FUEL_TRIM_SHORT, 20.0, 0.0, 0.1, 0.0),
-    (Q.FUEL_TRIM_LONG, 10.0, 0.0, 0.1, 0.0),
-    (Q.AIR_MASS_FLOW, 50.0, 0.3, 0.05, 0.03),
-    (Q.ENGINE_TORQUE, 50.0, 0.5, 0.5, 0.0),
-    (Q.TORQUE_REQUEST, 50.0, 0.0, 0.5, 0.0),
-    (Q.VEHICLE_SPEED, 20.0, 0.02, 0.05, 0.0),
-    (Q.GEAR, 10.0, 0.0, 1.0, 0.0),
-    (Q.BATTERY_VOLTAGE, 10.0, 0.03, 0.05, 0.0),
-    (Q.MISFIRE_COUNT, 10.0, 0.0, 1.0, 0.0),
+class _Sensor(NamedTuple):
+    """One line of the tables below, see ChannelSpec; noise and resolution in the house unit."""
+
+    quantity: Quantity
+    rate_hz: float
+    noise: float = 0.0
+    resolution: float = 0.0
+    lag_s: float = 0.0
+
+    def spec(self, source: str) -> ChannelSpec:
+        """The channel that carries its quantity's name."""
+        return ChannelSpec(
+            self.quantity.value,
+            self.quantity,
+            self.rate_hz,
+            source,
+            noise=self.noise,
+            resolution=self.resolution,
+            lag_s=self.lag_s,
+        )
+
+
+# What a production ECU's sensors and messages are like, set by hand; no published source.
+_ENGINE: Final = (
+    _Sensor(Q.ENGINE_SPEED, rate_hz=100.0, noise=2.0, resolution=0.25),
+    _Sensor(Q.PEDAL_POSITION, rate_hz=50.0, resolution=0.4),
+    _Sensor(Q.THROTTLE_POSITION, rate_hz=50.0, noise=0.1, resolution=0.1),
+    _Sensor(Q.MANIFOLD_PRESSURE, rate_hz=100.0, noise=0.5, resolution=0.1, lag_s=0.01),
+    _Sensor(Q.BAROMETRIC_PRESSURE, rate_hz=2.0, noise=0.02, resolution=0.1),
+    _Sensor(Q.IGNITION_TIMING, rate_hz=50.0, resolution=0.25),
+    _Sensor(Q.IGNITION_TARGET, rate_hz=50.0, resolution=0.25),
+    _Sensor(Q.INTAKE_AIR_TEMPERATURE, rate_hz=10.0, noise=0.05, resolution=0.5, lag_s=2.0),
+    _Sensor(Q.COOLANT_TEMPERATURE, rate_hz=5.0, noise=0.05, resolution=0.5, lag_s=3.0),
+    _Sensor(Q.OIL_TEMPERATURE, rate_hz=5.0, noise=0.05, resolution=0.5, lag_s=3.0),
+    _Sensor(Q.OIL_PRESSURE, rate_hz=10.0, noise=3.0, resolution=1.0, lag_s=0.05),
+    _Sensor(Q.EXHAUST_GAS_TEMPERATURE, rate_hz=10.0, noise=0.8, resolution=1.0),
+    _Sensor(Q.FUEL_PRESSURE_LOW, rate_hz=20.0, noise=2.0, resolution=1.0, lag_s=0.02),
+    _Sensor(Q.FUEL_PRESSURE_LOW_TARGET, rate_hz=10.0, resolution=1.0),
+    _Sensor(Q.INJECTOR_DUTY, rate_hz=50.0, noise=0.2, resolution=0.1),
+    _Sensor(Q.LAMBDA_TARGET, rate_hz=20.0, resolution=0.001),
+    _Sensor(Q.FUEL_TRIM_SHORT, rate_hz=20.0, resolution=0.1),
+    _Sensor(Q.FUEL_TRIM_LONG, rate_hz=10.0, resolution=0.1),
+    _Sensor(Q.AIR_MASS_FLOW, rate_hz=50.0, noise=0.3, resolution=0.05, lag_s=0.03),
+    _Sensor(Q.ENGINE_TORQUE, rate_hz=50.0, noise=0.5, resolution=0.5),
+    _Sensor(Q.TORQUE_REQUEST, rate_hz=50.0, resolution=0.5),
+    _Sensor(Q.VEHICLE_SPEED, rate_hz=20.0, noise=0.02, resolution=0.05),
+    _Sensor(Q.GEAR, rate_hz=10.0, resolution=1.0),
+    _Sensor(Q.BATTERY_VOLTAGE, rate_hz=10.0, noise=0.03, resolution=0.05),
+    _Sensor(Q.MISFIRE_COUNT, rate_hz=10.0, resolution=1.0),
 )
 _TURBO: Final = (
-    (Q.BOOST_PRESSURE, 100.0, 0.5, 0.1, 0.01),
-    (Q.BOOST_TARGET, 50.0, 0.0, 0.1, 0.0),
-    (Q.CHARGE_AIR_TEMPERATURE, 10.0, 0.05, 0.5, 0.8),
-    (Q.COMPRESSOR_OUTLET_TEMPERATURE, 10.0, 0.1, 0.5, 0.8),
-    (Q.WASTEGATE_DUTY, 50.0, 0.0, 0.4, 0.0),
-    (Q.TURBO_SPEED, 50.0, 300.0, 10.0, 0.0),
+    _Sensor(Q.BOOST_PRESSURE, rate_hz=100.0, noise=0.5, resolution=0.1, lag_s=0.01),
+    _Sensor(Q.BOOST_TARGET, rate_hz=50.0, resolution=0.1),
+    _Sensor(Q.CHARGE_AIR_TEMPERATURE, rate_hz=10.0, noise=0.05, resolution=0.5, lag_s=0.8),
+    _Sensor(Q.COMPRESSOR_OUTLET_TEMPERATURE, rate_hz=10.0, noise=0.1, resolution=0.5, lag_s=0.8),
+    _Sensor(Q.WASTEGATE_DUTY, rate_hz=50.0, resolution=0.4),
+    _Sensor(Q.TURBO_SPEED, rate_hz=50.0, noise=300.0, resolution=10.0),
 )
-_SPARK: Final = ((Q.KNOCK_LEVEL, 50.0, 0.02, 0.01, 0.0),)
+_SPARK: Final = (_Sensor(Q.KNOCK_LEVEL, rate_hz=50.0, noise=0.02, resolution=0.01),)
 _DIRECT: Final = (
-    (Q.FUEL_PRESSURE_HIGH, 50.0, 40.0, 10.0, 0.01),
-    (Q.FUEL_PRESSURE_HIGH_TARGET, 50.0, 0.0, 10.0, 0.0),
+    _Sensor(Q.FUEL_PRESSURE_HIGH, rate_hz=50.0, noise=40.0, resolution=10.0, lag_s=0.01),
+    _Sensor(Q.FUEL_PRESSURE_HIGH_TARGET, rate_hz=50.0, resolution=10.0),
 )
 _DYNO: Final = (
-    (Q.ROLLER_SPEED, 50.0, 0.008, 0.001, 0.0),
-    (Q.ROLLER_TORQUE, 50.0, 1.0, 0.05, 0.0),
-    (Q.AMBIENT_TEMPERATURE, 1.0, 0.05, 0.1, 0.0),
-    (Q.RELATIVE_HUMIDITY, 1.0, 0.2, 0.1, 0.0),
+    _Sensor(Q.ROLLER_SPEED, rate_hz=50.0, noise=0.008, resolution=0.001),
+    _Sensor(Q.ROLLER_TORQUE, rate_hz=50.0, noise=1.0, resolution=0.05),
+    _Sensor(Q.AMBIENT_TEMPERATURE, rate_hz=1.0, noise=0.05, resolution=0.1),
+    _Sensor(Q.RELATIVE_HUMIDITY, rate_hz=1.0, noise=0.2, resolution=0.1),
 )
 KNOCK_RATE_HZ: Final = 50.0
 KNOCK_RESOLUTION_DEG: Final = 0.375
@@ -94,22 +115,20 @@ KNOCK_RESOLUTION_DEG: Final = 0.375
 
 def default_channels(car: CarModel, on_dyno: bool = True) -> tuple[ChannelSpec, ...]:
     """All that this car has, at the rates of a chatty bus; the dyno's and a wideband lambda."""
-    rows = _ENGINE
-    rows += _TURBO if car.turbo else ()
-    rows += () if car.diesel else _SPARK
-    rows += _DIRECT if car.fuel.direct else ()
-    specs = [
-        ChannelSpec(q.value, q, rate, "engine", noise, step, lag)
-        for q, rate, noise, step, lag in rows
-    ]
+    sensors = [*_ENGINE]
+    sensors += _TURBO if car.turbo else ()
+    sensors += () if car.diesel else _SPARK
+    sensors += _DIRECT if car.fuel.direct else ()
+    specs = [sensor.spec("engine") for sensor in sensors]
     if car.diesel:
         spark_only = (Q.IGNITION_TIMING, Q.IGNITION_TARGET)
         specs = [spec for spec in specs if spec.quantity not in spark_only]
     else:
         specs += [_retard(cylinder) for cylinder in range(1, car.engine.cylinders + 1)]
-    specs.append(ChannelSpec("lambda", Q.LAMBDA, 20.0, "lambda", 0.002, 0.001, 0.05))
+    wideband = _Sensor(Q.LAMBDA, rate_hz=20.0, noise=0.002, resolution=0.001, lag_s=0.05)
+    specs.append(wideband.spec("lambda"))
     if on_dyno:
-        specs += [ChannelSpec(q.value, q, r, "dyno", n, s, lag) for q, r, n, s, lag in _DYNO]
+        specs += [sensor.spec("dyno") for sensor in _DYNO]
     full = car.engine.throttle_full_raw_percent
     return tuple(
         replace(spec, full_scale=full) if spec.quantity is Q.THROTTLE_POSITION else spec

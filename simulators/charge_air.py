@@ -19,6 +19,7 @@ class ChargeCooler:
     def step(
         self,
         step_s: float,
+        *,
         flow_gs: float,
         hot_k: float,
         ambient_k: float,

@@ -196,27 +196,29 @@ def _plan(
     match kind:
         case Kind.DRIVING:
             fastest = chance.uniform(60.0, 130.0)
-            return (Driving(leg_s, fastest, chance.uniform(50.0, 70.0)),)
+            most_percent = chance.uniform(50.0, 70.0)
+            return (Driving(leg_s, fastest_km_h=fastest, largest_pedal_percent=most_percent),)
         case Kind.CRUISE_CONTROL:
             steep = chance.uniform(3.0, 8.0)
-            return (CruiseControl(chance.uniform(40.0, 90.0), 5, rpm, steep),)
+            lasts_s = chance.uniform(40.0, 90.0)
+            return (CruiseControl(lasts_s, gear=5, engine_rpm=rpm, steepest_percent=steep),)
         case Kind.FREE_REV:
-            return (
-                Idle(3.0),
-                FreeRev(chance.choice([2, 3]), 100.0, chance.uniform(0.6, 1.05) * limiter_rpm),
-                Idle(2.0),
-            )
+            blips, top_share = chance.choice([2, 3]), chance.uniform(0.6, 1.05)
+            return (Idle(3.0), FreeRev(blips, top_rpm=top_share * limiter_rpm), Idle(2.0))
         case Kind.TIP_IN:
-            tip = TipIn(5, rpm, chance.uniform(0.35, 0.7))
+            tip = TipIn(gear=5, engine_rpm=rpm, hold_s=chance.uniform(0.35, 0.7))
             return (Idle(1.0), tip, tip)
         case Kind.HOLD_ONLY:
-            return (Idle(1.0), HoldAndLift(4, rpm, chance.uniform(2.0, 8.0)))
+            hold_s = chance.uniform(2.0, 8.0)
+            return (Idle(1.0), HoldAndLift(gear=4, engine_rpm=rpm, hold_s=hold_s))
         case Kind.ROAD:
             gears = chance.choice([(2, 3), (3,), (2, 3, 4)])
             shift = chance.uniform(*ranges.end_share) * limiter_rpm
-            return (Idle(1.0), RoadPull(gears, rpm, shift, shift))
+            pull = RoadPull(gears, start_rpm=rpm, shift_rpm=shift, end_rpm=shift)
+            return (Idle(1.0), pull)
     sweep = _with_habit(kind, _sweep(chance, ranges, limiter_rpm), chance, limiter_rpm)
-    before: tuple[Manoeuvre, ...] = (Idle(1.0), Cruise(chance.uniform(2.0, 5.0), sweep.gear, rpm))
+    cruise = Cruise(chance.uniform(2.0, 5.0), gear=sweep.gear, engine_rpm=rpm)
+    before: tuple[Manoeuvre, ...] = (Idle(1.0), cruise)
     return (*before, sweep, Idle(2.0)) if chance.random() < 0.7 else (*before, sweep, sweep)
 
 

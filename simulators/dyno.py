@@ -17,6 +17,8 @@ COAST_DOWN_TOP_KM_H: Final = 260
 BRAKE_LAG_S: Final = 0.03  # eddy-current brake: field follows the current
 KNOWN_LAG_S: Final = 0.07  # brake and torque measurement: the ramp starts that much behind
 LARGEST_LAG_MS: Final = 0.1  # further behind than that, the ramp waits for a weak engine
+STANDING_MS: Final = 0.3  # below it resistance fades, so that a standing roller stays so
+FORCE_LAG_S: Final = 0.04  # of the measured tyre force that the brake answers
 SPEED_GAIN_PER_S: Final = 5.0  # of the speed controller: acceleration per speed error
 
 
@@ -81,14 +83,25 @@ class Load:
     def of(cls, dyno: DynoModel, car: CarModel) -> "Load":
         """The load of a dyno at rest."""
         if isinstance(dyno, Road):
-            return cls(car.mass_kg, dyno.rolling_n, 0.0, AIR_DRAG_KG_M, 0.0)
+            return cls(
+                mass_kg=car.mass_kg,
+                resistance_n=dyno.rolling_n,
+                resistance_n_s=0.0,
+                resistance_n_s2=AIR_DRAG_KG_M,
+                brake_limit_n=0.0,
+            )
         radius = dyno.roller_radius_m
-        mass = dyno.inertia_kg_m2 / radius**2
-        return cls(mass, dyno.bearing_n, dyno.bearing_n_s, 0.0, dyno.brake_nm / radius)
+        return cls(
+            mass_kg=dyno.inertia_kg_m2 / radius**2,
+            resistance_n=dyno.bearing_n,
+            resistance_n_s=dyno.bearing_n_s,
+            resistance_n_s2=0.0,
+            brake_limit_n=dyno.brake_nm / radius,
+        )
 
     def passive_n(self, speed_ms: float) -> float:
         """Resistance without the brake."""
-        standing = min(1.0, abs(speed_ms) / 0.3)
+        standing = min(1.0, abs(speed_ms) / STANDING_MS)
         forward = self.resistance_n + speed_ms * (
             self.resistance_n_s + speed_ms * self.resistance_n_s2
         )
@@ -96,7 +109,7 @@ class Load:
 
     def step(self, step_s: float, speed_ms: float, tyre_n: float) -> float:
         """Total force against the motion; the controller feeds forward the force it measures."""
-        self._tyre_n += (tyre_n - self._tyre_n) * min(1.0, step_s / 0.04)
+        self._tyre_n += (tyre_n - self._tyre_n) * min(1.0, step_s / FORCE_LAG_S)
         if self.mode is BrakeMode.FREE:
             wanted = 0.0
         else:

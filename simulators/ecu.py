@@ -1,14 +1,16 @@
 """The engine control unit: what it asks of throttle, wastegate, spark and mixture, and when it
 protects itself."""
 
+from dataclasses import dataclass
 from typing import Final
 
-from simulators.bench import Bench, full_load_lambda
 from simulators.car import CarModel
 from simulators.curve import Curve
 from simulators.engine import DIESEL_STOICHIOMETRIC, Engine
 from simulators.faults import Effects
+from simulators.full_load import FullLoadCurves, full_load_lambda
 
+# Gains, lags and thresholds were set by hand on the cars of cars.py; no published source.
 THROTTLE_LAG_S: Final = 0.035
 LIMITER_BACK_RPM: Final = 70.0  # fuel returns this far below the limiter
 OVERRUN_RPM: Final = 1500.0
@@ -31,14 +33,53 @@ OVERBOOST_S: Final = 0.12
 PROTECTED_PERCENT: Final = 42.0  # throttle while protecting
 CAP_CLOSES_S: Final = 260.0  # percent per second
 CAP_OPENS_S: Final = 90.0
+LIMITED_CAP_OPENS_S: Final = 12.0  # carefully, where the limit will be met again
+OVERBOOST_FORGOTTEN: Final = 0.25  # seconds taken off for each second without over-boost
+OVERBOOST_REMEMBERED_S: Final = 0.1  # the throttle stays closed so long after the last over-boost
+TORQUE_CLOSES_S: Final = 900.0  # percent per second, for each share of torque over the limit
+TORQUE_FROM_PERCENT: Final = 75.0  # wider open, a throttle hardly changes the torque
+TORQUE_LEAST_PERCENT: Final = 25.0
+FULL_TORQUE_PEDAL: Final = 90.0  # percent; the pedal asks for all the engine has
+FULL_LOAD_WITHIN_KPA: Final = 3.0  # so near the full-load pressure counts as full load
+MIXTURE_LAG_S: Final = 0.06
+NO_LIMIT_NM: Final = 9e9
+BOOST_FROM_PEDAL: Final = 30.0  # percent, from where on boost is asked for ...
+BOOST_PEDAL_SPAN: Final = 60.0  # ... rising over so many to the full target
+BOOST_RATE_LAG_S: Final = 0.05
+INTEGRAL_ERROR_KPA: Final = 30.0  # a larger error does not integrate faster
+INTEGRAL_LEAST: Final = -0.5  # of opening
+INTEGRAL_MOST: Final = 0.6
+IDLE_INTEGRAL: Final = 0.0002  # percent of full load per rpm and step
+IDLE_PROPORTIONAL: Final = 0.006  # percent of full load per rpm
+IDLE_INTEGRAL_MOST: Final = 5.0  # percent of full load
+IDLE_MOST_SHARE: Final = 0.25  # of full load
+IDLE_PEDAL: Final = 3.0  # percent, below it the governor acts
+DIESEL_FLAP_PERCENT: Final = 96.0  # it only helps exhaust recirculation; no driver's throttle
+IDLE_THROTTLE_SHAPE: Final = 0.6  # share of full load to throttle: inverse of the throttle's shape
+LEANEST_LAMBDA: Final = 9.0  # compression ignition, no more than a trickle of fuel
+
+
+@dataclass(frozen=True, slots=True)
+class EcuInputs:
+    """What the ECU measures in one step. manifold_kpa, ambient_kpa: absolute; boost_kpa: gauge,
+    before the throttle. rail_share: fuel rail pressure over its target."""
+
+    pedal_percent: float
+    engine_rpm: float
+    manifold_kpa: float
+    ambient_kpa: float
+    boost_kpa: float
+    charge_degc: float
+    rail_share: float
+    torque_nm: float
 
 
 class Ecu:
     """State: actuators, boost control, protection. Pressures in kPa; boost: before the throttle."""
 
-    def __init__(self, car: CarModel, bench: Bench, effects: Effects) -> None:
+    def __init__(self, car: CarModel, full_load: FullLoadCurves, effects: Effects) -> None:
         self.car = car
-        self.bench = bench
+        self.full_load = full_load
         self.effects = effects
         self.throttle = 3.0
         self.wastegate = 0.0
@@ -59,90 +100,83 @@ class Ecu:
         self._rail_s = 0.0
         self._cap = 100.0
         self._idle = 1.0
-        self._limit_nm = bench.peak_torque_nm * effects.torque_limit
+        self._limit_nm = full_load.peak_torque_nm * effects.torque_limit
 
-    def step(
-        self,
-        step_s: float,
-        pedal: float,
-        rpm: float,
-        manifold_kpa: float,
-        ambient_kpa: float,
-        boost_kpa: float,
-        charge_degc: float,
-        rail_share: float,
-        torque_nm: float,
-    ) -> None:
+    def step(self, step_s: float, measured: EcuInputs) -> None:
         """One run of every function."""
+        pedal, rpm = measured.pedal_percent, measured.engine_rpm
         self._cut(pedal, rpm)
-        self._protect(step_s, pedal, rpm, boost_kpa, rail_share, torque_nm)
+        self._protect(step_s, measured)
         self._move_throttle(step_s, pedal, rpm)
         if self.car.turbo is not None:
-            self._control_boost(step_s, pedal, rpm, boost_kpa)
-        self._light(rpm, manifold_kpa, ambient_kpa, charge_degc)
+            self._control_boost(step_s, pedal, rpm, measured.boost_kpa)
+        self._set_spark(measured)
         wanted = self._mixture.at(rpm) if pedal > FULL_LOAD_PEDAL else 1.0
-        self.lambda_target += (wanted - self.lambda_target) * min(1.0, step_s / 0.06)
-        allowed = (
-            self._limit_nm if self.effects.limit_from_rpm < rpm < self.effects.limit_to_rpm else 9e9
-        )
-        self.torque_request_nm = min(self.bench.torque_nm.at(rpm) * min(1.0, pedal / 90.0), allowed)
+        self.lambda_target += (wanted - self.lambda_target) * min(1.0, step_s / MIXTURE_LAG_S)
+        allowed_nm = self._limit_nm if self._is_limited(rpm) else NO_LIMIT_NM
+        demand = min(1.0, pedal / FULL_TORQUE_PEDAL)
+        self.torque_request_nm = min(self.full_load.torque_nm.at(rpm) * demand, allowed_nm)
 
     def diesel_lambda(self, pedal: float, rpm: float, air_gs: float, governor: float) -> float:
         """Mixture of compression ignition: the pedal is fuel, never richer than smoke allows."""
         share = max(pedal / 100.0, governor)
-        fuel = max(share * self.bench.fuel_gs.at(rpm), 1e-4)
-        return min(max(self._mixture.at(rpm), air_gs / (DIESEL_STOICHIOMETRIC * fuel)), 9.0)
+        fuel_gs = max(share * self.full_load.fuel_gs.at(rpm), 1e-4)
+        lambda_ = max(self._mixture.at(rpm), air_gs / (DIESEL_STOICHIOMETRIC * fuel_gs))
+        return min(lambda_, LEANEST_LAMBDA)
 
     def idle_share(self, rpm: float, pedal: float) -> float:
         """What the idle governor adds, 0 to 1 of full load."""
         error = self.car.engine.idle_rpm - rpm
-        self._idle = min(max(self._idle + error * 0.0002, 0.0), 5.0)
-        return min(max((self._idle + error * 0.006) / 100.0, 0.0), 0.25) if pedal < 3.0 else 0.0
+        self._idle = min(max(self._idle + error * IDLE_INTEGRAL, 0.0), IDLE_INTEGRAL_MOST)
+        if pedal >= IDLE_PEDAL:
+            return 0.0
+        share = (self._idle + error * IDLE_PROPORTIONAL) / 100.0
+        return min(max(share, 0.0), IDLE_MOST_SHARE)
 
     def _cut(self, pedal: float, rpm: float) -> None:
         limit = self.car.engine.limiter_rpm
         self.limiting = rpm > limit or (self.limiting and rpm > limit - LIMITER_BACK_RPM)
         self.fuel_cut = self.limiting or (pedal < 1.0 and rpm > OVERRUN_RPM)
 
-    def _protect(
-        self,
-        step_s: float,
-        pedal: float,
-        rpm: float,
-        boost_kpa: float,
-        rail_share: float,
-        torque_nm: float,
-    ) -> None:
+    def _is_limited(self, rpm: float) -> bool:
+        """Whether a fault limits the torque at this speed."""
+        return self.effects.limit_from_rpm < rpm < self.effects.limit_to_rpm
+
+    def _protect(self, step_s: float, measured: EcuInputs) -> None:
         """Close the throttle on over-boost, a weak rail or more torque than allowed."""
-        limited = self.effects.limit_from_rpm < rpm < self.effects.limit_to_rpm
-        limited = limited and self.effects.torque_limit < 1.0
+        pedal, torque_nm = measured.pedal_percent, measured.torque_nm
+        limited = self._is_limited(measured.engine_rpm) and self.effects.torque_limit < 1.0
         threshold = min(self.car.calibration.overboost_kpa, self.effects.overboost_kpa)
-        over = boost_kpa > self.boost_target_kpa + threshold and pedal > FULL_LOAD_PEDAL
-        self._over_s = self._over_s + step_s if over else max(0.0, self._over_s - 0.25 * step_s)
-        weak = rail_share < LOW_RAIL_SHARE and pedal > FULL_LOAD_PEDAL
+        full_load = pedal > FULL_LOAD_PEDAL
+        over = measured.boost_kpa > self.boost_target_kpa + threshold and full_load
+        forgotten_s = OVERBOOST_FORGOTTEN * step_s
+        self._over_s = self._over_s + step_s if over else max(0.0, self._over_s - forgotten_s)
+        weak = measured.rail_share < LOW_RAIL_SHARE and full_load
         self._rail_s = self._rail_s + step_s if weak else 0.0
         if self._over_s > OVERBOOST_S or self._rail_s > LOW_RAIL_S:
-            self._over_s = min(self._over_s, OVERBOOST_S + 0.1)
+            self._over_s = min(self._over_s, OVERBOOST_S + OVERBOOST_REMEMBERED_S)
             self._cap = max(PROTECTED_PERCENT, self._cap - CAP_CLOSES_S * step_s)
         elif limited and torque_nm > self._limit_nm:
             over_share = (torque_nm - self._limit_nm) / self._limit_nm
-            self._cap = max(25.0, min(self._cap, 75.0) - 900.0 * over_share * step_s)
+            closing = TORQUE_CLOSES_S * over_share * step_s
+            self._cap = max(TORQUE_LEAST_PERCENT, min(self._cap, TORQUE_FROM_PERCENT) - closing)
         else:
-            self._cap = min(100.0, self._cap + (12.0 if limited else CAP_OPENS_S) * step_s)
-        self.protecting = self._cap < pedal - 5.0 and pedal > 90.0
+            opens_s = LIMITED_CAP_OPENS_S if limited else CAP_OPENS_S
+            self._cap = min(100.0, self._cap + opens_s * step_s)
+        self.protecting = self._cap < pedal - 5.0 and pedal > FULL_TORQUE_PEDAL
 
     def _move_throttle(self, step_s: float, pedal: float, rpm: float) -> None:
         wanted = min(pedal, self._cap)
         if self.car.diesel:
-            wanted = 96.0  # the flap only helps exhaust recirculation; it is no driver's throttle
+            wanted = DIESEL_FLAP_PERCENT
         else:
-            wanted = max(wanted, 100.0 * self.idle_share(rpm, pedal) ** 0.6)
+            wanted = max(wanted, 100.0 * self.idle_share(rpm, pedal) ** IDLE_THROTTLE_SHAPE)
         self.throttle += (wanted - self.throttle) * min(1.0, step_s / THROTTLE_LAG_S)
 
     def _control_boost(self, step_s: float, pedal: float, rpm: float, boost_kpa: float) -> None:
-        """Feed-forward from the bench, proportional-integral on the error, lead on the rise."""
-        demand = min(1.0, max(0.0, (pedal - 30.0) / 60.0))
-        wanted = self.bench.boost_target.at(rpm) * demand
+        """Feed-forward from full load, proportional-integral on the error, lead on the rise."""
+        demand = min(1.0, max(0.0, (pedal - BOOST_FROM_PEDAL) / BOOST_PEDAL_SPAN))
+        wanted = self.full_load.boost_target.at(rpm) * demand
         if wanted > self.boost_target_kpa:
             rise = max(self.boost_target_kpa, 0.0) + TARGET_RISE_KPA_S * step_s
             self.boost_target_kpa = min(wanted, rise)
@@ -150,28 +184,31 @@ class Ecu:
             self.boost_target_kpa = wanted
         rate = (boost_kpa - self._last_boost) / step_s
         self._last_boost = boost_kpa
-        self._rate += (rate - self._rate) * min(1.0, step_s / 0.05)
+        self._rate += (rate - self._rate) * min(1.0, step_s / BOOST_RATE_LAG_S)
         gain = self.effects.boost_gain
         spooling = demand if rpm < SPOOL_SHARE * self.car.engine.limiter_rpm else 0.0
         target = self.boost_target_kpa + self.effects.spool_overshoot_kpa * spooling
         error = target - boost_kpa - BOOST_LEAD_S / gain * self._rate
-        opening = self.bench.wastegate.at(rpm) - gain * BOOST_PROPORTIONAL * error - self._integral
+        opening = (
+            self.full_load.wastegate.at(rpm) - gain * BOOST_PROPORTIONAL * error - self._integral
+        )
         if demand <= 0.0:
             self._integral *= 1.0 - step_s
         elif error < SPOOL_ERROR_KPA and 0.0 < opening < 1.0:
-            self._integral += BOOST_INTEGRAL * gain * step_s * min(max(error, -30.0), 30.0)
-            self._integral = min(max(self._integral, -0.5), 0.6)
+            bounded_kpa = min(max(error, -INTEGRAL_ERROR_KPA), INTEGRAL_ERROR_KPA)
+            self._integral += BOOST_INTEGRAL * gain * step_s * bounded_kpa
+            self._integral = min(max(self._integral, INTEGRAL_LEAST), INTEGRAL_MOST)
         self.wastegate = min(max(opening, 0.0), 1.0)
 
-    def _light(
-        self, rpm: float, manifold_kpa: float, ambient_kpa: float, charge_degc: float
-    ) -> None:
-        full = ambient_kpa + self.bench.boost_target.at(rpm)
-        warm = WARM_CHARGE_DEG_K * (charge_degc - WARM_CHARGE_DEGC)
+    def _set_spark(self, measured: EcuInputs) -> None:
+        """Never earlier than the engine's best; the rest is map, load and charge temperature."""
+        rpm, manifold_kpa = measured.engine_rpm, measured.manifold_kpa
+        full = measured.ambient_kpa + self.full_load.boost_target.at(rpm)
+        warm = WARM_CHARGE_DEG_K * (measured.charge_degc - WARM_CHARGE_DEGC)
         spark = (
             self._spark.at(rpm)
             + self.car.calibration.spark_offset_deg
-            + LIGHT_LOAD_SPARK * max(0.0, full - manifold_kpa - 3.0)
+            + LIGHT_LOAD_SPARK * max(0.0, full - manifold_kpa - FULL_LOAD_WITHIN_KPA)
             - HEAVY_LOAD_SPARK * min(max(0.0, manifold_kpa - full), HEAVY_LOAD_KPA)
             - min(max(0.0, warm), WARM_CHARGE_MOST_DEG)
         )

@@ -1,4 +1,4 @@
-"""What a driver can be asked to do, one after the other; driver.py does it."""
+"""What a driver can be asked to do, one after the other; driving/ does it."""
 
 from dataclasses import dataclass
 

@@ -27,13 +27,13 @@ def simulate(scenario: Scenario, seed: int) -> SimulatedSession:
     """Drive the plan; the same seed gives the same session, bit by bit."""
     chance = random.Random(seed)
     vehicle = Vehicle(
-        scenario.car,
-        scenario.dyno,
-        scenario.air,
-        scenario.faults,
-        chance,
-        scenario.warm_core_k,
-        scenario.step_s,
+        car=scenario.car,
+        dyno=scenario.dyno,
+        air=scenario.air,
+        faults=scenario.faults,
+        chance=chance,
+        warm_core_k=scenario.warm_core_k,
+        step_s=scenario.step_s,
     )
     trace = with_air(vehicle.run(scenario.plan), scenario)
     numbers = np.random.default_rng(seed)

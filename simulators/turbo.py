@@ -19,6 +19,13 @@ FAST_LOSS: Final = 0.35  # ... by so much a further unit
 CHOKED: Final = 2.6  # the most the expansion ratio exceeds 1
 WASTEGATE_LAG_S: Final = 0.10  # solenoid and actuator
 RELIEF_SHARE: Final = 0.7  # of rated flow, through the recirculation valve on a lift
+FURTHEST: Final = 1.2  # from the best flow, as a share of it; no efficiency falls beyond that
+STANDING_TIP2: Final = 2500.0  # m2/s2, added so that a standing wheel has a flow coefficient
+HOT_EXHAUST_K: Final = 1100.0  # at which TurboModel.turbine_flow_gs is meant ...
+OUTLET_KPA: Final = 100.0  # ... into this pressure
+IDLE_TIP_MS: Final = 60.0
+IDLE_OUTLET_K: Final = 300.0
+RPM_RAD_S: Final = 9.549297
 NARROW: Final = 0.30  # how quickly compressor efficiency falls away from its best flow
 
 
@@ -35,15 +42,16 @@ def tip2_for(ratio: float, efficiency: float, inlet_k: float) -> float:
 
 def compressor_efficiency(model: TurboModel, flow_gs: float, tip2: float) -> float:
     """Best at the rated flow for the tip speed, falling to both sides."""
-    coefficient = (flow_gs / model.rated_flow_gs) * DESIGN_TIP_MS / math.sqrt(tip2 + 2500.0)
-    away = min(abs(coefficient - 1.0), 1.2)
+    coefficient = (flow_gs / model.rated_flow_gs) * DESIGN_TIP_MS / math.sqrt(tip2 + STANDING_TIP2)
+    away = min(abs(coefficient - 1.0), FURTHEST)
     fast = max(0.0, tip2 / DESIGN_TIP_MS**2 - FAST_TIP)
     return model.compressor_efficiency * (1.0 - NARROW * away * away) / (1.0 + FAST_LOSS * fast)
 
 
 def expansion_ratio(model: TurboModel, flow_gs: float, exhaust_k: float, back_kpa: float) -> float:
     """Over the turbine, which is a nozzle: the drop grows with flow squared."""
-    relative = flow_gs / model.turbine_flow_gs * math.sqrt(exhaust_k / 1100.0) * 100.0 / back_kpa
+    hot = math.sqrt(exhaust_k / HOT_EXHAUST_K)
+    relative = flow_gs / model.turbine_flow_gs * hot * OUTLET_KPA / back_kpa
     return 1.0 + min(relative * relative, CHOKED)
 
 
@@ -58,16 +66,16 @@ class Turbo:
 
     def __init__(self, model: TurboModel, ambient_kpa: float) -> None:
         self.model = model
-        self.tip2 = 60.0**2
+        self.tip2 = IDLE_TIP_MS**2
         self.wastegate = 0.0
         self._commanded = 0.0
         self.outlet_kpa = ambient_kpa
-        self.outlet_k = 300.0
+        self.outlet_k = IDLE_OUTLET_K
         self.expansion = 1.0
         self._per_joule = 2.0 * model.wheel_radius_m**2 / model.inertia_kg_m2
 
     def move_wastegate(
-        self, step_s: float, wanted: float, least: float, most: float, stick: float
+        self, step_s: float, *, wanted: float, least: float, most: float, stick: float
     ) -> None:
         """The actuator follows with a lag; a sticking one only moves when pulled beyond stick."""
         if abs(wanted - self._commanded) > stick:
@@ -78,6 +86,7 @@ class Turbo:
     def step(
         self,
         step_s: float,
+        *,
         air_gs: float,
         inlet_kpa: float,
         inlet_k: float,
@@ -99,4 +108,4 @@ class Turbo:
     @property
     def speed_rpm(self) -> float:
         """Of the shaft."""
-        return math.sqrt(self.tip2) / self.model.wheel_radius_m * 9.549297
+        return math.sqrt(self.tip2) / self.model.wheel_radius_m * RPM_RAD_S

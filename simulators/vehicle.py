@@ -1,40 +1,39 @@
 """The whole car on its load, one step at a time: the models wired together, and their trace."""
 
-import math
 import random
 from collections.abc import Iterable, Iterator
 from typing import Final
 
 from analysis.model.pull import EndReason
+from analysis.physics.thermodynamics import KELVIN
 from decode.samples import FloatArray
-from simulators.bench import Bench, bench
+from simulators.air_path import AirPath
 from simulators.car import AirModel, CarModel
-from simulators.charge_air import ChargeCooler, IntakeAir
-from simulators.curve import Curve
+from simulators.combustion import Combustion
 from simulators.driveline import RAD_S, Driveline
-from simulators.driver import Controls, drive
+from simulators.driving.cockpit import Controls
+from simulators.driving.drive import drive
 from simulators.dyno import DynoModel, Load, Road
-from simulators.ecu import Ecu
-from simulators.engine import Engine, spark_factor
-from simulators.faults import Effects, Fault, effects_of
+from simulators.ecu import Ecu, EcuInputs
+from simulators.engine import DIESEL_STOICHIOMETRIC, PETROL_STOICHIOMETRIC, Engine
+from simulators.faults import Fault, effects_of
 from simulators.fuel import Fuel
-from simulators.knock import Knock
+from simulators.full_load import full_load_curves
 from simulators.manoeuvres import Manoeuvre
 from simulators.thermal import Thermal
-from simulators.trace import Row, columns
+from simulators.trace import TraceStep, columns
 from simulators.truth import PullLog
-from simulators.turbo import RELIEF_SHARE, Turbo
 
-KELVIN: Final = 273.15
-THROTTLE_FLOW: Final = 4.0  # wide open, over what the engine swallows at rated speed
-THROTTLE_SHAPE: Final = 1.7  # area over opening
-MANIFOLD_VOLUMES: Final = 1.6  # manifold volume over displacement
-CLOSED_RATIO: Final = 0.15  # manifold over upstream pressure: what leaks past a shut throttle
+# Where no source stands, the figure was set by hand so that the cars of cars.py behave as such
+# cars do.
 STARTER_NM: Final = 60.0
 STARTER_RPM: Final = 350.0  # below it, clutch open, a stalled engine is started again
-PIPE_LAG_S: Final = 0.06  # charge pipes and cooler fill
+STANDING_RPM: Final = 60.0  # below it friction fades, so that a standing engine stays so
 BACK_PRESSURE_K_KPA: Final = 0.6  # residual gas and pumping work end as exhaust heat
-LATENT_BAND_K: Final = 3.0  # over which a latent cylinder becomes a knocking one
+OVERRUN_EXHAUST_DEGC: Final = 250.0  # air alone, without fuel
+RAIL_LOAD_FROM_KPA: Final = 40.0  # manifold pressure at which the rail's target begins to rise ...
+RAIL_LOAD_SPAN_KPA: Final = 80.0  # ... and how much further it is at its highest
+BATTERY_V: Final = 14.1  # alternator charging
 
 
 class Vehicle:
@@ -59,26 +58,15 @@ class Vehicle:
         self._chance = chance
         self._steps = 0
         self._radius_m = 1.0 if isinstance(dyno, Road) else dyno.roller_radius_m
-        self._effects: Effects = effects_of(tuple(faults))
-        self._bench: Bench = bench(car, air)
+        effects = self._effects = effects_of(tuple(faults))
+        full_load = full_load_curves(car, air)
         self._engine = Engine(car.engine)
-        design = Curve((n, air.barometric_kpa + b) for n, b in car.engine.knock_design_boost)
-        flat = Curve(((0.0, air.barometric_kpa), (9000.0, air.barometric_kpa)))
-        self._knock = Knock(car.engine, car.calibration, design if car.turbo else flat, chance)
-        self._ecu = Ecu(car, self._bench, self._effects)
-        self._fuel = Fuel(car.fuel, self._bench, self._effects, chance)
-        self._drive = Driveline(car, self._bench.peak_torque_nm, self._effects)
-        self._thermal = Thermal(self._effects.coolant_k)
-        self._turbo = Turbo(car.turbo, air.barometric_kpa) if car.turbo else None
-        ambient_k = air.temperature_degc + KELVIN
-        self._cooler = ChargeCooler(car.cooler, ambient_k + warm_core_k) if car.cooler else None
-        self._intake = IntakeAir()
-        self._manifold_kpa = 35.0
-        self._boost_kpa = 0.0
-        self._charge_k = ambient_k + 5.0
-        self._exhaust_kpa = air.barometric_kpa
-        self._air_gs = 2.0
-        self._misfires = 0.0
+        self._combustion = Combustion(car, air, self._engine, effects, chance)
+        self._ecu = Ecu(car, full_load, effects)
+        self._fuel = Fuel(car.fuel, full_load, effects, chance)
+        self._drive = Driveline(car, full_load.peak_torque_nm, effects)
+        self._thermal = Thermal(effects.coolant_k)
+        self._air_path = AirPath(car, air, full_load, effects, self._engine, warm_core_k)
         self._torque_nm = 0.0
 
     # what the driver sees ------------------------------------------------------------------
@@ -120,251 +108,162 @@ class Vehicle:
     def recalibrate(self, car: CarModel) -> None:
         """The calibrator flashes: the same hardware goes on with another calibration."""
         self.car = car
-        self._bench = bench(car, self.air)
-        self._ecu = Ecu(car, self._bench, self._effects)
-        self._knock.calibration = car.calibration
+        full_load = full_load_curves(car, self.air)
+        self._ecu = Ecu(car, full_load, self._effects)
+        self._air_path.recalibrate(car, full_load)
+        self._combustion.recalibrate(car)
 
     def run(self, plan: Iterable[Manoeuvre]) -> dict[str, FloatArray]:
         """Do the plan; the trace holds every signal at every step, see trace_of."""
-        return self.trace_of(list(self.rows(plan)))
+        return self.trace_of(list(self.steps(plan)))
 
-    def rows(self, plan: Iterable[Manoeuvre]) -> Iterator[Row]:
-        """Do the plan step by step, as fast as the rows are asked for."""
+    def steps(self, plan: Iterable[Manoeuvre]) -> Iterator[TraceStep]:
+        """Do the plan step by step, as fast as the steps are asked for."""
         for _ in drive(plan, self, self._chance):
             self.step()
             if self._ecu.limiting and self.log.running:
                 self.log.end(self.time_s, self.rpm, EndReason.LIMITER, True)
-            yield self._row()
+            yield self._trace_step()
 
-    def trace_of(self, rows: list[Row]) -> dict[str, FloatArray]:
-        """Rows as columns, by the names of their signals."""
-        return columns(rows, self.car.engine.cylinders)
+    def trace_of(self, steps: list[TraceStep]) -> dict[str, FloatArray]:
+        """Steps as columns, by the names of their signals."""
+        return columns(steps, self.car.engine.cylinders)
 
     def step(self) -> None:
         """Advance by step_s: ECU, air, fuel, combustion, motion, heat."""
         self._steps += 1
-        rpm, controls, car = self.rpm, self.controls, self.car
-        pedal = max(controls.pedal, controls.cruise_percent)
-        load = min(1.0, self._air_gs / self._bench.rated_air_gs)
-        rail = self._fuel.high_kpa / self._fuel.high_target_kpa if car.fuel.direct else 1.0
-        self._ecu.step(
-            self.step_s, pedal, rpm, self._manifold_kpa, self.air.barometric_kpa, self._boost_kpa,
-            self._charge_k - KELVIN, rail, self._torque_nm,
-        )  # fmt: skip
-        self._breathe(rpm)
-        self._feed(rpm, pedal)
-        indicated = self._burn(rpm)
-        friction = self._engine.friction_nm(rpm, self._thermal.oil_degc)
-        pumping = self._engine.pumping_nm(self._manifold_kpa, self._exhaust_kpa)
-        standing = min(1.0, rpm / 60.0)
-        starter = STARTER_NM if controls.clutch <= 0.0 and rpm < STARTER_RPM else 0.0
-        self._torque_nm = indicated + starter - standing * (friction + pumping)
+        step_s, rpm = self.step_s, self.rpm
+        air, fuel, ecu, thermal = self._air_path, self._fuel, self._ecu, self._thermal
+        pedal = max(self.controls.pedal, self.controls.cruise_percent)
+        load_share = min(1.0, air.air_gs / air.rated_air_gs)
+        ecu.step(step_s, self._measured_by_ecu(pedal))
+        air.step(
+            step_s,
+            engine_rpm=rpm,
+            throttle_percent=ecu.throttle,
+            wastegate_opening=ecu.wastegate,
+            fuel_gs=fuel.flow_gs,
+            exhaust_degc=thermal.gas_degc,
+        )
+        self._inject(rpm, pedal)
+        indicated_nm = self._combustion.step(
+            step_s,
+            engine_rpm=rpm,
+            air=air,
+            fuel=fuel,
+            ecu=ecu,
+            coolant_degc=thermal.coolant_degc,
+        )
+        self._move(rpm, indicated_nm)
+        exhaust_degc = OVERRUN_EXHAUST_DEGC if ecu.fuel_cut else self._exhaust_degc(rpm)
+        thermal.step(step_s, load_share, exhaust_degc)
+
+    def _measured_by_ecu(self, pedal_percent: float) -> EcuInputs:
+        air, fuel = self._air_path, self._fuel
+        return EcuInputs(
+            pedal_percent=pedal_percent,
+            engine_rpm=self.rpm,
+            manifold_kpa=air.manifold_kpa,
+            ambient_kpa=self.air.barometric_kpa,
+            boost_kpa=air.boost_kpa,
+            charge_degc=air.charge_degc,
+            rail_share=fuel.high_kpa / fuel.high_target_kpa if self.car.fuel.direct else 1.0,
+            torque_nm=self._torque_nm,
+        )
+
+    def _inject(self, rpm: float, pedal_percent: float) -> None:
+        """Fuel for the air, or air left over from the fuel."""
+        ecu, air = self._ecu, self._air_path
+        stoichiometric = PETROL_STOICHIOMETRIC
+        if self.car.diesel:
+            stoichiometric = DIESEL_STOICHIOMETRIC
+            governor = ecu.idle_share(rpm, pedal_percent)
+            ecu.lambda_target = ecu.diesel_lambda(pedal_percent, rpm, air.air_gs, governor)
+        need_gs = 0.0 if ecu.fuel_cut else air.air_gs / (stoichiometric * ecu.lambda_target)
+        load_share = max(0.0, air.manifold_kpa - RAIL_LOAD_FROM_KPA) / RAIL_LOAD_SPAN_KPA
+        self._fuel.step(
+            self.step_s,
+            engine_rpm=rpm,
+            need_gs=need_gs,
+            lambda_target=ecu.lambda_target,
+            load_share=min(1.0, load_share),
+        )
+
+    def _move(self, rpm: float, indicated_nm: float) -> None:
+        """Torque at the crankshaft, and all that turns because of it."""
+        controls, air = self.controls, self._air_path
+        friction_nm = self._engine.friction_nm(rpm, self._thermal.oil_degc)
+        pumping_nm = self._engine.pumping_nm(air.manifold_kpa, air.exhaust_kpa)
+        turning = min(1.0, rpm / STANDING_RPM)
+        starter_nm = STARTER_NM if controls.clutch <= 0.0 and rpm < STARTER_RPM else 0.0
+        self._torque_nm = indicated_nm + starter_nm - turning * (friction_nm + pumping_nm)
         self._drive.step(
             self.step_s,
-            self._torque_nm,
-            controls.gear,
-            controls.clutch,
-            controls.service_nm,
-            self.load,
-        )
-        late = 0.0
-        if not car.diesel:
-            late = self._engine.best_spark_deg(rpm, self._manifold_kpa) - self._ecu.spark_target_deg
-        gas = self._engine.exhaust_degc(rpm, self._air_gs, self._fuel.lambda_, late)
-        gas += BACK_PRESSURE_K_KPA * max(
-            0.0, self._back_kpa - self.air.barometric_kpa - car.exhaust_rise_kpa
-        )
-        self._thermal.step(self.step_s, load, 250.0 if self._ecu.fuel_cut else gas)
-
-    def _breathe(self, rpm: float) -> None:
-        """Filter, compressor, cooler, throttle, manifold, exhaust: flow and states move on."""
-        air, car, effects, step_s = self.air, self.car, self._effects, self.step_s
-        ambient_k = air.temperature_degc + KELVIN
-        share = self._air_gs / self._bench.rated_air_gs
-        inlet_k = ambient_k + self._intake.step(step_s, share) + effects.intake_hot_k
-        self._inlet_k = inlet_k
-        square = share * share
-        inlet_kpa = air.barometric_kpa - car.intake_drop_kpa * effects.intake_drop * min(
-            square, 2.5
-        )
-        back_kpa = air.barometric_kpa + car.exhaust_rise_kpa * effects.exhaust_rise * min(
-            square, 2.5
-        )
-        self._back_kpa = back_kpa
-        upstream_kpa, upstream_k = inlet_kpa, inlet_k
-        self._inlet_flow_gs = self._air_gs
-        if self._turbo is not None:
-            upstream_kpa, upstream_k = self._compress(
-                inlet_kpa, inlet_k, ambient_k, back_kpa, square
-            )
-        else:
-            self._exhaust_kpa = back_kpa
-        self._boost_kpa += (upstream_kpa - air.barometric_kpa - self._boost_kpa) * min(
-            1.0, step_s / PIPE_LAG_S
-        )
-        self._charge_k += (upstream_k - self._charge_k) * min(1.0, step_s / 0.1)
-        self._fill(rpm, air.barometric_kpa + self._boost_kpa)
-
-    def _compress(
-        self, inlet_kpa: float, inlet_k: float, ambient_k: float, back_kpa: float, square: float
-    ) -> tuple[float, float]:
-        """Pressure and temperature behind turbo and cooler."""
-        turbo, cooler, effects = self._turbo, self._cooler, self._effects
-        assert turbo is not None
-        leak = effects.leak_share * self._bench.rated_air_gs * max(self._boost_kpa, 0.0) / 100.0
-        flow = self._air_gs + leak
-        self._inlet_flow_gs = flow
-        relief = self._boost_kpa + self.air.barometric_kpa > self._manifold_kpa + 25.0
-        open_valve = relief and self._ecu.throttle < 30.0
-        driven = max(flow, RELIEF_SHARE * self._bench.rated_air_gs) if open_valve else flow
-        turbo.move_wastegate(
-            self.step_s,
-            self._ecu.wastegate,
-            effects.wastegate_least,
-            effects.wastegate_most,
-            effects.wastegate_stick,
-        )
-        exhaust_gs = self._air_gs + self._fuel.flow_gs
-        turbo.step(
-            self.step_s,
-            driven,
-            inlet_kpa,
-            inlet_k,
-            exhaust_gs,
-            self._thermal.gas_degc + KELVIN,
-            back_kpa,
-        )
-        self._exhaust_kpa = back_kpa * turbo.expansion
-        if cooler is None:
-            return turbo.outlet_kpa, turbo.outlet_k
-        cooled_k = cooler.step(
-            self.step_s, flow, turbo.outlet_k, ambient_k, effects.cooler_effect, effects.cooler_fan
-        )
-        return turbo.outlet_kpa - cooler.model.pressure_drop_kpa * square, cooled_k
-
-    def _fill(self, rpm: float, upstream_kpa: float) -> None:
-        """Throttle as an orifice against the engine as a pump; then the manifold's lag."""
-        model = self.car.engine
-        opening = min(max(self._ecu.throttle / 100.0, 0.0), 1.0)
-        speed = max(rpm, 300.0) / model.limiter_rpm
-        flow = THROTTLE_FLOW * math.pow(opening, THROTTLE_SHAPE) / speed
-        if self.car.diesel:
-            flow = 40.0  # nothing in the way
-        # psi(r) = sqrt(1 - (2 r - 1)^2) above half, choked below; solved for flow psi(r) = r
-        ratio = flow if flow < 0.5 else 4.0 * flow * flow / (1.0 + 4.0 * flow * flow)
-        ratio = max(ratio, CLOSED_RATIO)
-        lag_s = 120.0 * MANIFOLD_VOLUMES / (max(rpm, 300.0) * self._engine.filling(rpm))
-        wanted = upstream_kpa * ratio
-        self._manifold_kpa += (wanted - self._manifold_kpa) * min(1.0, self.step_s / lag_s)
-        self._air_gs = self._engine.air_gs(
-            rpm, self._manifold_kpa, self._charge_k, self._exhaust_kpa
+            engine_nm=self._torque_nm,
+            gear=controls.gear,
+            clutch=controls.clutch,
+            service_nm=controls.service_nm,
+            load=self.load,
         )
 
-    def _feed(self, rpm: float, pedal: float) -> None:
-        """Fuel for the air, or air left over from the fuel."""
-        ecu = self._ecu
-        target = ecu.lambda_target
-        if self.car.diesel:
-            governor = ecu.idle_share(rpm, pedal)
-            target = ecu.diesel_lambda(pedal, rpm, self._air_gs, governor)
-            ecu.lambda_target = target
-        stoichiometric = 14.5 if self.car.diesel else 14.6
-        need = 0.0 if ecu.fuel_cut else self._air_gs / (stoichiometric * target)
-        load = min(1.0, max(0.0, self._manifold_kpa - 40.0) / 80.0)
-        self._fuel.step(self.step_s, rpm, need, target, load)
+    def _exhaust_degc(self, rpm: float) -> float:
+        """Steady temperature of the burnt gas before the turbine."""
+        air, late_deg = self._air_path, 0.0
+        if not self.car.diesel:
+            best_deg = self._engine.best_spark_deg(rpm, air.manifold_kpa)
+            late_deg = best_deg - self._ecu.spark_target_deg
+        burnt_degc = self._engine.exhaust_degc(rpm, air.air_gs, self._fuel.lambda_, late_deg)
+        return burnt_degc + BACK_PRESSURE_K_KPA * max(0.0, air.extra_back_kpa)
 
-    def _burn(self, rpm: float) -> float:
-        """Indicated torque of this step, knock and misfire included."""
-        ecu, effects = self._ecu, self._effects
-        if ecu.fuel_cut:
-            return 0.0
-        share = 1.0
-        if effects.misfire_share and self._manifold_kpa > 80.0:
-            share = self._missed(rpm)
-        if self.car.diesel:
-            return share * self._engine.indicated_nm(rpm, self._air_gs, self._fuel.lambda_, 1.0)
-        charge_degc = self._charge_k - KELVIN
-        knock = self._knock
-        latent = (charge_degc - effects.weak_above_degc) / LATENT_BAND_K
-        limit = knock.limit_deg(
-            rpm, self._manifold_kpa, charge_degc, self._fuel.lambda_, self._thermal.coolant_degc,
-            self._back_kpa - self.air.barometric_kpa - self.car.exhaust_rise_kpa,
-            self.car.fuel.octane + effects.octane,
-        )  # fmt: skip
-        knock.step(
-            self.step_s, rpm, self._manifold_kpa, ecu.spark_target_deg, limit,
-            effects.weak_cylinder, effects.weak_deg * min(max(latent, 0.0), 1.0),
-        )  # fmt: skip
-        late = self._engine.best_spark_deg(rpm, self._manifold_kpa) - ecu.spark_target_deg
-        sparks = [spark_factor(late + retard) for retard in knock.retard_deg]
-        spark = sum(sparks) / len(sparks)
-        return share * self._engine.indicated_nm(rpm, self._air_gs, self._fuel.lambda_, spark)
-
-    def _missed(self, rpm: float) -> float:
-        """The share of cycles that burn in this step; one cylinder alone, or any."""
-        cylinders = self.car.engine.cylinders
-        alone = self._effects.misfire_cylinder > 0
-        cycles = rpm * self.step_s / 120.0 * (1 if alone else cylinders)
-        chance = self._effects.misfire_share * (1.0 if alone else 0.5)
-        expected = cycles * chance
-        missed = int(expected) + (self._chance.random() < expected % 1.0)
-        self._misfires += missed
-        of_all = cycles * (cylinders if alone else 1)
-        share = min(missed / max(of_all, 0.25), 1.0)
-        self._fuel.unburnt += (
-            0.5 * share - self._fuel.unburnt
-        ) * 0.15  # air that reaches the sensor
-        return 1.0 - share
-
-    def _row(self) -> Row:
-        """Every signal now, in the order of FIXED_TRACE, then each cylinder's retard."""
-        ecu, fuel, heat, knock, drive, turbo = (
-            self._ecu, self._fuel, self._thermal, self._knock, self._drive, self._turbo,
-        )  # fmt: skip
-        retard = sum(knock.retard_deg) / len(knock.retard_deg)
-        charge = self._charge_k - KELVIN
-        return (
-            self.time_s,
-            drive.engine_rad_s / RAD_S,
-            self.controls.pedal,
-            ecu.throttle * self.car.engine.throttle_full_raw_percent / 100.0,
-            self._boost_kpa,
-            self._manifold_kpa,
-            ecu.boost_target_kpa,
-            ecu.spark_target_deg - retard,
-            ecu.spark_target_deg,
-            knock.level_v,
-            self._inlet_k - KELVIN,
-            charge,
-            turbo.outlet_k - KELVIN if turbo else charge,
-            heat.coolant_degc,
-            heat.oil_degc,
-            heat.oil_pressure_kpa(drive.engine_rad_s / RAD_S),
-            heat.probe_degc,
-            fuel.low_kpa,
-            fuel.low_target_kpa,
-            fuel.high_kpa,
-            fuel.high_target_kpa,
-            fuel.duty_percent,
-            fuel.lambda_ + fuel.unburnt,
-            ecu.lambda_target,
-            fuel.trim_short,
-            fuel.trim_long,
-            self._inlet_flow_gs,
-            100.0 * (1.0 - ecu.wastegate),
-            turbo.speed_rpm if turbo else 0.0,
-            self._torque_nm,
-            ecu.torque_request_nm,
-            drive.wheel_rad_s * self.car.drive.wheel_radius_m * 3.6,
-            drive.speed_ms * 3.6,
-            self.load.brake_n * self._radius_m,
-            drive.wheel_power_w / 1000.0,
-            float(self.controls.gear),
-            14.1,
-            self._misfires,
-            drive.clutch_nm,
-            self._torque_nm,
-            float(ecu.protecting),
-            float(ecu.limiting),
-            *knock.retard_deg,
+    def _trace_step(self) -> TraceStep:
+        """Every signal now."""
+        ecu, fuel, heat, drive = self._ecu, self._fuel, self._thermal, self._drive
+        air, knock = self._air_path, self._combustion.knock
+        retard_deg = sum(knock.retard_deg) / len(knock.retard_deg)
+        full_raw_percent = self.car.engine.throttle_full_raw_percent
+        outlet_degc = air.turbo.outlet_k - KELVIN if air.turbo else air.charge_degc
+        return TraceStep(
+            time_s=self.time_s,
+            engine_speed_rpm=self.rpm,
+            pedal_position_percent=self.controls.pedal,
+            throttle_position_percent=ecu.throttle * full_raw_percent / 100.0,
+            boost_pressure_kpa=air.boost_kpa,
+            manifold_pressure_kpa=air.manifold_kpa,
+            boost_target_kpa=ecu.boost_target_kpa,
+            ignition_timing_deg=ecu.spark_target_deg - retard_deg,
+            ignition_target_deg=ecu.spark_target_deg,
+            knock_level_v=knock.level_v,
+            intake_air_temperature_degc=air.inlet_k - KELVIN,
+            charge_air_temperature_degc=air.charge_degc,
+            compressor_outlet_temperature_degc=outlet_degc,
+            coolant_temperature_degc=heat.coolant_degc,
+            oil_temperature_degc=heat.oil_degc,
+            oil_pressure_kpa=heat.oil_pressure_kpa(self.rpm),
+            exhaust_gas_temperature_degc=heat.probe_degc,
+            fuel_pressure_low_kpa=fuel.low_kpa,
+            fuel_pressure_low_target_kpa=fuel.low_target_kpa,
+            fuel_pressure_high_kpa=fuel.high_kpa,
+            fuel_pressure_high_target_kpa=fuel.high_target_kpa,
+            injector_duty_percent=fuel.duty_percent,
+            lambda_=fuel.lambda_ + fuel.unburnt,
+            lambda_target=ecu.lambda_target,
+            fuel_trim_short_percent=fuel.trim_short,
+            fuel_trim_long_percent=fuel.trim_long,
+            air_mass_flow_gs=air.inlet_flow_gs,
+            wastegate_duty_percent=100.0 * (1.0 - ecu.wastegate),
+            turbo_speed_rpm=air.turbo.speed_rpm if air.turbo else 0.0,
+            engine_torque_nm=self._torque_nm,
+            torque_request_nm=ecu.torque_request_nm,
+            vehicle_speed_km_h=drive.wheel_rad_s * self.car.drive.wheel_radius_m * 3.6,
+            roller_speed_km_h=drive.speed_ms * 3.6,
+            roller_torque_nm=self.load.brake_n * self._radius_m,
+            wheel_power_kw=drive.wheel_power_w / 1000.0,
+            gear=float(self.controls.gear),
+            battery_voltage_v=BATTERY_V,
+            misfire_count=self._combustion.misfires,
+            clutch_torque_nm=drive.clutch_nm,
+            brake_torque_nm=self._torque_nm,
+            protecting=float(ecu.protecting),
+            limiting=float(ecu.limiting),
+            knock_retard_deg=tuple(knock.retard_deg),
         )

@@ -9,7 +9,7 @@ import cantools
 import numpy as np
 
 from decode.can_signals import CanSignal, CanSignals
-from decode.map_entries import CanNumber
+from decode.map_can import CanNumber
 from decode.network_files import read_network
 from decode.records import Flag, RecordBatch
 

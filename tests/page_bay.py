@@ -8,7 +8,7 @@ from analysis.archive.sign_off import Basis
 from analysis.archive.store import Store
 from analysis.model.setup import Setup
 from analysis.publish.live.view import LiveView
-from analysis.publish.report.shop import Shop
+from analysis.publish.report.letterhead import Letterhead
 from decode.operator_records import OperatorRecord
 
 
@@ -20,7 +20,7 @@ class PageBay:
     live: LiveView = field(default_factory=lambda: LiveView(demo_job.CHANNELS, "bay-1"))
     setup: Setup = demo_job.SETUP
     basis: Basis = demo_job.BASIS
-    shop: Shop = field(default_factory=Shop)
+    letterhead: Letterhead = field(default_factory=Letterhead)
     recorded: list[OperatorRecord] = field(default_factory=list)
 
     def record(self, statement: OperatorRecord) -> None:

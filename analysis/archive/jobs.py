@@ -108,8 +108,8 @@ class StoredRefused:
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
-    """Something a person did to a stored pull, in words; the record only grows."""
+class PullEdit:
+    """What a person did to a stored pull, as text; the list of them only grows."""
 
     pull_id: int
     made: datetime

@@ -19,8 +19,8 @@ from sqlalchemy.orm import Session
 from sqlalchemy.pool import ConnectionPoolEntry
 
 from analysis.archive.jobs import (
-    Change,
     Job,
+    PullEdit,
     PullMark,
     Stage,
     StoredPull,
@@ -31,9 +31,9 @@ from analysis.archive.pull_files import BOUNDS, read_pull, write_pull
 from analysis.archive.setup_record import setup_to_json
 from analysis.archive.tables import (
     SCHEMA_VERSION,
-    ChangeRow,
     FindingRow,
     JobRow,
+    PullEditRow,
     PullRow,
     RefusedRow,
     SignatureRow,
@@ -282,9 +282,9 @@ class Store:
             said.append(f"annotated: {annotation}")
             row.annotation = annotation
 
-    def history(self, pull_id: int) -> list[Change]:
+    def history(self, pull_id: int) -> list[PullEdit]:
         """What people did to the pull, oldest first."""
-        query = select(ChangeRow).where(ChangeRow.pull_id == pull_id).order_by(ChangeRow.id)
+        query = select(PullEditRow).where(PullEditRow.pull_id == pull_id).order_by(PullEditRow.id)
         with self._read() as session:
             return [row.value() for row in session.scalars(query)]
 
@@ -334,7 +334,7 @@ class Store:
         said: list[str] = []
         with self._write() as session:
             yield session, _get(session, PullRow, pull_id, "pull"), said
-            session.add_all(ChangeRow(pull_id=pull_id, what=what) for what in said)
+            session.add_all(PullEditRow(pull_id=pull_id, what=what) for what in said)
 
 
 @contextmanager

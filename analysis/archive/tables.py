@@ -7,7 +7,7 @@ from typing import Any, Final
 from sqlalchemy import DateTime, Dialect, ForeignKey, Text, TypeDecorator, UniqueConstraint
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 
-from analysis.archive.jobs import Change, Job, Signature, Stage, StoredPull, StoredRefused
+from analysis.archive.jobs import Job, PullEdit, Signature, Stage, StoredPull, StoredRefused
 from analysis.archive.pull_files import BOUNDS
 from analysis.model.findings import Finding, Severity
 
@@ -219,8 +219,8 @@ class RefusedRow(Table):
         )
 
 
-class ChangeRow(Table):
-    """See jobs.Change."""
+class PullEditRow(Table):
+    """See jobs.PullEdit."""
 
     __tablename__ = "changes"
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -228,6 +228,6 @@ class ChangeRow(Table):
     made: Mapped[datetime] = mapped_column(default=now)
     what: Mapped[str]
 
-    def value(self) -> Change:
+    def value(self) -> PullEdit:
         """The row as a frozen value."""
-        return Change(self.pull_id, self.made, self.what)
+        return PullEdit(self.pull_id, self.made, self.what)

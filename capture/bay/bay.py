@@ -13,7 +13,7 @@ from analysis.publish.live.lamp import Lamp
 from analysis.publish.live.view import LiveView
 from analysis.publish.mqtt.address import BrokerAddress
 from analysis.publish.mqtt.publisher import MqttPublisher
-from analysis.publish.report.shop import Shop
+from analysis.publish.report.letterhead import Letterhead
 from analysis.readiness.watch import ReadinessWatch
 from analysis.session.analysis import SessionAnalysis
 from capture.bay.bounded_queue import BoundedQueue
@@ -64,9 +64,9 @@ class Bay:
         return self.station.setup
 
     @property
-    def shop(self) -> Shop:
+    def letterhead(self) -> Letterhead:
         """Whose reports these are."""
-        return self.station.whose
+        return self.station.letterhead
 
     @property
     def recording(self) -> Path:

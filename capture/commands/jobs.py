@@ -65,10 +65,10 @@ def report(
     """Write the report of a job: two pages for the customer and a technical annex."""
     with store_at(where) as (store, station):
         setup = station.setup if station else Setup()
-        shop = station.whose if station else None
+        letterhead = station.letterhead if station else None
         job_id = chosen_job(store, job)
         with Console(stderr=True).status(f"writing {output.name}"):
-            html = render_report(store, job_id, setup, shop=shop)
+            html = render_report(store, job_id, setup, letterhead=letterhead)
             content = report_pdf(html) if output.suffix == ".pdf" else html.encode()
     try:
         with output.open("xb") as file:

@@ -22,10 +22,9 @@ from capture.sources.tables.table import TableRecording
 from decode.channel_map import parse_map
 from decode.errors import PullwatchError
 from decode.map_draft import MapDraft
-from decode.map_entries import MOST_CYLINDERS
 from decode.naming import Proposal, Seen, best_of, propose, unit_spelling
 from decode.network_files import draft_of, read_network
-from decode.quantities import HOUSE_UNIT, Quantity
+from decode.quantities import HOUSE_UNIT, MOST_CYLINDERS, Quantity
 from decode.table_map import TableColumn, table_draft, table_proposals
 from decode.units import SPELLINGS, allowed_units
 from decode.yaml_file import with_suggestion

@@ -19,12 +19,12 @@ from analysis.model.setup import Air, Car, Dyno, Setup
 from analysis.physics.thermodynamics import KELVIN, Reference
 from analysis.physics.turbo_map import CompressorMap, load_compressor_map
 from analysis.power.air import not_of_this_station
-from analysis.publish.report.shop import Shop
+from analysis.publish.report.letterhead import Letterhead
 from analysis.readiness.readiness import CHECKLIST
 from capture.sources.base.clock import MAX_SPEED, Clock
 from capture.sources.base.source import Source
 from capture.sources.make import SourceSettings, make_source, one_source_a_port
-from capture.station.shop import ShopSettings
+from capture.station.letterhead import LetterheadSettings
 from decode.channel_map import ChannelMap
 from decode.errors import InputFileError
 from decode.yaml_file import StrictModel, load_yaml, parse_document, read_text
@@ -77,7 +77,7 @@ def _word_or_mapping(value: object) -> str:
     return "word" if isinstance(value, str) else "mapping"
 
 
-class BrokerAddress(StrictModel):
+class BrokerSettings(StrictModel):
     """An MQTT broker to publish to. password_file: a file that holds nothing but the password."""
 
     host: Text
@@ -112,7 +112,7 @@ class JobName(StrictModel):
 
 
 Broker = Annotated[
-    Annotated[Literal["embedded", "none"], Tag("word")] | Annotated[BrokerAddress, Tag("mapping")],
+    Annotated[Literal["embedded", "none"], Tag("word")] | Annotated[BrokerSettings, Tag("mapping")],
     Discriminator(_word_or_mapping),
 ]
 Page = Annotated[
@@ -146,8 +146,8 @@ class Station(StrictModel):
     dyno: Annotated[Dyno, AfterValidator(_plausible)] = Dyno()
     air: Annotated[Air, AfterValidator(_plausible), AfterValidator(_at_the_station)] = Air()
     job: JobName | None = None
-    shop: ShopSettings = ShopSettings()
-    _shop: Shop = PrivateAttr(default=Shop())
+    shop: LetterheadSettings = LetterheadSettings()
+    _letterhead: Letterhead = PrivateAttr(default=Letterhead())
     _compressor_map: CompressorMap | None = PrivateAttr(default=None)
 
     @model_validator(mode="after")
@@ -162,9 +162,9 @@ class Station(StrictModel):
         return Setup(self.car, self.dyno, self.air, self._compressor_map)
 
     @property
-    def whose(self) -> Shop:
-        """Name, words and logo of the shop, as the report takes them."""
-        return self._shop
+    def letterhead(self) -> Letterhead:
+        """Name, text and logo of the workshop, as the report takes them."""
+        return self._letterhead
 
     def make_sources(self, clock: Clock, channel_map: ChannelMap | None = None) -> list[Source]:
         """Every source, not yet opened, in the order of the file."""
@@ -178,13 +178,13 @@ def load_station(path: Path) -> Station:
     the compressor map it names."""
     station = _with_paths_beside(load_yaml(path, Station), path.resolve().parent)
     station._compressor_map = _compressor_map(station.car)
-    station._shop = _shop(station.shop, path)
+    station._letterhead = _letterhead(station.shop, path)
     return station
 
 
-def _shop(settings: ShopSettings, station_file: Path) -> Shop:
+def _letterhead(settings: LetterheadSettings, station_file: Path) -> Letterhead:
     try:
-        return settings.shop(station_file.resolve().parent)
+        return settings.letterhead(station_file.resolve().parent)
     except ValueError as error:
         document = parse_document(read_text(station_file), str(station_file))
         problem = document.problem(("shop", "logo"), str(error))
@@ -212,7 +212,7 @@ def _with_paths_beside(station: Station, folder: Path) -> Station:
     if station.car.compressor_map is not None:
         beside = str(folder / station.car.compressor_map)
         changes["car"] = dataclasses.replace(station.car, compressor_map=beside)
-    if isinstance(station.broker, BrokerAddress):
+    if isinstance(station.broker, BrokerSettings):
         password_file = place(station.broker.password_file)
         changes["broker"] = station.broker.model_copy(update={"password_file": password_file})
     return station.model_copy(update=changes)

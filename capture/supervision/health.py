@@ -15,8 +15,8 @@ _SENT: Final = int(Flag.SENT)
 
 
 @dataclass(frozen=True, slots=True)
-class SourceHealth:
-    """One source at one instant. age_s: since the last record, None before the first."""
+class ReaderHealth:
+    """One source's reader at one instant. age_s: since the last record, None before the first."""
 
     name: str
     kind: str
@@ -70,9 +70,9 @@ class SourceCounts:
 
     def health(
         self, info: SourceInfo, state: str, trouble: str | None, now_ns: int
-    ) -> SourceHealth:
+    ) -> ReaderHealth:
         """Everything counted, as one value."""
-        return SourceHealth(
+        return ReaderHealth(
             name=info.name,
             kind=info.kind.value,
             state=state,

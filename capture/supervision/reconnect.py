@@ -10,7 +10,7 @@ from typing import Final
 
 from capture.sources.base.clock import Clock
 from capture.sources.base.source import AchievedRate, PolledSource, Source
-from capture.supervision.health import SourceCounts, SourceHealth
+from capture.supervision.health import ReaderHealth, SourceCounts
 from decode.errors import SourceError
 from decode.records import Flag, RecordBatch
 
@@ -92,7 +92,7 @@ class SourceRunner:
         that an ECU has asked for seconds of patience."""
         return isinstance(self._source, PolledSource)
 
-    def health(self) -> SourceHealth:
+    def health(self) -> ReaderHealth:
         """Its counts and state, to be shown."""
         return self.counts.health(self.info, self.state.value, self.trouble, self._clock.now_ns())
 

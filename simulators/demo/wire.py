@@ -96,10 +96,10 @@ class DemoCar:
         del self._traces[:-_BUILT_ON]
 
     def _stretches(self, plan: tuple[Manoeuvre, ...]) -> Iterator[Stretch]:
-        rows = self._vehicle.rows(plan)
+        steps = self._vehicle.steps(plan)
         size = round(CHUNK_S / self._vehicle.step_s)
         start_s = self.time_s
-        while chunk := list(itertools.islice(rows, size)):
+        while chunk := list(itertools.islice(steps, size)):
             trace = with_air(self._vehicle.trace_of(chunk), self._scenario)
             self._traces.append(trace)
             end_s = self.time_s

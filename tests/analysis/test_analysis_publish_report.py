@@ -17,8 +17,8 @@ from analysis.phrases.reader import Reader
 from analysis.phrases.units import Units
 from analysis.publish.report.charts import Curve, line_chart, nice_ticks
 from analysis.publish.report.document import render_report
+from analysis.publish.report.letterhead import Letterhead
 from analysis.publish.report.palette import LineStyle
-from analysis.publish.report.shop import Shop
 from analysis.publish.wording.cautions import cautions
 from analysis.stages.compare import compare_stages
 
@@ -132,9 +132,9 @@ def test_the_users_words_cannot_become_markup(tmp_path: Path) -> None:
     store.close()
 
 
-def test_units_and_shop_are_the_users(store: Store) -> None:
-    shop = Shop("Rolling Road Example", "Main Street 1")
-    html = render_report(store, 1, demo_job.SETUP, Reader(Units.parse("hp,psi")), shop)
+def test_units_and_letterhead_are_the_users(store: Store) -> None:
+    letterhead = Letterhead("Rolling Road Example", "Main Street 1")
+    html = render_report(store, 1, demo_job.SETUP, Reader(Units.parse("hp,psi")), letterhead)
     said = text_of(html)
     mean_hp = np.mean(peaks_kw(store, 1)) / 0.74569987
     assert f"{mean_hp:.1f} hp" in said

@@ -20,7 +20,7 @@ from analysis.power.curve import power_curve
 from analysis.power.sweep import sweep_of
 from analysis.publish.page.curves import WIDEST_PX, Axis, thinned
 from analysis.publish.page.drawing import plain
-from analysis.publish.page.figures import Wish, closer, overlay
+from analysis.publish.page.figures import OverlayRequest, closer, overlay
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.document import render_report
 from analysis.stages.curves import WHEEL_POWER
@@ -54,7 +54,7 @@ def bands(overlaid: dict[str, Any], key: str) -> list[dict[str, Any]]:
 def test_another_standard_leaves_the_uncorrected_power_where_it_was(
     store: Store, standard: Standard
 ) -> None:
-    overlaid = overlay(store, [6], Wish(correction=standard))
+    overlaid = overlay(store, [6], OverlayRequest(correction=standard))
     report = store.load_report(6)
     assert report.power is not None
     (factor,) = [c.factor for c in report.power.other_corrections if c.standard is standard]
@@ -68,8 +68,8 @@ def test_another_standard_leaves_the_uncorrected_power_where_it_was(
 
 
 def test_another_loss_convention_is_computed_by_the_pulls_own_setup(store: Store) -> None:
-    wish = Wish(loss=LossConvention.PERCENT_OF_ENGINE_LOST)
-    overlaid = overlay(store, [6], wish)
+    request = OverlayRequest(loss=LossConvention.PERCENT_OF_ENGINE_LOST)
+    overlaid = overlay(store, [6], request)
     report = store.load_report(6)
     assert report.power is not None
     name = "engine, uncorrected: percent of engine power lost"
@@ -79,7 +79,10 @@ def test_another_loss_convention_is_computed_by_the_pulls_own_setup(store: Store
 
 
 def test_resampled_lines_stand_on_the_comparisons_grid(store: Store) -> None:
-    raw, gridded = overlay(store, [6], Wish()), overlay(store, [6], Wish(resampled=True))
+    raw, gridded = (
+        overlay(store, [6], OverlayRequest()),
+        overlay(store, [6], OverlayRequest(resampled=True)),
+    )
     x, y = line(gridded, "boost_pressure", 6, "measured")
     assert not np.any(np.asarray(x) % 50)
     assert len(line(raw, "boost_pressure", 6, "measured")[0]) > 3 * len(x)
@@ -95,7 +98,9 @@ def powers(store: Store, x: Any, numbers: tuple[int, ...]) -> Any:
 
 
 def test_a_stages_band_is_that_of_its_mean_and_a_single_pull_has_none(store: Store) -> None:
-    (band,) = bands(overlay(store, PULLS, Wish(bands=True)), "power")  # of the second only one pull
+    (band,) = bands(
+        overlay(store, PULLS, OverlayRequest(bands=True)), "power"
+    )  # of the second only one pull
     assert band["stage_id"] == 1
     rows = powers(store, band["x"], (1, 2, 3))
     np.testing.assert_allclose(band["mean"], rows.mean(axis=0))
@@ -104,7 +109,7 @@ def test_a_stages_band_is_that_of_its_mean_and_a_single_pull_has_none(store: Sto
 
 
 def test_the_means_bands_add_up_to_the_comparisons_band(store: Store) -> None:
-    overlaid = overlay(store, [1, 2, 3, 4, 5, 6], Wish(bands=True))
+    overlaid = overlay(store, [1, 2, 3, 4, 5, 6], OverlayRequest(bands=True))
     first, second = bands(overlaid, "power")
     (comparison,) = compare_job(store, 1)
     compared = comparison.overlays[WHEEL_POWER]
@@ -116,12 +121,12 @@ def test_the_means_bands_add_up_to_the_comparisons_band(store: Store) -> None:
 
 
 def test_too_few_pulls_have_a_mean_and_no_band_and_it_is_said(store: Store) -> None:
-    overlaid = overlay(store, [1, 2], Wish(bands=True))
+    overlaid = overlay(store, [1, 2], OverlayRequest(bands=True))
     (band,) = bands(overlaid, "power")
     np.testing.assert_allclose(band["mean"], powers(store, band["x"], (1, 2)).mean(axis=0))
     assert band["half_width"] is None
     assert "There is no band" in " ".join(overlaid["band_statements"])
-    alone = overlay(store, [1], Wish(bands=True))
+    alone = overlay(store, [1], OverlayRequest(bands=True))
     assert alone["bands"] == []
     assert "single pull" in alone["band_statements"][0]
 
@@ -129,14 +134,14 @@ def test_too_few_pulls_have_a_mean_and_no_band_and_it_is_said(store: Store) -> N
 def test_a_pull_that_does_not_count_is_left_out_of_the_mean_and_it_is_said(tmp_path: Path) -> None:
     with demo_job.fill(tmp_path) as store:
         store.exclude_pull(2, "wheel slipped")
-        overlaid = overlay(store, [1, 2, 3], Wish(bands=True))
+        overlaid = overlay(store, [1, 2, 3], OverlayRequest(bands=True))
         (band,) = bands(overlaid, "power")
         np.testing.assert_allclose(band["mean"], powers(store, band["x"], (1, 3)).mean(axis=0))
     assert "Pull 2 does not count and is left out" in " ".join(overlaid["band_statements"])
 
 
 def test_over_time_there_are_no_bands(store: Store) -> None:
-    assert overlay(store, PULLS, Wish(Axis.TIME, bands=True))["bands"] == []
+    assert overlay(store, PULLS, OverlayRequest(Axis.TIME, bands=True))["bands"] == []
 
 
 def test_thinning_keeps_every_peak_and_short_lines_whole() -> None:
@@ -160,9 +165,9 @@ def test_a_closer_look_has_every_sample_there(tmp_path: Path, axis: Axis) -> Non
     with Store(tmp_path) as store:
         stage = store.open_stage(store.open_job("x").id, "baseline")
         number = store.save_pull(stage.id, "session-1", replace(report, pull=pull), demo_job.SETUP)
-        wish = Wish(axis, [Quantity.BOOST_PRESSURE], Units(pressure="psi"))
-        assert overlay(store, [number], wish)["thinned"]
-        found = closer(store, [number], wish, window)
+        request = OverlayRequest(axis, [Quantity.BOOST_PRESSURE], Units(pressure="psi"))
+        assert overlay(store, [number], request)["thinned"]
+        found = closer(store, [number], request, window)
     (closest,) = [one for one in found if one["name"] == "measured"]
     x = pull.engine_speed_at(time_s) if axis is Axis.ENGINE_SPEED else time_s - time_s[0]
     inside = np.flatnonzero((x >= window[0]) & (x <= window[1]))
@@ -177,7 +182,7 @@ def test_what_is_not_known_on_the_grid_is_null() -> None:
 
 
 def test_a_slow_channel_has_nothing_more_to_show(store: Store) -> None:
-    assert not overlay(store, [6], Wish())["thinned"]
+    assert not overlay(store, [6], OverlayRequest())["thinned"]
 
 
 def test_the_operating_line_is_drawn_where_the_car_has_a_map(tmp_path: Path) -> None:

@@ -63,7 +63,7 @@ def test_every_commented_line_of_the_starting_station_is_valid_too(tmp_path: Pat
     assert station.job is not None
     assert station.lamp is not None
     assert station.checklist == CHECKLIST
-    assert station.whose.name == "your shop"
+    assert station.letterhead.name == "your shop"
 
 
 def test_this_machine_is_asked_without_an_error() -> None:

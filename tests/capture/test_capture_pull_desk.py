@@ -18,7 +18,9 @@ from analysis.publish.live.view import LiveView
 from analysis.publish.messages.station import StationMessage, Topic
 from analysis.session.analysis import ClosedPull
 from capture.bay.pull_desk import PullDesk
+from decode.records import SessionInfo
 
+SESSION = SessionInfo("session-1", "bay-1", 0, 0, (), "")
 CLOSED = ClosedPull(
     demo_job.pull(6, 1), Context(demo_job.SETUP, (), demo_job.CHANNELS), announced_s=15.2
 )

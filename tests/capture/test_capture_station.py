@@ -7,7 +7,7 @@ from capture.sources.base.clock import Clock
 from capture.sources.can.can_bus import CanBus
 from capture.sources.can.slcan import SlcanBus
 from capture.sources.serial.serial_port import SerialLines
-from capture.station.station import BrokerAddress, load_station
+from capture.station.station import BrokerSettings, load_station
 from decode.errors import InputFileError
 
 WHOLE = """\
@@ -53,7 +53,7 @@ def test_a_whole_station(tmp_path: Path) -> None:
     assert station.map == tmp_path / "maps" / "car.yaml"
     assert station.limits == Path("/etc/limits.yaml")
     assert station.store == tmp_path / "store"
-    assert isinstance(station.broker, BrokerAddress)
+    assert isinstance(station.broker, BrokerSettings)
     assert station.broker.password_file == tmp_path / "secret"
     assert station.setup.car.displacement_l == 2.0
     assert station.setup.air.barometric_kpa == 97.1
@@ -126,12 +126,12 @@ def test_sea_level_pressure_is_refused_where_the_altitude_is_known(tmp_path: Pat
 LOGO = b"\x89PNG" + bytes(100)
 
 
-def test_the_shop_stands_on_the_report_with_its_logo(tmp_path: Path) -> None:
+def test_the_report_has_the_workshops_letterhead_with_its_logo(tmp_path: Path) -> None:
     (tmp_path / "logo.png").write_bytes(LOGO)
     shop = "shop: {name: Rolling Road Example, text: Main Street 1, logo: logo.png}\n"
-    whose = load_station(write(tmp_path, WHOLE + shop)).whose
-    assert (whose.name, whose.text) == ("Rolling Road Example", "Main Street 1")
-    head, content = whose.logo.split(",")
+    letterhead = load_station(write(tmp_path, WHOLE + shop)).letterhead
+    assert (letterhead.name, letterhead.text) == ("Rolling Road Example", "Main Street 1")
+    head, content = letterhead.logo.split(",")
     assert head == "data:image/png;base64"
     assert base64.b64decode(content) == LOGO
 

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from decode.map_entries import LineFormat, LineNumber
+from decode.map_lines import LineFormat, LineNumber
 from decode.records import Flag, RecordBatch
 from decode.serial_fields import CutLines, LineFields
 

@@ -7,9 +7,9 @@ import pytest
 
 from analysis.model.pull import EndReason
 from decode.quantities import HOUSE_UNIT
-from simulators.bench import bench
 from simulators.car import AirModel, CarModel
 from simulators.cars import CARS, HIGH_REVVING, SMALL_NATURAL, SMALL_TURBO, TURBO_DIESEL
+from simulators.full_load import full_load_curves
 from simulators.manoeuvres import Cruise, Sweep
 from simulators.scenario import Scenario, setup_of
 from simulators.session import SimulatedSession, simulate
@@ -91,7 +91,7 @@ def test_energy_only_gets_lost_on_the_way_to_the_roller(healthy: SimulatedSessio
 @pytest.mark.parametrize("car", CARS, ids=lambda car: car.name)
 def test_full_load_stays_within_measured_engines(car: CarModel) -> None:
     """Mean effective pressure 8 to 25 bar at its best, air per power as engines have it."""
-    measured = bench(car, AirModel())
+    measured = full_load_curves(car, AirModel())
     limiter = car.engine.limiter_rpm
     rpm = np.arange(0.2, 0.96, 0.05) * limiter
     torque = np.array([measured.torque_nm.at(n) for n in rpm])

@@ -12,7 +12,7 @@ from pydantic import BaseModel, Field
 from analysis.archive.jobs import Change, StoredPull
 from analysis.model.setup import LossConvention, Standard
 from analysis.publish.page.curves import Axis
-from analysis.publish.page.figures import Wish, closer, overlay
+from analysis.publish.page.figures import OverlayRequest, closer, overlay
 from analysis.publish.page.route_parts import MISSING, Id, StoreParam, UnitsParam
 from decode.quantities import Quantity
 
@@ -106,8 +106,8 @@ def overlaid(
     there. resampled: on the comparisons' grid. bands: each stage's mean with
     its simultaneous 95 % band, of the pulls that count.
     """
-    wish = Wish(axis, quantity, units, correction, loss, resampled, bands)
-    return _as_it_is(overlay(store, list(dict.fromkeys(pulls)), wish))
+    request = OverlayRequest(axis, quantity, units, correction, loss, resampled, bands)
+    return _as_it_is(overlay(store, list(dict.fromkeys(pulls)), request))
 
 
 @pulls_api.get(
@@ -128,8 +128,8 @@ def overlaid_closer(
     began: every sample, where the overlay of the whole had to leave some out."""
     if not low < high:
         raise HTTPException(409, f"high must be above low, {low:g}, not {high:g}")
-    wish = Wish(axis, quantity, units)
-    return _as_it_is(closer(store, list(dict.fromkeys(pulls)), wish, (low, high)))
+    request = OverlayRequest(axis, quantity, units)
+    return _as_it_is(closer(store, list(dict.fromkeys(pulls)), request, (low, high)))
 
 
 def _as_it_is(plain: Any) -> JSONResponse:

@@ -61,4 +61,4 @@ def report_as_pdf(bay: BayParam, job_id: Id, units: UnitsParam) -> Response:
 
 
 def _rendered(bay: BayControl, job_id: int, units: Units) -> str:
-    return render_report(bay.store, job_id, bay.setup, Reader(units), bay.shop)
+    return render_report(bay.store, job_id, bay.setup, Reader(units), bay.letterhead)

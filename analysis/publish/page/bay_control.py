@@ -7,13 +7,13 @@ from analysis.archive.sign_off import Basis
 from analysis.archive.store import Store
 from analysis.model.setup import Setup
 from analysis.publish.live.view import LiveView
-from analysis.publish.report.shop import Shop
+from analysis.publish.report.letterhead import Letterhead
 from decode.operator_records import OperatorRecord, StageEntered
 
 
 class BayControl(Protocol):
     """A bay at work, as the page sees it. basis: what a signature stands for beside the pulls.
-    shop: whose reports these are."""
+    letterhead: whose reports these are."""
 
     @property
     def store(self) -> Store: ...
@@ -24,7 +24,7 @@ class BayControl(Protocol):
     @property
     def basis(self) -> Basis: ...
     @property
-    def shop(self) -> Shop: ...
+    def letterhead(self) -> Letterhead: ...
 
     def record(self, statement: OperatorRecord) -> None:
         """Take down what the operator states; from any thread."""

@@ -29,7 +29,7 @@ SHORTEST_PLACE: Final = {Axis.ENGINE_SPEED: 100.0, Axis.TIME: 0.3}
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class OverlayRequest:
     """How an overlay is to be drawn.
 
     wanted: quantities, None for the first ones. correction, loss: None as the pulls were stored.
@@ -45,24 +45,28 @@ class Wish:
     bands: bool = False
 
 
-def overlay(store: Store, pull_ids: list[int], wish: Wish) -> dict[str, Any]:
+def overlay(store: Store, pull_ids: list[int], request: OverlayRequest) -> dict[str, Any]:
     """The charts, the styles of the pulls, what can be picked, and where each finding lies."""
     stored = store.chosen(pull_ids)
     reports = [store.report_of(pull) for pull in stored]
     powers = [
-        power_under(report, pull.setup, wish.correction, wish.loss)
+        power_under(report, pull.setup, request.correction, request.loss)
         for pull, report in zip(stored, reports, strict=True)
     ]
     samples, stage_ids = [report.pull for report in reports], [pull.stage_id for pull in stored]
-    drawing = Drawing(pull_ids, stage_ids, wish.units)
-    drawn = charts(samples, powers, wish.axis, wish.wanted, wish.resampled)
+    drawing = Drawing(pull_ids, stage_ids, request.units)
+    drawn = charts(samples, powers, request.axis, request.wanted, request.resampled)
     bands: dict[str, list[StageBand]] = {}
-    if wish.bands and wish.axis is Axis.ENGINE_SPEED:
-        gridded = drawn if wish.resampled else charts(samples, powers, wish.axis, wish.wanted, True)
+    if request.bands and request.axis is Axis.ENGINE_SPEED:
+        gridded = (
+            drawn
+            if request.resampled
+            else charts(samples, powers, request.axis, request.wanted, True)
+        )
         counted = [pull.stage_id if left_out(pull) is None else None for pull in stored]
         bands = {chart.key: stage_bands(chart, counted) for chart in gridded}
     return {
-        "axis": wish.axis.value,
+        "axis": request.axis.value,
         "charts": [drawing.chart(chart) for chart in drawn],
         "styles": {
             pull_id: asdict(style) for pull_id, style in zip(pull_ids, drawing.styles, strict=True)
@@ -73,28 +77,30 @@ def overlay(store: Store, pull_ids: list[int], wish: Wish) -> dict[str, Any]:
         ],
         "charts_of_checks": {name: chart.value for name, chart in CHART_OF_CHECK.items()},
         "places": {
-            pull.id: [_place(finding, report, wish.axis) for finding in report.findings]
+            pull.id: [_place(finding, report, request.axis) for finding in report.findings]
             for pull, report in zip(stored, reports, strict=True)
         },
         "stages": {stage_id: store.stage(stage_id).name for stage_id in dict.fromkeys(stage_ids)},
-        "power_statements": _power_statements(powers, wish.units),
+        "power_statements": _power_statements(powers, request.units),
         "thinned": any(line.thinned for chart in drawn for lines in chart.lines for line in lines),
         "bands": [
             drawing.band(chart, band) for chart in drawn for band in bands.get(chart.key, ())
         ],
-        "band_statements": band_statements(stored, bands) if wish.bands else [],
+        "band_statements": band_statements(stored, bands) if request.bands else [],
     }
 
 
-def closer(store: Store, pull_ids: list[int], wish: Wish, window: Window) -> list[dict[str, Any]]:
+def closer(
+    store: Store, pull_ids: list[int], request: OverlayRequest, window: Window
+) -> list[dict[str, Any]]:
     """The lines of the overlay's channels inside a part of the axis, with the samples that the
     whole has no room for; in the shown unit."""
     pulls = [store.load_report(pull_id).pull for pull_id in pull_ids]
-    drawn = charts(pulls, [None] * len(pulls), wish.axis, wish.wanted, window=window)
+    drawn = charts(pulls, [None] * len(pulls), request.axis, request.wanted, window=window)
     return [
         {"chart": chart.key, **points(pull_id, line, unit)}
         for chart in drawn
-        for unit in [shown(chart.house_unit, wish.units, chart.quantity)]
+        for unit in [shown(chart.house_unit, request.units, chart.quantity)]
         for pull_id, lines in zip(pull_ids, chart.lines, strict=True)
         for line in lines
     ]

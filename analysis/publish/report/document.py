@@ -29,7 +29,7 @@ from analysis.publish.report.content import (
     setups_differ,
     stage_results,
 )
-from analysis.publish.report.shop import Shop
+from analysis.publish.report.letterhead import Letterhead
 from analysis.publish.report.stage_charts import comparison_charts, pulls_chart
 from analysis.publish.wording.cautions import cautions
 from analysis.publish.wording.display import amount as amount_in_units
@@ -50,7 +50,7 @@ def render_report(
     job_id: int,
     setup: Setup,
     reader: Reader = HOUSE_READER,
-    shop: Shop | None = None,
+    letterhead: Letterhead | None = None,
 ) -> str:
     """One HTML file that needs nothing else and prints well. Raises StoreError for no such job.
 
@@ -58,7 +58,7 @@ def render_report(
     """
     context = _context(store, job_id, setup, reader)
     template = _environment(reader).get_template("report.html")
-    return template.render(context | {"shop": shop or Shop()})
+    return template.render(context | {"letterhead": letterhead or Letterhead()})
 
 
 def _context(store: Store, job_id: int, setup: Setup, reader: Reader) -> dict[str, Any]:

@@ -28,7 +28,7 @@ from decode.diagnostics import (
     supported_parameters,
 )
 from decode.errors import SourceError
-from decode.standard_parameters import PARAMETERS, Limit
+from decode.standard_parameters import PARAMETERS, FullScale
 
 # An ECU that misses this often in a row, while it answers others, does not have the value.
 MISSES: Final = 3
@@ -207,11 +207,11 @@ class Poller:
 
 def _scale_parameters(wanted: set[int]) -> set[int]:
     """The parameters that set the full scale of wanted ones (0x4F, 0x50)."""
-    limits: set[Limit] = {
-        value.limit
+    full_scales: set[FullScale] = {
+        value.full_scale
         for parameter in wanted
         if parameter in PARAMETERS
         for value in PARAMETERS[parameter].values.values()
-        if value.limit is not None
+        if value.full_scale is not None
     }
-    return {limit.value[0] for limit in limits}
+    return {full_scale.value[0] for full_scale in full_scales}

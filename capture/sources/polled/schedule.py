@@ -17,7 +17,7 @@ from decode.diagnostics import (
     READ_CURRENT_DATA,
     parameter_size,
 )
-from decode.map_entries import DataIdentifier, StandardParameter
+from decode.map_diagnostics import DataIdentifier, StandardParameter
 from decode.quantities import Quantity
 
 # A throttle that closes for 150 ms needs 14 samples a second to be seen; at 20 a pull that gains

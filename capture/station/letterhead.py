@@ -1,4 +1,4 @@
-"""`shop:` of the station file: name, words and logo that stand on the report."""
+"""`shop:` of the station file: name, text and logo of the workshop at the top of its reports."""
 
 import base64
 from pathlib import Path
@@ -6,7 +6,7 @@ from typing import Annotated, Final
 
 from pydantic import StringConstraints
 
-from analysis.publish.report.shop import Shop
+from analysis.publish.report.letterhead import Letterhead
 from decode.yaml_file import StrictModel
 
 LARGEST_LOGO_BYTES: Final = 200_000  # it travels in every report; at print size this is plenty
@@ -16,17 +16,17 @@ KINDS: Final = {b"\x89PNG": "image/png", b"\xff\xd8\xff": "image/jpeg", b"<svg":
 Line = Annotated[str, StringConstraints(max_length=200)]
 
 
-class ShopSettings(StrictModel):
+class LetterheadSettings(StrictModel):
     """logo: a PNG, JPEG or SVG file, relative to the station file."""
 
     name: Line = ""
     text: Line = ""
     logo: Path | None = None
 
-    def shop(self, folder: Path) -> Shop:
+    def letterhead(self, folder: Path) -> Letterhead:
         """As the report takes it; ValueError where the logo in `folder` cannot be used."""
         logo = "" if self.logo is None else data_uri(folder / self.logo)
-        return Shop(self.name, self.text, logo)
+        return Letterhead(self.name, self.text, logo)
 
 
 def data_uri(path: Path) -> str:

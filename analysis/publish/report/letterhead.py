@@ -1,10 +1,10 @@
-"""Whose report it is."""
+"""The head of a report: which workshop made it."""
 
 from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Shop:
+class Letterhead:
     """From the station file. logo: a data URI, as the report needs no file."""
 
     name: str = ""
