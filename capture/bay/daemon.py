@@ -43,6 +43,7 @@ from capture.bay.watchdog import Watchdog
 from capture.recording.format import SUFFIX
 from capture.recording.recorder import Recorder
 from capture.sources.base.clock import Clock
+from capture.sources.make import make_sources
 from capture.station.station import OPERATOR_NAME, Station
 from capture.supervision.reconnect import SourceRunner
 from decode.channel_map import load_map
@@ -70,7 +71,7 @@ class Daemon:
         self._map = load_map(station.map)
         limits = load_limits(station.limits) if station.limits else default_limits()
         self._limits = limits
-        sources = station.make_sources(self._clock, self._map)
+        sources = make_sources(station.sources, self._clock, self._map)
         self._runners = {source.info.name: SourceRunner(source, self._clock) for source in sources}
         self._heard = time.monotonic()
         self._watchdog = Watchdog(self._runners, self._heard)
