@@ -13,14 +13,12 @@ from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Context
 from analysis.checks.ignition import retard_of
 from analysis.checks.words import listed, rpm
-from analysis.model.findings import Finding, Severity
+from analysis.model.findings import DATA_QUALITY, EVIDENCE, Finding, Severity
 from analysis.model.pull import EndReason, Pull
 from analysis.model.setup import Ignition
 from decode.quantities import Quantity
 
-NAME: Final = "evidence"  # as Finding.check: the verdict looks for it
 TITLE: Final = "What was judged"
-DATA: Final = "data_quality"  # good data alone makes nothing healthy
 ENDINGS: Final = {
     EndReason.LIFT: "the driver let go",
     EndReason.LIMITER: "the speed limiter cut in",
@@ -40,14 +38,16 @@ def lacking(findings: Sequence[Finding], pull: Pull, context: Context) -> Findin
     """
     if any(f.severity in (Severity.LOOK_CLOSER, Severity.STOP) for f in findings):
         return None
-    well = [f.check for f in findings if f.severity is Severity.HEALTHY and f.check != DATA]
+    well = [f.check for f in findings if f.severity is Severity.HEALTHY and f.check != DATA_QUALITY]
     missing = [*_broken_off(pull), *_not_judged(set(well), pull, context)]
     if well and not missing:
         return None
     reasons = "; ".join(missing) or "no check had the channels it needs"
     names = [name.replace("_", " ") for name in dict.fromkeys(well)]
     rest = f" What was judged is well: {listed(names)}." if names else ""
-    return Finding(NAME, Severity.NOTE, f"No fault seen, but not called healthy: {reasons}.{rest}")
+    return Finding(
+        EVIDENCE, Severity.NOTE, f"No fault seen, but not called healthy: {reasons}.{rest}"
+    )
 
 
 def _broken_off(pull: Pull) -> Iterator[str]:

@@ -2,8 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
-from analysis.checks.evidence import DATA, NAME
-from analysis.model.findings import Finding, Severity, worst
+from analysis.model.findings import DATA_QUALITY, EVIDENCE, Finding, Severity, worst
 from analysis.model.pull import Pull
 
 
@@ -17,8 +16,8 @@ def pull_verdict(findings: Sequence[Finding], pull: Pull) -> Severity:
     found = worst(finding.severity for finding in findings)
     if found is not Severity.HEALTHY:
         return found
-    judged = any(f.severity is Severity.HEALTHY and f.check != DATA for f in findings)
-    lacking = any(f.check == NAME for f in findings)
+    judged = any(f.severity is Severity.HEALTHY and f.check != DATA_QUALITY for f in findings)
+    lacking = any(f.check == EVIDENCE for f in findings)
     return Severity.HEALTHY if judged and not lacking and pull.bounds.complete else Severity.NOTE
 
 

@@ -3,7 +3,11 @@
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from enum import StrEnum
-from typing import Any, Self
+from typing import Any, Final, Self
+
+# Checks that the verdict looks for, as Finding.check.
+EVIDENCE: Final = "evidence"  # says that what matters most was not judged
+DATA_QUALITY: Final = "data_quality"  # good data alone makes nothing healthy
 
 
 class Severity(StrEnum):

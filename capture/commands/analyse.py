@@ -6,9 +6,10 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
+from analysis.judging.analyse_pull import analyse_pull
 from analysis.judging.document import analysis_document
 from analysis.judging.limits_file import default_limits, load_limits
-from analysis.judging.pull_report import PullReport, analyse_pull
+from analysis.judging.pull_report import PullReport
 from analysis.model.limits import Limits
 from analysis.model.pull import Refused
 from analysis.model.setup import Setup

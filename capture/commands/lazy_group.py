@@ -1,6 +1,8 @@
 """Groups of commands that are listed without being loaded: help and completion load no command."""
 
+import gc
 import importlib
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -29,10 +31,19 @@ class LazyCommand(TyperCommand):
 
     def make_context(self, *args: Any, **settings: Any) -> Any:
         """The context of the command itself."""
-        module, _, name = self.function.partition(":")
         app = typer.Typer(add_completion=False)
-        app.command(self.name)(getattr(importlib.import_module(module), name))
+        app.command(self.name)(_loaded(self.function))
         return get_command(app).make_context(*args, **settings)
+
+
+def _loaded(function: str) -> Callable[..., Any]:
+    module, _, name = function.partition(":")
+    gc.disable()  # modules are no garbage; looking for some took a tenth of a start
+    try:
+        found: Callable[..., Any] = getattr(importlib.import_module(module), name)
+    finally:
+        gc.enable()
+    return found
 
 
 def lazy_group(*listed: Listed) -> type[TyperGroup]:

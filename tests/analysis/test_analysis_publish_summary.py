@@ -4,13 +4,12 @@ from pathlib import Path
 
 import demo_job
 
-from analysis.checks import evidence
-from analysis.model.findings import Finding, Severity
+from analysis.model.findings import EVIDENCE, Finding, Severity
 from analysis.publish.wording.summary import headline_of, judged_jobs, verdict_of_job
 
 
 def test_a_pull_that_was_not_judged_says_what_was_missing() -> None:
-    lacking = Finding(evidence.NAME, Severity.NOTE, "Knock was not judged (log knock retard).")
+    lacking = Finding(EVIDENCE, Severity.NOTE, "Knock was not judged (log knock retard).")
     warm = Finding("air_temperatures", Severity.NOTE, "Warm.")
     assert headline_of([warm, lacking], Severity.NOTE) == lacking.statement
     assert headline_of([warm], Severity.NOTE) == "Too little was seen to judge it."

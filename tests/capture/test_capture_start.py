@@ -145,7 +145,7 @@ def test_a_list_of_pulls_loads_the_store_and_nothing_that_measures_or_serves(
     said, modules = loaded("pulls", str(tmp_path / where), "--json")
     assert len(json.loads(said)) == 6
     assert "sqlalchemy" in modules
-    assert modules.isdisjoint(HEAVY | {"pint", "serial"})
+    assert modules.isdisjoint(HEAVY | {"pint", "serial", "analysis.checks"})
 
 
 def test_a_map_is_checked_without_the_analysis() -> None:

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 
 from analysis.archive.jobs import Job, PullMark, Stage, StoredPull
 from analysis.archive.store import Store
-from analysis.checks import evidence
 from analysis.judging.verdict import job_verdict, stage_verdict
-from analysis.model.findings import Finding, Severity
+from analysis.model.findings import EVIDENCE, Finding, Severity
 from analysis.power.curve import PowerCurve
 
 
@@ -24,7 +23,7 @@ def headline_of(findings: Sequence[Finding], verdict: Severity) -> str:
     if verdict is Severity.HEALTHY:
         return "Nothing found that should not be there."
     if verdict is Severity.NOTE:
-        lacking = (finding.statement for finding in findings if finding.check == evidence.NAME)
+        lacking = (finding.statement for finding in findings if finding.check == EVIDENCE)
         return next(lacking, "Too little was seen to judge it.")
     return next(finding.statement for finding in findings if finding.severity is verdict)
 
