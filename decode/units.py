@@ -8,10 +8,11 @@ Gauge and absolute pressure are quantities here, never units.
 from functools import cache
 from typing import Any, Final, NamedTuple
 
-from pint import UnitRegistry
-
 from decode.errors import UnitError
+from decode.on_first_use import on_first_use
 from decode.samples import FloatArray
+
+pint = on_first_use("pint")  # a map in house units needs no registry
 
 # house unit -> {spelling: the unit in pint's words}; the first spelling is the house unit itself
 SPELLINGS: Final[dict[str, dict[str, str]]] = {
@@ -101,8 +102,8 @@ class UnitConversion(NamedTuple):
 
 
 @cache
-def _registry() -> UnitRegistry[Any]:
-    return UnitRegistry()
+def _registry() -> Any:
+    return pint.UnitRegistry()
 
 
 def allowed_units(house_unit: str) -> tuple[str, ...]:

@@ -13,8 +13,9 @@ from analysis.archive.sign_off import Basis
 from analysis.archive.store import Store
 from analysis.checks import DEFAULT_LIMITS
 from analysis.checks.check import Context
+from analysis.judging.analyse_pull import analyse_pull
 from analysis.judging.limits_file import default_limits
-from analysis.judging.pull_report import PullReport, analyse_pull
+from analysis.judging.pull_report import PullReport
 from analysis.model.limits import Limits
 from analysis.model.pull import EndReason, Pull, PullBounds, Refused
 from analysis.model.setup import Air, Car, Dyno, LossConvention, Setup, Standard

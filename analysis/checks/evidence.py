@@ -5,22 +5,20 @@ whole is healthy only if the driver's demand, knock on a spark-ignition engine a
 boosted one were judged; where one was not, this says which, and what to log for it.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
-from analysis.checks import data_quality
 from analysis.checks.boost import WORTH_JUDGING_KPA, why_untracked
 from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Context
 from analysis.checks.ignition import retard_of
-from analysis.model.findings import Finding, Severity
+from analysis.model.findings import EVIDENCE, Finding, Severity, judged_well
 from analysis.model.pull import Pull
 from analysis.model.setup import Ignition
 from analysis.phrases.say import count, in_line, listed, rpm, say
 from analysis.phrases.statement import Joint, Statement
 from decode.quantities import Quantity
 
-NAME: Final = "evidence"  # as Finding.check
 TITLE: Final = "What was judged"
 
 
@@ -42,18 +40,7 @@ def lacking(findings: Sequence[Finding], pull: Pull, context: Context) -> Findin
     if well:
         checks = listed([say(f"evidence-well-{name.replace('_', '-')}") for name in well])
         statements.append(say("evidence-well", checks=checks))
-    return Finding(NAME, Severity.NOTE, tuple(statements))
-
-
-def lack_of(findings: Iterable[Finding]) -> Finding | None:
-    """The note that `lacking` left among a pull's findings."""
-    return next((finding for finding in findings if finding.check == NAME), None)
-
-
-def judged_well(findings: Iterable[Finding]) -> list[str]:
-    """The checks that found all well, each once. Good data alone makes nothing healthy."""
-    well = (f.check for f in findings if f.severity is Severity.HEALTHY)
-    return [check for check in dict.fromkeys(well) if check != data_quality.NAME]
+    return Finding(EVIDENCE, Severity.NOTE, tuple(statements))
 
 
 def _broken_off(pull: Pull) -> Iterator[Statement]:

@@ -2,8 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
-from analysis.checks.evidence import judged_well, lack_of
-from analysis.model.findings import Finding, Severity, worst
+from analysis.model.findings import Finding, Severity, judged_well, lack_of, worst
 from analysis.model.pull import Pull
 
 

@@ -3,11 +3,15 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any
+from typing import Any, Final
 
 from pydantic import TypeAdapter
 
 from analysis.phrases.statement import Statement
+
+# Checks that the verdict looks for, as Finding.check.
+EVIDENCE: Final = "evidence"  # says that what matters most was not judged
+DATA_QUALITY: Final = "data_quality"  # good data alone makes nothing healthy
 
 
 class Severity(StrEnum):
@@ -101,3 +105,14 @@ class Finding:
 
 
 _FINDING = TypeAdapter(Finding)
+
+
+def lack_of(findings: Iterable[Finding]) -> Finding | None:
+    """The note that the check of evidence left among a pull's findings."""
+    return next((finding for finding in findings if finding.check == EVIDENCE), None)
+
+
+def judged_well(findings: Iterable[Finding]) -> list[str]:
+    """The checks that found all well, each once. Good data alone makes nothing healthy."""
+    well = (f.check for f in findings if f.severity is Severity.HEALTHY)
+    return [check for check in dict.fromkeys(well) if check != DATA_QUALITY]

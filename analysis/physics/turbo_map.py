@@ -19,12 +19,14 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import LinearNDInterpolator
 
 from analysis.physics.thermodynamics import Reference
 from decode.errors import InputFileError, Problem
+from decode.on_first_use import on_first_use
 from decode.samples import FloatArray
 from decode.yaml_file import read_text
+
+interpolate = on_first_use("scipy.interpolate")  # only a car with a compressor map needs it
 
 COLUMNS: Final = ("line", "value", "flow_g_s", "pressure_ratio")
 LINES: Final = ("surge", "speed", "efficiency")
@@ -143,6 +145,6 @@ def _between(
         return np.full(np.shape(flow_g_s), np.nan)
     where = np.vstack(list(lines.values()))
     value = np.concatenate([np.full(len(line), value) for value, line in lines.items()])
-    surface = LinearNDInterpolator(where, value, rescale=True)
+    surface = interpolate.LinearNDInterpolator(where, value, rescale=True)
     found: FloatArray = surface(flow_g_s, pressure_ratio)
     return found

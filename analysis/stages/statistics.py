@@ -10,9 +10,12 @@ from dataclasses import asdict, dataclass
 from typing import Any, Final, Self
 
 import numpy as np
-from scipy import optimize, special
 
+from decode.on_first_use import on_first_use
 from decode.samples import FloatArray
+
+optimize = on_first_use("scipy.optimize")  # a comparison needs them, a list of pulls does not
+special = on_first_use("scipy.special")
 
 CONFIDENCE: Final = 0.95
 LARGEST_MULTIPLIER: Final = 1e4  # beyond any that two degrees of freedom ask for

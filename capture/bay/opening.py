@@ -42,6 +42,7 @@ from capture.recording.format import SUFFIX
 from capture.recording.recorder import Recorder
 from capture.sources.base.clock import Clock
 from capture.sources.base.source import Source
+from capture.sources.make import make_sources
 from capture.station.station import Station
 from capture.supervision.reconnect import SourceRunner
 from decode.channel_map import ChannelMap, load_map
@@ -75,7 +76,7 @@ async def _open_all(station: Station, stack: AsyncExitStack) -> Bay:
     clock = Clock(station.clock_speed)
     channel_map = load_map(station.map)
     limits = load_limits(station.limits) if station.limits else default_limits()
-    sources = station.make_sources(clock, channel_map)
+    sources = make_sources(station.sources, clock, channel_map)
     session = _new_session(station, clock, channel_map, sources)
     url = None if station.database == "sqlite" else station.database
     store = stack.enter_context(Store(station.store, url))

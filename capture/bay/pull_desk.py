@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from analysis.archive.jobs import StoreError
 from analysis.archive.store import Store
-from analysis.judging.pull_report import PullReport, analyse_pull
+from analysis.judging.analyse_pull import analyse_pull
+from analysis.judging.pull_report import PullReport
 from analysis.model.limits import Limits
 from analysis.model.pull import Refused
 from analysis.model.setup import Setup

@@ -6,20 +6,21 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
+from analysis.judging.analyse_pull import analyse_pull
 from analysis.judging.limits_file import default_limits, load_limits
-from analysis.judging.pull_report import PullReport, analyse_pull
+from analysis.judging.pull_report import PullReport
 from analysis.model.limits import Limits
 from analysis.model.pull import Refused
 from analysis.model.setup import Setup
 from analysis.publish.messages.analysis import analysis_message
 from analysis.publish.terminal.tables import findings_table, pulls_table, refused_table
 from analysis.session.analysis import SessionAnalysis, replay
+from capture.commands.map_for import map_for
 from capture.commands.told import tell_mismatches, tell_notes, tell_torn
 from capture.recording.any_recording import open_recording
 from capture.recording.reader import Recording
 from capture.station.station import load_station
-from decode.channel_map import ChannelMap, load_map, parse_map
-from decode.errors import SourceError
+from decode.channel_map import ChannelMap
 
 
 def analyse(
@@ -54,16 +55,6 @@ def analyse(
         console.print(findings_table(f"Pull {report.pull.number}", report.findings))
     if refused:
         console.print(refused_table(refused))
-
-
-def map_for(recording: Recording, file: Path, map_file: Path | None) -> ChannelMap:
-    """The map the user names, or the one a recording carries. Raises PullwatchError."""
-    if map_file is not None:
-        return load_map(map_file)
-    text = recording.session.map_text
-    if not text:
-        raise SourceError(f"{file} carries no channel map; name one with --map")
-    return parse_map(text, f"{file} (the map it carries)")
 
 
 def analyse_recording(

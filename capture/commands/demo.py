@@ -35,9 +35,10 @@ from capture.commands.demo_truth import (
     hold_against_truth,
 )
 from capture.commands.new_files import make_folder
-from capture.commands.run import run_loop
+from capture.commands.run_loop import run_loop
 from capture.commands.simulated_car import SimulatedCar
 from capture.station.station import load_station
+from decode.on_first_use import load_all
 from decode.operator_records import AlertAcknowledged
 
 FASTER: Final = 8.0  # two and a half minutes on the dyno in about twenty seconds
@@ -61,6 +62,7 @@ def demo(
     console = Console()
     outcome: list[bool] = []
     speed = 1.0 if real_time else FASTER
+    load_all()  # as `pullwatch run` does
     with contextlib.suppress(KeyboardInterrupt):  # how --keep ends
         run_loop(_demo(_Wish(place, speed, keep, broker), console, outcome))
     raise typer.Exit(0 if all(outcome) and outcome else 1)

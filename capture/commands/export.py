@@ -6,8 +6,8 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
-from capture.commands.analyse import map_for
 from capture.commands.as_json import AsJson, print_document
+from capture.commands.map_for import map_for
 from capture.commands.told import tell_mismatches, tell_notes, tell_torn
 from capture.recording.any_recording import open_recording
 from capture.recording.export import ExportError

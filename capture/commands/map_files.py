@@ -1,39 +1,32 @@
 """`pullwatch map`: check a channel map, make one, look at what it gives."""
 
-from pathlib import Path
-from typing import Annotated
-
 import typer
-from rich.console import Console
-from rich.table import Table
 
-from capture.commands.as_json import AsJson, print_json
-from capture.commands.map_import import import_description, propose_for_table
-from capture.commands.map_preview import preview
-from decode.channel_map import load_map
+from capture.commands.lazy_group import Listed, lazy_group
 
-app = typer.Typer(help="Check, make and preview channel maps.", no_args_is_help=True)
-
-
-@app.command()
-def check(
-    file: Annotated[Path, typer.Argument(help="a channel map")], as_json: AsJson = False
-) -> None:
-    """Tell every mistake of a channel map, or list its channels."""
-    channel_map = load_map(file)
-    if as_json:
-        print_json(list(channel_map.channels.values()))
-        return
-    table = Table("channel", "quantity", "unit", "source", show_edge=False)
-    for channel in channel_map.channels.values():
-        quantity = channel.quantity.value if channel.quantity else "(recorded, not judged)"
-        if channel.cylinder is not None:
-            quantity += f", cylinder {channel.cylinder}"
-        table.add_row(channel.name, quantity, channel.unit, channel.source)
-    Console(markup=False).print(table)
-    Console(markup=False).print(f"{file}: {len(channel_map.channels)} channels, no mistake found.")
-
-
-app.command("import")(import_description)
-app.command("propose")(propose_for_table)
-app.command()(preview)
+app = typer.Typer(
+    help="Check, make and preview channel maps.",
+    no_args_is_help=True,
+    cls=lazy_group(
+        Listed(
+            "check",
+            "capture.commands.map_check:check",
+            "Tell every mistake of a channel map, or list its channels.",
+        ),
+        Listed(
+            "import",
+            "capture.commands.map_import:import_description",
+            "Turn a CAN network description into a channel map; tell what was left out and why.",
+        ),
+        Listed(
+            "propose",
+            "capture.commands.map_import:propose_for_table",
+            "Write a channel map for a table, with what each column may mean.",
+        ),
+        Listed(
+            "preview",
+            "capture.commands.map_preview:preview",
+            "Show each channel with raw bytes, value, unit, rate and what is suspicious about it.",
+        ),
+    ),
+)

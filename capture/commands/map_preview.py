@@ -19,7 +19,7 @@ from rich.table import Table
 from analysis.judging.channel_preview import LOOK_BACK_S, ChannelState, judge
 from analysis.session.buffer import KEEP_S, SampleBuffer
 from capture.commands.as_json import AsJsonLines, print_line
-from capture.commands.run import run_loop
+from capture.commands.run_loop import run_loop
 from capture.commands.told import tell_mismatches, tell_notes, tell_torn
 from capture.recording.any_recording import open_recording
 from capture.sources.base.clock import Clock

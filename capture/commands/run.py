@@ -3,8 +3,6 @@
 import asyncio
 import logging
 import signal
-import sys
-from collections.abc import Coroutine
 from pathlib import Path
 from typing import Annotated, Final
 
@@ -15,8 +13,9 @@ from rich.logging import RichHandler
 from analysis.publish.wording.cautions import cautions
 from capture.bay.opening import open_bay
 from capture.bay.page_server import LOOPBACK
+from capture.commands.run_loop import run_loop
 from capture.station.station import Station, load_station
-from decode.errors import PullwatchError
+from decode.on_first_use import load_all
 
 OPEN_TO_ALL: Final = (
     "The page is open to the network: whoever is in it reaches it by this "
@@ -35,6 +34,7 @@ def run(
     described = load_station(station)
     for subject, caution in cautions():
         console.print(f"[dim]* {subject}: {caution}[/dim]")
+    load_all()  # no alert waits for a library
     run_loop(_run(described, console))
 
 
@@ -60,23 +60,3 @@ async def _run(station: Station, console: Console) -> None:
 def is_open_to_all(station: Station) -> bool:
     """Whether the page is served to more than this machine."""
     return station.page != "none" and station.page.host not in LOOPBACK
-
-
-def run_loop(main: Coroutine[object, object, None]) -> None:
-    """asyncio.run, with the event loop MQTT needs on Windows. Raises the PullwatchError that ended
-    a task group by itself, for the command line to print."""
-    factory = asyncio.SelectorEventLoop if sys.platform == "win32" else None
-    with asyncio.Runner(loop_factory=factory) as runner:
-        try:
-            runner.run(main)
-        except ExceptionGroup as group:
-            meant_for_the_user = group.subgroup(PullwatchError)
-            if meant_for_the_user is None:
-                raise
-            raise _first(meant_for_the_user) from group
-
-
-def _first(error: Exception) -> Exception:
-    while isinstance(error, ExceptionGroup):
-        error = error.exceptions[0]
-    return error

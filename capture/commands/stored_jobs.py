@@ -3,10 +3,18 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Annotated
+
+import typer
 
 from analysis.archive.jobs import StoreError
 from analysis.archive.store import DATABASE_FILE, Store
 from capture.station.station import Station, load_station
+
+Where = Annotated[Path, typer.Argument(help="station file, or the folder of a store")]
+JobNumber = Annotated[
+    int | None, typer.Argument(help="job; without it the one pulls fall into now")
+]
 
 
 @contextmanager

@@ -19,7 +19,7 @@ from analysis.model.findings import Severity
 from analysis.publish.terminal.tables import verdict_text
 from analysis.publish.wording.cautions import live_alerts_caution
 from capture.commands.as_json import AsJsonLines, print_line
-from capture.commands.run import run_loop
+from capture.commands.run_loop import run_loop
 from decode.errors import SourceError
 
 REFRESH_HZ: Final = 10

@@ -21,11 +21,9 @@ from analysis.physics.turbo_map import CompressorMap, load_compressor_map
 from analysis.power.air import not_of_this_station
 from analysis.publish.report.letterhead import Letterhead
 from analysis.readiness.readiness import CHECKLIST
-from capture.sources.base.clock import MAX_SPEED, Clock
-from capture.sources.base.source import Source
-from capture.sources.make import SourceSettings, make_source, one_source_a_port
+from capture.sources.base.clock import MAX_SPEED
+from capture.sources.settings import SourceSettings, one_source_a_port
 from capture.station.letterhead import LetterheadSettings
-from decode.channel_map import ChannelMap
 from decode.errors import InputFileError
 from decode.yaml_file import StrictModel, load_yaml, parse_document, read_text
 
@@ -165,12 +163,6 @@ class Station(StrictModel):
     def letterhead(self) -> Letterhead:
         """Name, text and logo of the workshop, as the report takes them."""
         return self._letterhead
-
-    def make_sources(self, clock: Clock, channel_map: ChannelMap | None = None) -> list[Source]:
-        """Every source, not yet opened, in the order of the file."""
-        return [
-            make_source(name, source, clock, channel_map) for name, source in self.sources.items()
-        ]
 
 
 def load_station(path: Path) -> Station:

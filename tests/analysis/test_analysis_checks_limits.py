@@ -11,7 +11,7 @@ from analysis import checks
 from analysis.checks import CHECKS, DEFAULT_LIMITS, evidence, run_checks
 from analysis.checks.boost import tracking, undisturbed
 from analysis.checks.check import Context, title_of
-from analysis.model.findings import Severity
+from analysis.model.findings import EVIDENCE, Severity
 from analysis.model.limits import Limits
 from analysis.model.setup import Air, Car, Setup
 from analysis.phrases.table import sentence
@@ -117,4 +117,4 @@ def test_every_check_has_its_title_as_a_phrase(check: checks.Check) -> None:
 
 
 def test_what_was_judged_has_its_title_as_a_phrase() -> None:
-    assert title_of(evidence.NAME).text == evidence.TITLE
+    assert title_of(EVIDENCE).text == evidence.TITLE

@@ -13,7 +13,7 @@ from analysis.archive.sign_off import Basis, sign, verify
 from analysis.archive.store import Store
 from analysis.checks import DEFAULT_LIMITS
 from analysis.checks.check import Context
-from analysis.judging.pull_report import analyse_pull
+from analysis.judging.analyse_pull import analyse_pull
 from analysis.model.limits import Limits
 
 BASIS = Basis("the map", Limits.of(DEFAULT_LIMITS, {}, ""), "0.1.0")

@@ -29,8 +29,9 @@ from rich.console import Console
 from rich.table import Table
 
 from capture.sources.base.clock import Clock
-from capture.sources.make import SourceSettings, make_source
+from capture.sources.make import make_source
 from capture.sources.polled.ecu_settings import DiagnosticSettings, KLineSettings
+from capture.sources.settings import SourceSettings
 from decode.channel_map import ChannelMap, parse_map
 from decode.records import Flag, RecordBatch
 from decode.standard_parameters import PARAMETERS

@@ -24,8 +24,8 @@ from typing import Final
 import numpy as np
 from rich.console import Console
 
+from analysis.judging.analyse_pull import analyse_pull
 from analysis.judging.limits_file import default_limits
-from analysis.judging.pull_report import analyse_pull
 from analysis.publish.live.view import LiveView
 from analysis.session.analysis import SessionAnalysis, Step
 from capture.recording.reader import read_recording

@@ -7,8 +7,9 @@ from transports import wait_until
 
 from capture.bay.health import source_health
 from capture.sources.base.clock import Clock
-from capture.sources.make import SourceSettings, make_source
+from capture.sources.make import make_source
 from capture.sources.polled.ecu_settings import DiagnosticSettings
+from capture.sources.settings import SourceSettings
 from capture.supervision.reconnect import SourceRunner, SourceState
 from decode.channel_map import parse_map
 from simulators.ecu_answers import EcuAnswers, constant

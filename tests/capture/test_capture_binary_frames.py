@@ -6,6 +6,7 @@ from transports import Plug, running, wait_until
 from capture.sources.base.checksums import checksum
 from capture.sources.base.clock import Clock
 from capture.sources.base.settings import FrameSettings
+from capture.sources.make import make_sources
 from capture.sources.serial.binary_frames import SerialFrames
 from capture.station.station import load_station
 from decode.errors import InputFileError
@@ -33,7 +34,7 @@ def frame(content: bytes) -> bytes:
 
 def test_frames_of_a_station_over_a_port(plug: Plug, tmp_path: Path) -> None:
     (tmp_path / "station.yaml").write_text(STATION.format(url=plug.url))
-    (source,) = load_station(tmp_path / "station.yaml").make_sources(Clock())
+    (source,) = make_sources(load_station(tmp_path / "station.yaml").sources, Clock())
     assert isinstance(source, SerialFrames)
     assert (source.info.name, source.info.kind) == ("brake", SourceKind.FRAMES)
     with running(source) as at_work:

@@ -16,9 +16,10 @@ from capture.sources.base.clock import Clock
 from capture.sources.base.source import AchievedRate
 from capture.sources.can.slcan_wire import SlcanWire
 from capture.sources.gate.read_gate import GatedBus
-from capture.sources.make import SourceSettings, make_source
+from capture.sources.make import make_source
 from capture.sources.polled.diagnostics import CanDiagnostics
 from capture.sources.polled.ecu_settings import DiagnosticSettings
+from capture.sources.settings import SourceSettings
 from capture.supervision.reconnect import SourceRunner, SourceState
 from decode.channel_map import ChannelMap, load_map, parse_map
 from decode.decoder import Decoder

@@ -13,9 +13,10 @@ from transports import Running, running, wait_until
 
 from capture.sources.base.clock import Clock
 from capture.sources.gate.k_line_frames import TESTER, Addressing, KLineFrame
-from capture.sources.make import SourceSettings, make_source
+from capture.sources.make import make_source
 from capture.sources.polled.ecu_settings import KLineSettings
 from capture.sources.polled.k_line import Headers, KLine, KLineReader, headers_for
+from capture.sources.settings import SourceSettings
 from capture.supervision.reconnect import SourceRunner, SourceState
 from decode.channel_map import ChannelMap, parse_map
 from decode.decoder import Decoder

@@ -24,7 +24,8 @@ from pydantic import ValidationError
 import capture.sources
 from capture.sources.base.clock import Clock
 from capture.sources.gate.k_line_frames import Addressing, KLineFrame
-from capture.sources.gate.read_gate import GatedBus, GatedPort, NotAReadError
+from capture.sources.gate.read_gate import GatedBus, GatedPort
+from capture.sources.gate.read_requests import NotAReadError
 from capture.sources.polled.diagnostics import CanDiagnostics
 from capture.sources.polled.ecu_addresses import Addresses
 from capture.sources.polled.ecu_settings import DiagnosticSettings, KLineSettings

@@ -20,7 +20,8 @@ from capture.recording.format import SUFFIX
 from capture.recording.reader import read_recording
 from capture.recording.recorder import Recorder
 from capture.sources.base.clock import Clock
-from capture.sources.make import SourceSettings, make_source
+from capture.sources.make import make_source
+from capture.sources.settings import SourceSettings
 from capture.supervision.reconnect import BackOff, SourceRunner, SourceState
 from decode.channel_map import ChannelMap, parse_map
 from decode.records import Flag, RecordBatch, SessionInfo

@@ -6,6 +6,7 @@ import pytest
 from capture.sources.base.clock import Clock
 from capture.sources.can.can_bus import CanBus
 from capture.sources.can.slcan import SlcanBus
+from capture.sources.make import make_sources
 from capture.sources.serial.serial_port import SerialLines
 from capture.station.station import BrokerSettings, load_station
 from decode.errors import InputFileError
@@ -57,7 +58,7 @@ def test_a_whole_station(tmp_path: Path) -> None:
     assert station.broker.password_file == tmp_path / "secret"
     assert station.setup.car.displacement_l == 2.0
     assert station.setup.air.barometric_kpa == 97.1
-    sources = station.make_sources(Clock())
+    sources = make_sources(station.sources, Clock())
     assert [source.info.name for source in sources] == ["engine", "chassis", "lambda"]
     assert [type(source) for source in sources] == [SlcanBus, CanBus, SerialLines]
 

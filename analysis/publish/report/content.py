@@ -12,7 +12,7 @@ from analysis.archive.jobs import Stage, StoredPull
 from analysis.archive.store import Store
 from analysis.checks import CHECKS, evidence
 from analysis.judging.verdict import stage_verdict
-from analysis.model.findings import Finding, Severity, worst
+from analysis.model.findings import EVIDENCE, Finding, Severity, worst
 from analysis.model.setup import Air
 from analysis.phrases.reader import Reader
 from analysis.phrases.say import amount, in_line, say
@@ -27,7 +27,7 @@ from analysis.stages.curves import WHEEL_POWER
 
 TABLE_STEP_RPM: Final = 500  # rows of the annex's power table: one page holds them all
 CHECK_TITLES: Final = {check.name: check.title for check in CHECKS}
-TITLES: Final = CHECK_TITLES | {evidence.NAME: evidence.TITLE}  # of every finding
+TITLES: Final = CHECK_TITLES | {EVIDENCE: evidence.TITLE}  # of every finding
 _WORTH_SAYING: Final = (Severity.LOOK_CLOSER, Severity.STOP)
 
 

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 
 from analysis.archive.jobs import Job, PullMark, Stage, StoredPull
 from analysis.archive.store import Store
-from analysis.checks.evidence import lack_of
 from analysis.judging.verdict import job_verdict, stage_verdict
-from analysis.model.findings import Finding, Severity
+from analysis.model.findings import Finding, Severity, lack_of
 from analysis.phrases.say import say
 from analysis.phrases.statement import Statement
 from analysis.power.curve import PowerCurve

@@ -10,6 +10,8 @@ from itertools import takewhile
 from operator import xor
 from typing import Any, Final, NamedTuple
 
+from crccheck import crc  # type: ignore[import-untyped]
+
 WHOLE_BYTES: Final = (8, 16, 24, 32)  # widths that a frame carries as bytes
 # crccheck takes the name for XMODEM's; in the catalogue it is an alias of this one
 CATALOGUE_ALIAS: Final = {"crc16": "crc16arc"}
@@ -50,9 +52,6 @@ def checksum(name: str) -> Checksum:
 
 @cache
 def _catalogue() -> dict[str, Any]:
-    # only stations with binary frames need it
-    from crccheck import crc  # type: ignore[import-untyped]
-
     algorithms: dict[str, Any] = {
         name: each
         for name, each in vars(crc).items()

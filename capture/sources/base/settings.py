@@ -5,7 +5,7 @@ from typing import Annotated, Any, Final, Literal, Self, TypeVar
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from capture.sources.base.checksums import checksum
-from capture.sources.gate.read_gate import NotAReadError, check_device_command
+from capture.sources.gate.read_requests import NotAReadError, check_device_command
 from decode.yaml_file import StrictModel
 
 DEFAULT_BAUD: Final = 115_200

@@ -13,7 +13,8 @@ from capture.sources.base.clock import Clock
 from capture.sources.base.source import AchievedRate, Emit
 from capture.sources.can.can_bus import bus_words, open_bus
 from capture.sources.can.slcan_wire import SlcanWire
-from capture.sources.gate.read_gate import MOST_PARAMETERS, GatedBus
+from capture.sources.gate.read_gate import GatedBus
+from capture.sources.gate.read_requests import MOST_PARAMETERS
 from capture.sources.polled.asking import Asker
 from capture.sources.polled.ecu_addresses import Addresses, response_to
 from capture.sources.polled.ecu_settings import DiagnosticSettings

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Final
 
-from capture.sources.gate.read_gate import FUNCTIONAL, RESPONSES, is_request_identifier
+from capture.sources.gate.read_requests import FUNCTIONAL, RESPONSES, is_request_identifier
 from decode.records import Flag
 
 LARGEST_STANDARD: Final = 0x7FF

@@ -6,7 +6,7 @@ from pydantic import Field, ValidationError, model_validator
 
 from capture.sources.base.settings import Bitrate, SlcanSettings
 from capture.sources.gate.k_line_frames import FUNCTIONAL_TARGET
-from capture.sources.gate.read_gate import FUNCTIONAL, is_request_identifier
+from capture.sources.gate.read_requests import FUNCTIONAL, is_request_identifier
 from capture.sources.polled.ecu_addresses import LARGEST_STANDARD, response_to
 from decode.yaml_file import StrictModel
 

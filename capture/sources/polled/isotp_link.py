@@ -13,7 +13,8 @@ import can
 import isotp
 
 from capture.sources.base.clock import Clock
-from capture.sources.gate.read_gate import FUNCTIONAL, GatedBus
+from capture.sources.gate.read_gate import GatedBus
+from capture.sources.gate.read_requests import FUNCTIONAL
 from capture.sources.polled.asking import Message
 from capture.sources.polled.ecu_addresses import LARGEST_STANDARD, Addresses, request_answered_by
 from decode.diagnostics import POSITIVE, READ_CURRENT_DATA, supported_parameters
