@@ -7,17 +7,16 @@ different now and not only that something is.
 import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import asdict
 from typing import Any, Final
 
-from analysis.archive.jobs import StoredPull
+from analysis.archive.evidence import PullEvidence
 from analysis.model.limits import Limits
 
 DIGEST: Final = "sha256:"  # a part that is not told in full begins with this
 
 
 def manifest(
-    pulls: Iterable[StoredPull], map_text: str, limits: Limits, version: str
+    pulls: Iterable[PullEvidence], map_text: str, limits: Limits, version: str
 ) -> dict[str, str]:
     """Every part by its name: the pulls (samples, findings, torque, what people said of them), the
     channel map, each limit, the program's version. Long parts are told as DIGEST and their SHA-256.
@@ -36,13 +35,13 @@ def manifest_hash(parts: Mapping[str, str]) -> str:
     return _digest(json.dumps(parts, sort_keys=True))
 
 
-def _parts(pull: StoredPull) -> Iterator[tuple[str, str]]:
+def _parts(pull: PullEvidence) -> Iterator[tuple[str, str]]:
     yield "stage", str(pull.stage_id)
     yield "samples", DIGEST + pull.file_sha256
     yield "verdict", pull.verdict
-    yield "findings", _digest_json([finding.to_json() for finding in pull.findings])
+    yield "findings", _digest_json(pull.findings)
     yield "torque and power", _digest_json(pull.power)
-    yield "bounds", _digest_json(asdict(pull.bounds))
+    yield "bounds", _digest_json(pull.bounds)
     yield "excluded", pull.excluded or "no"
     yield "annotation", pull.annotation
 

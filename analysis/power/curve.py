@@ -35,7 +35,8 @@ class PowerCurve:
     engine: wheel power over engine speed. Engine figures are None where the loss convention adds
     nothing. correction is the chosen standard, other_corrections what every standard would say:
     corrected figures are the arrays times a factor, and are never shown without these.
-    peak_shift: what the smoothing does to peak power, as a share of it.
+    peak_shift: what the smoothing does to peak power, as a share of it; NaN in a stored curve from
+    before it was looked at.
     """
 
     engine_speed_rpm: FloatArray

@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from analysis.archive.database import DATABASE_FILE
 from analysis.archive.jobs import StoreError
-from analysis.archive.store import DATABASE_FILE, Store
+from analysis.archive.store import Store
 from capture.station.station import Station, load_station
 
 

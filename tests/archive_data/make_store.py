@@ -105,7 +105,7 @@ def make_store(folder: Path) -> None:
             basis = signing.Basis(MAP_TEXT, default_limits(), VERSION)
             signing.sign(store, job.id, "A. Calibrator", "as agreed", basis)
         read = {**as_read(store), "limits": [asdict(limit) for limit in sorted_limits()]}
-    (folder / "as_read.json").write_text(json.dumps(read, indent=1, sort_keys=True) + "\n")
+    (folder / "as_read.json").write_text(as_text(read), encoding="utf-8")
 
 
 def judged(pull: Any, setup: Any, store: Any) -> tuple[Any, ...]:
@@ -144,10 +144,19 @@ def as_read(store: Any) -> dict[str, Any]:
         "jobs": [plain(job) for job in store.jobs()],
         "stages": [plain(stage) for job in store.jobs() for stage in store.stages(job.id)],
         "pulls": [stored_pull(pull) for pull in pulls],
-        "samples": {str(pull.id): digests(store.load_report(pull.id).pull) for pull in pulls},
+        "samples": [digests(store.load_report(pull.id).pull) for pull in pulls],
         "history": [plain(change) for pull in pulls for change in store.history(pull.id)],
         "refused": [plain(refused) for job in store.jobs() for refused in store.refused(job.id)],
     }
+
+
+def as_text(read: dict[str, Any]) -> str:
+    """JSON with one line for each thing read: short, and what differs is seen."""
+    parts = [
+        f"{json.dumps(name)}: [\n" + ",\n".join(map(json.dumps, found)) + "\n]"
+        for name, found in read.items()
+    ]
+    return "{" + ",\n".join(parts) + "}\n"
 
 
 def stored_pull(pull: Any) -> dict[str, Any]:
@@ -164,7 +173,7 @@ def stored_pull(pull: Any) -> dict[str, Any]:
 
 
 def digests(pull: Any) -> dict[str, Any]:
-    """Bounds and channels of a pull's file, and its samples bit for bit."""
+    """Number and channels of a pull's file, and its samples bit for bit."""
     return {
         "number": pull.number,
         "channels": {name: plain(channel) for name, channel in pull.channels.items()},
