@@ -95,6 +95,8 @@ def expected_reading(name: str) -> dict[str, Any]:
         pull["findings"] = [
             _upgraded(name, "findings", "finding", finding) for finding in pull["findings"]
         ]
+    for refused in read["refused"]:
+        refused["reason"] = _upgraded(name, "refused", "reason", refused["reason"])
     return read
 
 
