@@ -7,18 +7,16 @@ different now and not only that something is.
 import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import asdict
 from typing import Any, Final
 
-from analysis.archive.jobs import StoredPull
-from analysis.model.findings import Finding
+from analysis.archive.evidence import PullEvidence
 from analysis.model.limits import Limits
 
 DIGEST: Final = "sha256:"  # a part that is not told in full begins with this
 
 
 def manifest(
-    pulls: Iterable[StoredPull], map_text: str, limits: Limits, version: str
+    pulls: Iterable[PullEvidence], map_text: str, limits: Limits, version: str
 ) -> dict[str, str]:
     """Every part by its name: the pulls (samples, findings, torque, what people said of them), the
     channel map, each limit, the program's version. Long parts are told as DIGEST and their SHA-256.
@@ -37,27 +35,15 @@ def manifest_hash(parts: Mapping[str, str]) -> str:
     return _digest(json.dumps(parts, sort_keys=True))
 
 
-def _parts(pull: StoredPull) -> Iterator[tuple[str, str]]:
+def _parts(pull: PullEvidence) -> Iterator[tuple[str, str]]:
     yield "stage", str(pull.stage_id)
     yield "samples", DIGEST + pull.file_sha256
     yield "verdict", pull.verdict
-    yield "findings", _digest_json([_as_signed(finding) for finding in pull.findings])
+    yield "findings", _digest_json(pull.findings)
     yield "torque and power", _digest_json(pull.power)
-    yield (
-        "bounds",
-        _digest_json(asdict(pull.bounds) | {"notes": [note.text for note in pull.bounds.notes]}),
-    )
+    yield "bounds", _digest_json(pull.bounds)
     yield "excluded", pull.excluded or "no"
     yield "annotation", pull.annotation
-
-
-def _as_signed(finding: Finding) -> dict[str, Any]:
-    """What a signature stands for is what was read: the sentences, not how they are kept. The form
-    is that of the first signatures, so that they still verify."""
-    plain = finding.to_json()
-    del plain["statements"]
-    settled_by = "" if finding.settled_by is None else finding.settled_by.text
-    return plain | {"statement": finding.text, "settled_by": settled_by}
 
 
 def _digest_json(content: Any) -> str:

@@ -7,6 +7,7 @@ from typing import Any
 
 from analysis.model.findings import Finding, Severity
 from analysis.model.pull import PullBounds
+from analysis.phrases.statement import Statement
 from decode.errors import PullwatchError
 
 
@@ -104,7 +105,7 @@ class StoredRefused:
     created: datetime
     start_s: float
     end_s: float
-    reason: str
+    reason: Statement
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ untouched, so that what is read is bit for bit what was written.
 import hashlib
 import json
 import os
+from collections.abc import Callable
 from io import BytesIO
 from pathlib import Path
 from typing import Any, Final
@@ -18,10 +19,15 @@ import pyarrow.parquet as pq
 from pydantic import TypeAdapter, ValidationError
 
 from analysis.archive.jobs import StoreError
+from analysis.archive.migrations.layout_6_statements import bounds_of_statements
 from analysis.model.pull import Pull, PullBounds
 from decode.samples import Channel, FloatArray, Samples
 
-FORMAT_VERSION: Final = 1
+# Files are evidence and are never rewritten: the head of an earlier form goes through these when it
+# is read. HEAD_STEPS[0] leads from form 1 to 2, and so on.
+HEAD_STEPS: Final[tuple[Callable[[dict[str, Any]], dict[str, Any]], ...]] = (
+    lambda head: {**head, "bounds": bounds_of_statements(head["bounds"])},
+)
 _HEAD_KEY: Final = b"pullwatch_pull"
 _CHANNELS: Final = TypeAdapter(tuple[Channel, ...])
 BOUNDS: Final = TypeAdapter(PullBounds)
@@ -60,7 +66,7 @@ def _to_parquet(pull: Pull) -> bytes:
     names = list(pull.channels)
     lengths = [len(pull.samples[name]) for name in names]
     head = {
-        "version": FORMAT_VERSION,
+        "version": 1 + len(HEAD_STEPS),
         "number": pull.number,
         "bounds": BOUNDS.dump_python(pull.bounds, mode="json"),
         "channels": _CHANNELS.dump_python(tuple(pull.channels.values()), mode="json"),
@@ -87,8 +93,11 @@ def _column(arrays: list[FloatArray]) -> pa.Array:
 def _from_parquet(data: bytes) -> Pull:
     table = pq.read_table(BytesIO(data))
     head: dict[str, Any] = json.loads((table.schema.metadata or {})[_HEAD_KEY])
-    if head["version"] != FORMAT_VERSION:
-        raise ValueError(f"version {head['version']}, this program reads {FORMAT_VERSION}")
+    form, known = int(head["version"]), 1 + len(HEAD_STEPS)
+    if form > known:
+        raise ValueError(f"a newer pullwatch wrote it: form {form}, this one reads up to {known}")
+    for step in HEAD_STEPS[form - 1 :]:
+        head = step(head)
     channels = _CHANNELS.validate_python(head["channels"])
     ends = np.cumsum(head["lengths"])[:-1]
     times = np.split(table["time_s"].to_numpy(), ends)

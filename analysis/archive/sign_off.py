@@ -79,8 +79,7 @@ def verify(store: Store, job_id: int, basis: Basis) -> tuple[Verification, ...]:
 
 def evidence(store: Store, job_id: int, basis: Basis) -> dict[str, str]:
     """Every part the job rests on, by name; its `manifest_hash` is what is signed."""
-    pulls = store.pulls(job_id=job_id)
-    return manifest(pulls, basis.map_text, basis.limits, basis.version)
+    return manifest(store.evidence(job_id), basis.map_text, basis.limits, basis.version)
 
 
 def _changes(store: Store, signature: Signature, now: Mapping[str, str]) -> tuple[str, ...]:

@@ -9,15 +9,14 @@ import threading
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, Final, Self, TypeVar
+from typing import Any, Self, TypeVar
 
-from sqlalchemy import create_engine, event, func, select
-from sqlalchemy.engine import URL, Engine, make_url
-from sqlalchemy.engine.interfaces import DBAPIConnection
+from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from sqlalchemy.orm import Session
-from sqlalchemy.pool import ConnectionPoolEntry
 
+from analysis.archive.database import open_database
+from analysis.archive.evidence import PullEvidence, evidence_of
 from analysis.archive.jobs import (
     Job,
     PullEdit,
@@ -30,7 +29,6 @@ from analysis.archive.jobs import (
 from analysis.archive.pull_files import BOUNDS, read_pull, write_pull
 from analysis.archive.setup_record import setup_to_json
 from analysis.archive.tables import (
-    SCHEMA_VERSION,
     FindingRow,
     JobRow,
     PullEditRow,
@@ -38,20 +36,15 @@ from analysis.archive.tables import (
     RefusedRow,
     SignatureRow,
     StageRow,
-    Table,
-    VersionRow,
     now,
 )
 from analysis.judging.pull_report import PullReport
 from analysis.model.findings import Severity
 from analysis.model.pull import Refused
 from analysis.model.setup import Setup
+from analysis.phrases.say import as_plain
 from analysis.power.curve import PowerCurve
 from analysis.readiness.readiness import Readiness
-
-# How long a writer waits for another process's transaction; ours last milliseconds.
-LOCK_TIMEOUT_MS: Final = 5000
-DATABASE_FILE: Final = "pullwatch.sqlite"  # in the store's folder, where no URL names another
 
 Row = TypeVar("Row", JobRow, StageRow, PullRow)
 
@@ -60,7 +53,7 @@ class Store:
     """Jobs, stages and pulls. Blocks on the disk: call it by asyncio.to_thread from a loop."""
 
     def __init__(self, folder: Path, url: str | None = None) -> None:
-        """Open the store, making folder and tables where there are none.
+        """Open the store, making folder and tables where there are none; see open_database.
 
         url: an SQLAlchemy URL; None means SQLite in the folder. Raises StoreError.
         """
@@ -68,12 +61,11 @@ class Store:
         # SQLite has one writer at a time; waiting here is fair, waiting on its file lock is not.
         self._writing = threading.Lock()
         try:
-            (folder / "pulls").mkdir(parents=True, exist_ok=True)
-            self._engine = _engine(folder, url)
-        except (OSError, SQLAlchemyError, ImportError) as error:
+            folder.mkdir(parents=True, exist_ok=True)
+            self._engine = open_database(folder, url)
+            (folder / "pulls").mkdir(exist_ok=True)
+        except OSError as error:
             raise StoreError(f"{folder}: the store cannot be opened: {error}") from error
-        with self._write() as session:
-            _prepare_tables(session)
 
     def __enter__(self) -> Self:
         return self
@@ -255,6 +247,12 @@ class Store:
             power=None if stored.power is None else PowerCurve.from_json(dict(stored.power)),
         )
 
+    def evidence(self, job_id: int) -> list[PullEvidence]:
+        """The pulls of a job as they were first stored: what a signature rests on."""
+        query = select(PullRow).where(PullRow.stage.has(StageRow.job_id == job_id))
+        with self._read() as session:
+            return evidence_of(session, session.scalars(query.order_by(PullRow.id)).all())
+
     def move_pull(self, pull_id: int, stage_id: int) -> None:
         """Put the pull into another stage."""
         with self._change(pull_id) as (session, row, said):
@@ -300,7 +298,7 @@ class Store:
                     session_id=session_id,
                     start_s=refused.start_s,
                     end_s=refused.end_s,
-                    reason=refused.reason.text,
+                    reason=as_plain(refused.reason),
                 )
             )
 
@@ -352,35 +350,3 @@ def _get(session: Session, table: type[Row], row_id: int, word: str) -> Row:
     if row is None:
         raise StoreError(f"there is no {word} {row_id} in the store")
     return row
-
-
-def _engine(folder: Path, url: str | None) -> Engine:
-    location = (
-        URL.create("sqlite", database=str(folder / DATABASE_FILE)) if url is None else make_url(url)
-    )
-    engine = create_engine(location)
-    if engine.dialect.name == "sqlite":
-        event.listen(engine, "connect", _set_up_sqlite)
-    return engine
-
-
-def _set_up_sqlite(connection: DBAPIConnection, _entry: ConnectionPoolEntry) -> None:
-    """WAL, so that readers never wait for a writer; full sync, because a pull is dear."""
-    cursor = connection.cursor()
-    cursor.execute("PRAGMA journal_mode=WAL")
-    cursor.execute("PRAGMA synchronous=FULL")
-    cursor.execute("PRAGMA foreign_keys=ON")
-    cursor.execute(f"PRAGMA busy_timeout={LOCK_TIMEOUT_MS}")
-    cursor.close()
-
-
-def _prepare_tables(session: Session) -> None:
-    """Make what is missing; refuse a database of another layout."""
-    Table.metadata.create_all(session.connection())
-    found = session.scalars(select(VersionRow.version)).first()
-    if found is None:
-        session.add(VersionRow(version=SCHEMA_VERSION))
-    elif found != SCHEMA_VERSION:
-        raise StoreError(
-            f"the store's tables are of layout {found}, this program reads {SCHEMA_VERSION}"
-        )

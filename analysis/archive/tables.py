@@ -1,8 +1,11 @@
-"""The store's tables, the same in SQLite and in PostgreSQL."""
+"""The store's tables, the same in SQLite and in PostgreSQL, in the layout of today.
+
+Whoever changes a table, or what a JSON column holds, adds a step to migrations/.
+"""
 
 import json
 from datetime import UTC, datetime
-from typing import Any, Final
+from typing import Any
 
 from sqlalchemy import DateTime, Dialect, ForeignKey, Text, TypeDecorator, UniqueConstraint
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
@@ -10,8 +13,7 @@ from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 from analysis.archive.jobs import Job, PullEdit, Signature, Stage, StoredPull, StoredRefused
 from analysis.archive.pull_files import BOUNDS
 from analysis.model.findings import Finding, Severity
-
-SCHEMA_VERSION: Final = 3  # 3: pulls keep the readiness they began with
+from analysis.phrases.say import statement_of
 
 
 class UtcDateTime(TypeDecorator[datetime]):
@@ -204,7 +206,7 @@ class RefusedRow(Table):
     created: Mapped[datetime] = mapped_column(default=now)
     start_s: Mapped[float]
     end_s: Mapped[float]
-    reason: Mapped[str]
+    reason: Mapped[dict[str, Any]]
 
     def value(self) -> StoredRefused:
         """The row as a frozen value."""
@@ -215,7 +217,7 @@ class RefusedRow(Table):
             self.created,
             self.start_s,
             self.end_s,
-            self.reason,
+            statement_of(self.reason),
         )
 
 
@@ -231,3 +233,19 @@ class PullEditRow(Table):
     def value(self) -> PullEdit:
         """The row as a frozen value."""
         return PullEdit(self.pull_id, self.made, self.what)
+
+
+class OriginalRow(Table):
+    """A document as it was first stored, which a step of migrations/ has rewritten since.
+
+    layout: the one it was written in. content: the text of the column.
+    """
+
+    __tablename__ = "originals"
+    __table_args__ = (UniqueConstraint("table_name", "row_id", "column_name"),)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    table_name: Mapped[str]
+    row_id: Mapped[int]
+    column_name: Mapped[str]
+    layout: Mapped[int]
+    content: Mapped[str]

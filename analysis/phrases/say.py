@@ -73,16 +73,13 @@ def as_written(sentences: str) -> Statement:
     return say("as-written", text=sentences)
 
 
-def as_kept(kept: Any) -> Statement:
-    """A statement out of a file: plain data, or its text alone where an earlier version wrote it.
-
-    Raises ValueError where it is neither.
-    """
-    return as_written(kept) if isinstance(kept, str) else _STATEMENT.validate_python(kept)
+def statement_of(plain: Any) -> Statement:
+    """A statement out of a file or a database. Raises ValueError where it is none."""
+    return _STATEMENT.validate_python(plain)
 
 
 def as_plain(statement: Statement) -> dict[str, Any]:
-    """Plain data for a file; the inverse of as_kept."""
+    """Plain data for a file; the inverse of statement_of."""
     plain: dict[str, Any] = _STATEMENT.dump_python(statement, mode="json")
     return plain
 

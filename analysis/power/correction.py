@@ -6,7 +6,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from analysis.model.setup import Air, Car, Ignition, Standard
-from analysis.phrases.say import amount, as_kept, in_line, listed, say, significant
+from analysis.phrases.say import amount, in_line, listed, say, significant
 from analysis.phrases.statement import Joint, Statement
 from analysis.power import atmosphere
 from analysis.power.atmosphere import Aspiration
@@ -39,7 +39,7 @@ class Correction:
     @classmethod
     def from_json(cls, data: dict[str, Any]) -> "Correction":
         """The inverse of to_json."""
-        return _CORRECTION.validate_python(data | {"statement": as_kept(data["statement"])})
+        return _CORRECTION.validate_python(data)
 
 
 _CORRECTION = TypeAdapter(Correction)

@@ -7,7 +7,7 @@ import numpy as np
 
 from analysis.model.pull import Pull
 from analysis.model.setup import LossConvention, Setup
-from analysis.phrases.say import amount, as_kept, as_plain, say
+from analysis.phrases.say import amount, as_plain, say, statement_of
 from analysis.phrases.statement import Statement
 from analysis.power.air import air_of, aspiration_of
 from analysis.power.correction import Correction, correction, every_correction
@@ -38,7 +38,8 @@ class PowerCurve:
     engine: wheel power over engine speed. Engine figures are None where the loss convention adds
     nothing. correction is the chosen standard, other_corrections what every standard would say:
     corrected figures are the arrays times a factor, and are never shown without these.
-    peak_shift: what the smoothing does to peak power, as a share of it.
+    peak_shift: what the smoothing does to peak power, as a share of it; NaN in a stored curve from
+    before it was looked at.
     """
 
     engine_speed_rpm: FloatArray
@@ -84,8 +85,8 @@ class PowerCurve:
                 "loss": LossConvention(data["loss"]),
                 "correction": Correction.from_json(data["correction"]),
                 "other_corrections": others,
-                **{name: as_kept(data[name]) for name in STATEMENTS},
-                "cautions": tuple(as_kept(caution) for caution in data["cautions"]),
+                **{name: statement_of(data[name]) for name in STATEMENTS},
+                "cautions": tuple(statement_of(caution) for caution in data["cautions"]),
             }
         )
 

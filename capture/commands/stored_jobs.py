@@ -7,8 +7,9 @@ from typing import Annotated
 
 import typer
 
+from analysis.archive.database import DATABASE_FILE
 from analysis.archive.jobs import StoreError
-from analysis.archive.store import DATABASE_FILE, Store
+from analysis.archive.store import Store
 from capture.station.station import Station, load_station
 
 Where = Annotated[Path, typer.Argument(help="station file, or the folder of a store")]

@@ -12,6 +12,7 @@ from capture.sources.tables.mdf_table import holds_frames, read_mdf_table
 from capture.sources.tables.table import read_table
 from decode.errors import RecordingError
 
+OURS: Final = (SUFFIX, ".arrows")  # ".arrows" until recordings became one zstd stream
 MDF_SUFFIX: Final = ".mf4"
 TABLE_SUFFIXES: Final = (".csv", ".txt", ".tsv", ".parquet")
 
@@ -23,7 +24,7 @@ def open_recording(path: Path, names: Mapping[str, str] | None = None) -> Record
     """
     if not path.is_file():
         raise RecordingError(f"{path}: there is no such file")
-    if path.name.lower().endswith(SUFFIX):
+    if path.name.lower().endswith(OURS):
         return read_recording(path)
     suffix = next((s for s in reversed(path.suffixes) if s.lower() != ".gz"), "").lower()
     if suffix == MDF_SUFFIX and not holds_frames(path):
@@ -32,5 +33,5 @@ def open_recording(path: Path, names: Mapping[str, str] | None = None) -> Record
         return read_foreign(path, names)
     if suffix in TABLE_SUFFIXES:
         return read_table(path)
-    known = ", ".join((SUFFIX, *LOG_SUFFIXES, *TABLE_SUFFIXES))
+    known = ", ".join((*OURS, *LOG_SUFFIXES, *TABLE_SUFFIXES))
     raise RecordingError(f'{path}: unknown kind of file "{suffix}"; known: {known}')

@@ -1,4 +1,4 @@
-"""The recording on disk: an Arrow IPC stream in a zstd stream, one row for each record.
+"""The recording on disk (form 3): an Arrow IPC stream in a zstd stream, one row for each record.
 
 Unpacked by zstd it opens in any Arrow reader; the head (SessionInfo as JSON) is in the schema's
 metadata. Times are steps, because those compress to almost nothing where times themselves do not.
@@ -11,11 +11,8 @@ one of everything up to there, column by column, and so does not depend on where
 reader takes many blocks at once and checks them in one go.
 """
 
-import dataclasses
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any, BinaryIO, Final
 
 import numpy as np
@@ -23,15 +20,12 @@ import pyarrow as pa
 import xxhash
 from numpy.typing import NDArray
 
-from decode.errors import RecordingError
-from decode.records import RecordBatch, SessionInfo, SourceInfo, SourceKind
+from capture.recording.head import schema_of
+from capture.recording.stream import COMPRESSION
+from decode.records import RecordBatch, SessionInfo
 
 SUFFIX: Final = ".arrows.zst"  # an Arrow stream, zstd-compressed, by the conventions of both
-VERSION_KEY: Final = b"pullwatch_recording"
-VERSION: Final = b"3"
-SESSION_KEY: Final = b"session"
 CHECKSUM_KEY: Final = b"xxh3"  # in the metadata of each block
-COMPRESSION: Final = "zstd"
 CONTINUES: Final = -1
 MOST_BYTES: Final = 1 << 30  # of payloads in a block: Arrow counts them in 32 bits
 
@@ -48,34 +42,6 @@ FIELDS: Final = (
 )
 
 Column = NDArray[Any]
-
-
-def schema_of(session: SessionInfo) -> pa.Schema:
-    """The schema of one session's recording, with the session in its metadata."""
-    head = json.dumps(dataclasses.asdict(session))
-    return pa.schema(FIELDS, metadata={VERSION_KEY: VERSION, SESSION_KEY: head.encode()})
-
-
-def session_of(schema: pa.Schema) -> SessionInfo:
-    """The session a recording's schema describes; RecordingError if it is no recording of ours."""
-    metadata: Mapping[bytes, bytes] = schema.metadata or {}
-    version = metadata.get(VERSION_KEY)
-    if version != VERSION:
-        found = "no pullwatch recording" if version is None else f"version {version.decode()}"
-        raise RecordingError(f"is {found}; this pullwatch reads version {VERSION.decode()}")
-    if not schema.equals(pa.schema(FIELDS)):
-        raise RecordingError("has a damaged head: its columns are not those of a recording")
-    try:
-        return _session_from(json.loads(metadata[SESSION_KEY]))
-    except (KeyError, TypeError, ValueError) as error:
-        raise RecordingError(f"has a damaged head: {error}") from error
-
-
-def _session_from(head: dict[str, Any]) -> SessionInfo:
-    sources = tuple(
-        SourceInfo(s["name"], SourceKind(s["kind"]), tuple(s["columns"])) for s in head["sources"]
-    )
-    return SessionInfo(**{**head, "sources": sources})
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,7 +167,7 @@ class BlockWriter:
         self._number_of = {info.name: number for number, info in enumerate(session.sources)}
         self._file = file
         self._stream = pa.CompressedOutputStream(file, COMPRESSION)
-        schema = schema_of(session)
+        schema = schema_of(session, FIELDS)
         self._blocks = pa.ipc.new_stream(self._stream, schema)
         self._progress = Progress()
         # Arrow writes the head with the first block: an empty one puts it in the file now
@@ -231,12 +197,3 @@ class BlockWriter:
         self._blocks.write_batch(rows, custom_metadata={CHECKSUM_KEY: checksum})
         self._stream.flush()
         self._file.flush()
-
-
-def open_blocks(path: Path) -> pa.ipc.RecordBatchStreamReader:
-    """The blocks of a recording; OSError or ArrowException if it is none. Close it after use."""
-    # blocks are small: sharing one out among threads costs more than it saves
-    options = pa.ipc.IpcReadOptions(use_threads=False)
-    return pa.ipc.open_stream(
-        pa.CompressedInputStream(pa.OSFile(str(path)), COMPRESSION), options=options
-    )

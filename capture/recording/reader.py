@@ -8,26 +8,32 @@ from typing import Final, Protocol, TypeVar
 import numpy as np
 import pyarrow as pa
 
+from capture.recording import form_1, form_2
 from capture.recording.format import (
     CHECKSUM_KEY,
     CONTINUES,
+    FIELDS,
     Progress,
     Records,
     from_arrow,
-    open_blocks,
-    session_of,
 )
+from capture.recording.head import FORM, form_of, session_of
+from capture.recording.stream import CUT_OFF, DAMAGED, first_line, open_stream
 from decode.errors import RecordingError
 from decode.records import RecordBatch, SessionInfo, SourceInfo
 
-# what Arrow says of a compressed stream that nobody ended
-CUT_OFF: Final = "Truncated compressed stream"
-# what reading raises where the bytes are damaged
-DAMAGED: Final = (OSError, pa.ArrowException)
 AT_ONCE: Final = 8_192  # records read for `batches`: the cost of a block no longer counts
 
 T = TypeVar("T")
 Block = tuple[pa.RecordBatch, Mapping[bytes, bytes] | None]  # rows and metadata
+BlocksOfBatches = Callable[
+    [Path, pa.ipc.RecordBatchStreamReader, Sequence[SourceInfo]], Iterator[list[RecordBatch]]
+]
+# by form: the columns it was written with, and how its blocks are read
+EARLIER: Final[dict[int, tuple[tuple[tuple[pa.Field, ...], ...], BlocksOfBatches]]] = {
+    1: ((form_1.TIMES, form_1.STEPS), form_1.blocks),
+    2: ((form_1.STEPS,), form_2.blocks),
+}
 
 
 class Recording(Protocol):
@@ -49,16 +55,12 @@ class Recording(Protocol):
 
 
 class ArrowRecording:
-    """A recording of ours; memory stays flat however long it is."""
+    """A recording of today's form; memory stays flat however long it is."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, session: SessionInfo) -> None:
         self.path = path
+        self.session = session
         self.torn: str | None = None
-        with _open_stream(path) as reader:
-            try:
-                self.session = session_of(reader.schema)
-            except RecordingError as error:
-                raise RecordingError(f"{path} {error}") from error
 
     def batches(self) -> Iterator[RecordBatch]:
         """The batches as they were put, up to where the file is whole."""
@@ -70,7 +72,7 @@ class ArrowRecording:
         self.torn = None
         whole = 0
         progress = Progress()
-        with _open_stream(self.path) as reader:
+        with open_stream(self.path) as reader:
             try:
                 found = reader.iter_batches_with_custom_metadata()
                 for blocks in grouped(found, lambda block: block[0].num_rows, at_least):
@@ -82,9 +84,43 @@ class ArrowRecording:
                 self.torn = _torn(whole, error)
 
 
-def read_recording(path: Path) -> ArrowRecording:
-    """Open a recording; RecordingError if it is none at all (a torn tail is no error)."""
-    return ArrowRecording(path)
+class EarlierRecording:
+    """A recording of an earlier form, block by block as the batches it was written from."""
+
+    def __init__(self, path: Path, session: SessionInfo, blocks: BlocksOfBatches) -> None:
+        self.path = path
+        self.session = session
+        self.torn: str | None = None
+        self._blocks = blocks
+
+    def batches(self) -> Iterator[RecordBatch]:
+        """The batches as they were put, up to where the file is whole."""
+        self.torn = None
+        whole = 0
+        with open_stream(self.path) as stream:
+            try:
+                for batches in self._blocks(self.path, stream, self.session.sources):
+                    yield from batches
+                    whole += 1
+            except (*DAMAGED, IndexError) as error:
+                self.torn = _torn(whole, error)
+
+
+def read_recording(path: Path) -> ArrowRecording | EarlierRecording:
+    """Open a recording of ours, of whatever form.
+
+    RecordingError if it is none at all (a torn tail is no error), or of a form newer than these.
+    """
+    with open_stream(path) as stream:
+        schema = stream.schema
+    try:
+        form = form_of(schema)
+        if form == FORM:
+            return ArrowRecording(path, session_of(schema, FIELDS))
+        known_fields, blocks = EARLIER[form]
+        return EarlierRecording(path, session_of(schema, *known_fields), blocks)
+    except RecordingError as error:
+        raise RecordingError(f"{path} {error}") from error
 
 
 def batches_of(records: Records, sources: Sequence[SourceInfo]) -> Iterator[RecordBatch]:
@@ -155,17 +191,4 @@ def _torn(blocks: int, error: BaseException) -> str:
             f"was never closed, or is cut off behind {blocks} whole blocks: "
             "of a session that crashed, up to its last quarter second is missing"
         )
-    return f"is unreadable after {blocks} whole blocks: {_first_line(error)}"
-
-
-def _open_stream(path: Path) -> pa.ipc.RecordBatchStreamReader:
-    try:
-        return open_blocks(path)
-    except (OSError, pa.ArrowException) as error:
-        raise RecordingError(
-            f"{path} cannot be read as a recording: {_first_line(error)}"
-        ) from error
-
-
-def _first_line(error: BaseException) -> str:
-    return (str(error).splitlines() or [""])[0]
+    return f"is unreadable after {blocks} whole blocks: {first_line(error)}"

@@ -42,7 +42,7 @@ def changes(store: Store, basis: Basis = BASIS) -> tuple[str, ...]:
 
 def test_what_was_signed_is_the_content_hash_and_is_unchanged(store: Store) -> None:
     (signature,) = store.job(1).signatures
-    parts = manifest(store.pulls(job_id=1), BASIS.map_text, BASIS.limits, BASIS.version)
+    parts = manifest(store.evidence(1), BASIS.map_text, BASIS.limits, BASIS.version)
     assert signature.content_sha256 == manifest_hash(parts)
     assert (signature.name, signature.remarks) == ("A. Calibrator", "as agreed")
     (found,) = verify(store, 1, BASIS)

@@ -328,14 +328,15 @@ def test_the_content_hash_follows_everything_a_report_rests_on(store: Store, sta
         return Limits.of([Limit("ignition.retard", value, "deg", COMMON_PRACTICE, "")], {}, "")
 
     first = store.save_pull(stage_id, "session-1", report(1))
-    one = store.pulls()
+    job_id = store.stage(stage_id).job_id
+    one = store.evidence(job_id)
     store.save_pull(stage_id, "session-1", report(2))
-    both = store.pulls()
+    both = store.evidence(job_id)
     store.exclude_pull(first, "wheelspin")
     hashes = [
         manifest_hash(manifest(both, "map", limits(4.0), "0.1.0")),
         manifest_hash(manifest(one, "map", limits(4.0), "0.1.0")),
-        manifest_hash(manifest(store.pulls(), "map", limits(4.0), "0.1.0")),
+        manifest_hash(manifest(store.evidence(job_id), "map", limits(4.0), "0.1.0")),
         manifest_hash(manifest(both, "another map", limits(4.0), "0.1.0")),
         manifest_hash(manifest(both, "map", limits(4.5), "0.1.0")),
         manifest_hash(manifest(both, "map", limits(4.0), "0.2.0")),

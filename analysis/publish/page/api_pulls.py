@@ -9,7 +9,7 @@ from fastapi import APIRouter, HTTPException, Query
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel, Field
 
-from analysis.archive.jobs import Change, StoredPull
+from analysis.archive.jobs import PullEdit, StoredPull
 from analysis.model.setup import LossConvention, Standard
 from analysis.publish.page.curves import Axis
 from analysis.publish.page.figures import OverlayRequest, closer, overlay
@@ -57,7 +57,7 @@ def read_pull(store: StoreParam, pull_id: Id) -> StoredPull:
 
 
 @pulls_api.get("/pulls/{pull_id}/history")
-def history(store: StoreParam, pull_id: Id) -> list[Change]:
+def history(store: StoreParam, pull_id: Id) -> list[PullEdit]:
     """What people did to the pull, oldest first."""
     store.pull(pull_id)
     return store.history(pull_id)

@@ -9,7 +9,7 @@ from jinja2.runtime import Context
 
 from analysis.model.findings import Finding, Severity
 from analysis.phrases.reader import HOUSE_READER, Reader
-from analysis.phrases.say import as_kept
+from analysis.phrases.say import statement_of
 from analysis.phrases.statement import Statement
 from analysis.phrases.units import CHOICES, Units, symbol
 from analysis.publish.report.content import TITLES
@@ -51,7 +51,7 @@ def environment() -> Environment:
     made.filters |= {
         "symbol": symbol,
         "text": text,
-        "as_kept": as_kept,
+        "statement_of": statement_of,
         "local_minute": local_minute,
         "verdict_word": verdict_word,
         "headline": headline,
