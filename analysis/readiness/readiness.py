@@ -243,12 +243,9 @@ def _channels_alive(recent: Recent, limits: Limits) -> Item:
     name, share = say("readiness-channels"), limits["readiness.rate_share"].value
     if recent.now_s < SETTLING_S:
         return Item(name, State.WAIT, say("readiness-listening"))
-    silent: list[Statement | str] = [
-        n for n, rate in recent.rates.items() if rate.wanted_hz is None
-    ]
-    slow: list[Statement | str] = [
-        words for n, rate in recent.rates.items() if (words := _slow(n, rate, share)) is not None
-    ]
+    rates = recent.rates.items()
+    silent = [channel for channel, rate in rates if rate.wanted_hz is None]
+    slow = [lack for channel, rate in rates if (lack := _slow(channel, rate, share)) is not None]
     bad = [say("readiness-not-heard", channels=_first_few(silent))] if silent else []
     bad += [say("readiness-slow", channels=_first_few(slow))] if slow else []
     if bad:

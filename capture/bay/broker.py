@@ -6,8 +6,7 @@ from typing import Final
 from analysis.publish.mqtt.address import BrokerAddress
 from analysis.publish.mqtt.broker import embedded_broker
 from analysis.publish.mqtt.publisher import MqttPublisher
-from capture.station.station import BrokerAddress as NamedBroker
-from capture.station.station import Station
+from capture.station.station import BrokerSettings, Station
 from decode.errors import SourceError
 
 EMBEDDED_ROOT: Final = "pullwatch"
@@ -26,7 +25,7 @@ async def open_broker(
     return address, MqttPublisher(address, root, station.name, station.store / "outbox.db")
 
 
-def _address(broker: NamedBroker) -> BrokerAddress:
+def _address(broker: BrokerSettings) -> BrokerAddress:
     file = broker.password_file
     try:
         password = file.read_text("utf-8").strip() if file else None

@@ -16,6 +16,7 @@ from pydantic import (
 )
 
 from analysis.model.setup import Air, Car, Dyno, Setup
+from analysis.phrases.table import ENGLISH, Language
 from analysis.physics.thermodynamics import KELVIN, Reference
 from analysis.physics.turbo_map import CompressorMap, load_compressor_map
 from analysis.power.air import not_of_this_station
@@ -122,7 +123,7 @@ Page = Annotated[
 class Station(StrictModel):
     """One place of work. Paths are as written until `load_station` puts them beside the file.
 
-    database: `sqlite`, or an SQLAlchemy URL. clock_speed: more than 1 only where a simulated car
+    database: `sqlite`, or an SQLAlchemy URL. language: of the report and of findings on the page. clock_speed: more than 1 only where a simulated car
     runs faster than real time.
     """
 
@@ -145,6 +146,7 @@ class Station(StrictModel):
     air: Annotated[Air, AfterValidator(_plausible), AfterValidator(_at_the_station)] = Air()
     job: JobName | None = None
     shop: LetterheadSettings = LetterheadSettings()
+    language: Language = ENGLISH
     _letterhead: Letterhead = PrivateAttr(default=Letterhead())
     _compressor_map: CompressorMap | None = PrivateAttr(default=None)
 
