@@ -123,8 +123,8 @@ Page = Annotated[
 class Station(StrictModel):
     """One place of work. Paths are as written until `load_station` puts them beside the file.
 
-    database: `sqlite`, or an SQLAlchemy URL. language: of the report and of findings on the page. clock_speed: more than 1 only where a simulated car
-    runs faster than real time.
+    database: `sqlite`, or an SQLAlchemy URL. language: of the report and of findings on the page.
+    clock_speed: more than 1 only where a simulated car runs faster than real time.
     """
 
     pullwatch_station: Literal[1]
