@@ -7,7 +7,7 @@ threads may save while the page reads. One database belongs to one station.
 
 import threading
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any, Final, Self, TypeVar
 
@@ -72,8 +72,12 @@ class Store:
             self._engine = _engine(folder, url)
         except (OSError, SQLAlchemyError, ImportError) as error:
             raise StoreError(f"{folder}: the store cannot be opened: {error}") from error
-        with self._write() as session:
-            _prepare_tables(session)
+        try:
+            with self._write() as session:
+                _prepare_tables(session)
+        except StoreError:
+            self.close()
+            raise
 
     def __enter__(self) -> Self:
         return self
@@ -371,12 +375,15 @@ def _engine(folder: Path, url: str | None) -> Engine:
 
 def _set_up_sqlite(connection: DBAPIConnection, _entry: ConnectionPoolEntry) -> None:
     """WAL, so that readers never wait for a writer; full sync, because a pull is dear."""
-    cursor = connection.cursor()
-    cursor.execute("PRAGMA journal_mode=WAL")
-    cursor.execute("PRAGMA synchronous=FULL")
-    cursor.execute("PRAGMA foreign_keys=ON")
-    cursor.execute(f"PRAGMA busy_timeout={LOCK_TIMEOUT_MS}")
-    cursor.close()
+    try:
+        with closing(connection.cursor()) as cursor:
+            cursor.execute("PRAGMA journal_mode=WAL")
+            cursor.execute("PRAGMA synchronous=FULL")
+            cursor.execute("PRAGMA foreign_keys=ON")
+            cursor.execute(f"PRAGMA busy_timeout={LOCK_TIMEOUT_MS}")
+    except Exception:
+        connection.close()  # the pool does not: it has not taken the connection yet
+        raise
 
 
 def _prepare_tables(session: Session) -> None:
