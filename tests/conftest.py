@@ -1,25 +1,56 @@
 """Rules every test lives under: no task or thread left over, nothing outside this machine."""
 
 import asyncio
+import importlib.util
 import ipaddress
 import os
+import platform
 import socket
 import threading
 import time
+import tomllib
 from collections.abc import AsyncIterator, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from packaging.requirements import Requirement
 
 REPOSITORY = Path(__file__).parent.parent
+NOT_FOR_THIS_PYTHON = pytest.StashKey[bool]()
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """A test marked needs_distribution is skipped where that is missing, and says why."""
+    for marker in item.iter_markers("needs_distribution"):
+        (name,) = marker.args
+        if importlib.util.find_spec(name):
+            continue
+        needed = requirement_of_tests(name)
+        if needed.marker and not needed.marker.evaluate():
+            item.stash[NOT_FOR_THIS_PYTHON] = True
+            python = platform.python_version()
+            pytest.skip(f"{name} cannot be had for Python {python}: it asks for {needed.marker}")
+        pytest.skip(f"the package {name} is not installed")
+
+
+def requirement_of_tests(name: str) -> Requirement:
+    """What pyproject.toml's extra `test` asks of that distribution."""
+    project = tomllib.loads((REPOSITORY / "pyproject.toml").read_text("utf-8"))["project"]
+    wanted = [Requirement(line) for line in project["optional-dependencies"]["test"]]
+    (found,) = (requirement for requirement in wanted if requirement.name == name)
+    return found
 
 
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) -> Any:
-    """Where PULLWATCH_NO_SKIP is set (.ci/run sets it), a skipped test is a failure."""
+    """Where PULLWATCH_NO_SKIP is set (.ci/run sets it), a skipped test is a failure.
+
+    Except one whose package pyproject.toml itself leaves out for this Python.
+    """
     report = yield
-    if report.skipped and os.environ.get("PULLWATCH_NO_SKIP") and not hasattr(report, "wasxfail"):
+    allowed = hasattr(report, "wasxfail") or item.stash.get(NOT_FOR_THIS_PYTHON, False)
+    if report.skipped and os.environ.get("PULLWATCH_NO_SKIP") and not allowed:
         report.outcome = "failed"
         report.longrepr = f"skipped, and PULLWATCH_NO_SKIP forbids it: {report.longrepr}"
     return report

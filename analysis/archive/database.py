@@ -2,7 +2,7 @@
 
 import logging
 import sqlite3
-from importlib import import_module
+from contextlib import closing
 from pathlib import Path
 from typing import Final
 
@@ -16,6 +16,9 @@ from sqlalchemy.pool import ConnectionPoolEntry
 from analysis.archive.jobs import StoreError
 from analysis.archive.migrations import LAYOUT
 from analysis.archive.tables import Table, VersionRow
+from decode.on_first_use import on_first_use
+
+upgrading = on_first_use("analysis.archive.migrations.upgrade")  # with Alembic behind it
 
 # How long a writer waits for another process's transaction; ours last milliseconds.
 LOCK_TIMEOUT_MS: Final = 5000
@@ -58,7 +61,7 @@ def _bring_to_layout(engine: Engine, folder: Path) -> None:
             "Nothing was changed"
         )
     try:
-        done = import_module("analysis.archive.migrations.upgrade").upgrade(engine.url)
+        done = upgrading.upgrade(engine.url)
     except (SQLAlchemyError, sqlite3.Error, OSError, StoreError) as error:
         raise StoreError(
             f"{folder}: the store is of layout {found} and could not be upgraded to {LAYOUT}; "
@@ -95,9 +98,12 @@ def _engine(folder: Path, url: str | None) -> Engine:
 
 def _set_up_sqlite(connection: DBAPIConnection, _entry: ConnectionPoolEntry) -> None:
     """WAL, so that readers never wait for a writer; full sync, because a pull is dear."""
-    cursor = connection.cursor()
-    cursor.execute("PRAGMA journal_mode=WAL")
-    cursor.execute("PRAGMA synchronous=FULL")
-    cursor.execute("PRAGMA foreign_keys=ON")
-    cursor.execute(f"PRAGMA busy_timeout={LOCK_TIMEOUT_MS}")
-    cursor.close()
+    try:
+        with closing(connection.cursor()) as cursor:
+            cursor.execute("PRAGMA journal_mode=WAL")
+            cursor.execute("PRAGMA synchronous=FULL")
+            cursor.execute("PRAGMA foreign_keys=ON")
+            cursor.execute(f"PRAGMA busy_timeout={LOCK_TIMEOUT_MS}")
+    except Exception:
+        connection.close()  # the pool does not: it has not taken the connection yet
+        raise

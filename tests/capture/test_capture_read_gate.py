@@ -286,8 +286,8 @@ def soundly_mapped(channels: dict[str, dict[str, int]]) -> Sequence[Wanted]:
         if block["service"] == 1 and block["parameter"] in PARAMETERS:
             value, meaning = next(iter(PARAMETERS[block["parameter"]].values.items()))
             entry[name] |= {"unit": meaning.unit, "diagnostic": block | {"value": value}}
-        with suppress(InputFileError):
-            parse_map(map_text(entry))
+        with suppress(InputFileError):  # of itself, or beside those before it
+            parse_map(map_text(sound | entry))
             sound |= entry
     return wanted_of(parse_map(map_text(sound)), "ecu") if sound else ()
 
@@ -304,6 +304,14 @@ def map_text(channels: dict[str, Any]) -> str:
     channels={"a": {"service": 0x22, "identifier": 0xF40C, "start_bit": 0, "bits": 8, "length": 2}},
     configured={"session": "extended", "request": 0x7E0},
     said=[bytes.fromhex("06 50 03 00 32 01 F4")],
+)
+@example(
+    channels={
+        "a": {"service": 0x22, "identifier": 5, "start_bit": 0, "bits": 8, "length": 2},
+        "b": {"service": 0x22, "identifier": 5, "start_bit": 0, "bits": 8, "length": 3},  # refused
+    },
+    configured={},
+    said=[],
 )
 @example(
     channels={"a": {"service": 0x22, "identifier": 1, "start_bit": 0, "bits": 8, "length": 2}},

@@ -114,8 +114,10 @@ def test_a_description_given_as_a_map_is_told_how_to_become_one(described: Path)
         load_map(described)
 
 
+@pytest.mark.needs_distribution("opendbc")
 def test_every_twelfth_description_of_opendbc_equals_cantools() -> None:
-    opendbc = pytest.importorskip("opendbc", reason="the package opendbc is not installed")
+    import opendbc
+
     total = Counts()
     rng = np.random.default_rng(2)
     for path in sorted(Path(opendbc.__file__).parent.rglob("*.dbc"))[::EVERY_NTH_FILE]:

@@ -11,7 +11,11 @@ export async function call(url, method, body) {
   const response = await fetch(url, options);
   if (response.ok) return response.status === 204 ? {} : response.json();
   const { detail } = await response.json().catch(() => ({ detail: response.statusText }));
-  throw new Error(typeof detail === "string" ? detail : detail.map((one) => `${one.loc.at(-1)}: ${one.msg}`).join("; "));
+  throw new Error(
+    typeof detail === "string"
+      ? detail
+      : detail.map((one) => `${one.loc.at(-1)}: ${one.msg}`).join("; "),
+  );
 }
 
 function fields(form) {
@@ -35,15 +39,25 @@ async function send(form) {
     const made = await call(url, method, method === "DELETE" ? undefined : fields(form));
     if (then) location.assign(then.replace("{id}", made.id));
     else location.reload();
-  } catch (error) { complain(form, error); }
+  } catch (error) {
+    complain(form, error);
+  }
 }
 
 for (const form of document.querySelectorAll("form[data-api]")) {
-  form.addEventListener("submit", (event) => { event.preventDefault(); send(form); });
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    send(form);
+  });
 }
 
 for (const button of document.querySelectorAll("button[data-call]")) {
   button.addEventListener("click", async () => {
-    try { await call(button.dataset.call, button.dataset.method); location.reload(); } catch (error) { complain(button.parentElement, error); }
+    try {
+      await call(button.dataset.call, button.dataset.method);
+      location.reload();
+    } catch (error) {
+      complain(button.parentElement, error);
+    }
   });
 }

@@ -22,7 +22,9 @@ function walk(step) {
 }
 onKey("j", () => walk(1));
 onKey("k", () => walk(-1));
-onKey("o", () => { if (!$("overlay-button").disabled) $("overlay").requestSubmit(); });
+onKey("o", () => {
+  if (!$("overlay-button").disabled) $("overlay").requestSubmit();
+});
 onKey("r", () => $("report").click());
 
 const dialog = $("change");
@@ -41,25 +43,42 @@ for (const button of document.querySelectorAll("button[data-dialog]")) {
 
 // The air: typed in the user's unit, told in the house's.
 const airFields = [...$("air").querySelectorAll("input")];
-const unitOf = ({ dataset }) => ({ factor: Number(dataset.factor), offset: Number(dataset.offset), decimals: Number(dataset.decimals) });
+const unitOf = ({ dataset }) => ({
+  factor: Number(dataset.factor),
+  offset: Number(dataset.offset),
+  decimals: Number(dataset.decimals),
+});
 
 $("air").addEventListener("submit", async (event) => {
   event.preventDefault();
   $("air").querySelector(".wrong")?.remove();
   const typed = airFields.filter(({ value }) => value !== "");
-  const said = Object.fromEntries(typed.map((field) => [field.name, (Number(field.value) - unitOf(field).offset) / unitOf(field).factor]));
+  const said = Object.fromEntries(
+    typed.map((field) => [
+      field.name,
+      (Number(field.value) - unitOf(field).offset) / unitOf(field).factor,
+    ]),
+  );
   try {
     await call("/api/v1/air", "PUT", said);
     $("air").reset();
-  } catch (error) { complain($("air"), error); }
+  } catch (error) {
+    complain($("air"), error);
+  }
 });
 
 function showAir(air, doubts) {
   if (!air) return;
   const known = airFields.filter(({ name }) => air[name] !== null);
-  const figures = known.map((field) => `${show(unitOf(field), air[field.name])} ${field.dataset.unit}`);
+  const figures = known.map(
+    (field) => `${show(unitOf(field), air[field.name])} ${field.dataset.unit}`,
+  );
   const words = element("b", { text: figures.join(", ") || "Not known." });
-  $("air-now").replaceChildren(words, air.origin ? ` now (${air.origin}).` : "", ...doubts.map(({ text }) => element("strong", { class: "doubt", text })));
+  $("air-now").replaceChildren(
+    words,
+    air.origin ? ` now (${air.origin}).` : "",
+    ...doubts.map(({ text }) => element("strong", { class: "doubt", text })),
+  );
 }
 
 // A pull that has come in since is announced, never put in by itself: somebody may be typing.
@@ -74,7 +93,15 @@ async function look() {
   if (readiness) showChecklist(readiness.checklist);
   if (!pull?.pull_id || known.has(pull.pull_id)) return; // what is not stored yet is not in the job
   known.add(pull.pull_id);
-  $("news").replaceChildren(element("a", { href: location.pathname, class: "button main", text: `Pull ${pull.number} is in: show it` }), " ", verdict(pull.verdict));
+  $("news").replaceChildren(
+    element("a", {
+      href: location.pathname,
+      class: "button main",
+      text: `Pull ${pull.number} is in: show it`,
+    }),
+    " ",
+    verdict(pull.verdict),
+  );
 }
 look();
 setInterval(look, NEWS_EVERY_MS);

@@ -25,7 +25,9 @@ let advancedAt = performance.now();
 let advancedTo = -1;
 let heardAt = performance.now();
 
-const setClass = (node, name, on) => { if (node.classList.contains(name) !== on) node.classList.toggle(name, on); };
+const setClass = (node, name, on) => {
+  if (node.classList.contains(name) !== on) node.classList.toggle(name, on);
+};
 
 function readout(spec) {
   const box = element("div", { class: "readout", id: `readout-${spec.quantity}` });
@@ -34,9 +36,24 @@ function readout(spec) {
   const cylinders = Object.entries(spec.cylinders);
   if (cylinders.length) return cylinderReadout(spec, box, target, cylinders);
   const number = element("output", { text: "–" });
-  box.append(element("div", { class: "value" }, number, element("span", { class: "unit", text: spec.unit.symbol })));
+  box.append(
+    element(
+      "div",
+      { class: "value" },
+      number,
+      element("span", { class: "unit", text: spec.unit.symbol }),
+    ),
+  );
   const bar = element("i");
-  if (spec.target) box.append(element("div", { class: "deviation", title: "Off target: the middle is the target, an end is 20 %" }, bar, element("b")));
+  if (spec.target)
+    box.append(
+      element(
+        "div",
+        { class: "deviation", title: "Off target: the middle is the target, an end is 20 %" },
+        bar,
+        element("b"),
+      ),
+    );
   return { box, update: (now) => updateReadout(spec, now, box, number, target, bar) };
 }
 
@@ -58,8 +75,16 @@ function cylinderReadout(spec, box, worst, cylinders) {
   box.classList.add("wide");
   const row = element("div", { class: "cylinders" });
   const wells = cylinders.map(([cylinder, channel]) => {
-    const fill = element("i"), peak = element("u"), number = element("strong", { text: "–" });
-    const cell = element("div", { class: "cylinder" }, element("div", { class: "well" }, fill, peak), number, element("span", { text: `cyl ${cylinder}` }));
+    const fill = element("i"),
+      peak = element("u"),
+      number = element("strong", { text: "–" });
+    const cell = element(
+      "div",
+      { class: "cylinder" },
+      element("div", { class: "well" }, fill, peak),
+      number,
+      element("span", { text: `cyl ${cylinder}` }),
+    );
     row.append(cell);
     return { channel, fill, peak, number, cell, most: 0 };
   });
@@ -79,7 +104,9 @@ function updateCylinders(spec, now, box, worst, wells) {
     well.peak.style.transform = `translateY(${Math.min(1, well.most / RETARD_SPAN_DEG) * 36}px)`;
     setClass(well.cell, "alarm", now.alarmed.has(well.channel));
   }
-  const stale = wells.every((well) => now.values[well.channel] === undefined || now.stale.includes(well.channel));
+  const stale = wells.every(
+    (well) => now.values[well.channel] === undefined || now.stale.includes(well.channel),
+  );
   setText(worst, stale ? "" : `most ${show(spec.unit, most)}${spec.unit.symbol}`);
   setClass(box, "stale", stale);
 }
@@ -102,19 +129,33 @@ function update(now) {
   page.phase = phase;
   const speed = now.values[page.layout.engine_speed];
   setText($("speed-value"), typeof speed === "number" ? speed.toFixed(0) : "–");
-  setClass($("engine-speed"), "stale", speed === undefined || now.stale.includes(page.layout.engine_speed));
-  $("speed-fill").style.transform = `scaleX(${Math.min(1, (speed ?? 0) / page.layout.max_engine_speed_rpm)})`;
+  setClass(
+    $("engine-speed"),
+    "stale",
+    speed === undefined || now.stale.includes(page.layout.engine_speed),
+  );
+  $("speed-fill").style.transform =
+    `scaleX(${Math.min(1, (speed ?? 0) / page.layout.max_engine_speed_rpm)})`;
   for (const one of page.readouts) one.update(now);
   for (const strip of page.strips) strip.draw(now.now_s);
   showAlerts(now);
   showSide(now);
 }
 
+const firstTwo = (names) =>
+  names.slice(0, 2).join(", ") + (names.length > 2 ? `, ${names.length - 2} more` : "");
+
+const ageText = (age) => (age === null ? "none yet" : `${age.toFixed(2)} s old`);
+
 // Between pulls the operator reads from afar whether the next may begin.
 function words(phase, readiness) {
   if (phase !== "idle" || !readiness) return PHASES[phase][1];
-  const waiting = readiness.items.filter(({ state }) => state === "wait").map(({ name }) => name.text.toLowerCase());
-  return waiting.length ? `Not ready yet: ${waiting.slice(0, 2).join(", ")}${waiting.length > 2 ? `, ${waiting.length - 2} more` : ""}.` : "Ready for a pull, as far as pullwatch sees.";
+  const waiting = readiness.items
+    .filter(({ state }) => state === "wait")
+    .map(({ name }) => name.text.toLowerCase());
+  return waiting.length
+    ? `Not ready yet: ${firstTwo(waiting)}.`
+    : "Ready for a pull, as far as pullwatch sees.";
 }
 
 function showPhase(phase) {
@@ -131,19 +172,36 @@ const seen = new Set();
 const degreeOf = ({ key, severity }) => key + severity;
 
 function alertBand(alert) {
-  const button = element("button", { type: "button", class: "button", "data-key": alert.key }, "Seen", element("kbd", { text: "a" }));
+  const button = element(
+    "button",
+    { type: "button", class: "button", "data-key": alert.key },
+    "Seen",
+    element("kbd", { text: "a" }),
+  );
   button.addEventListener("click", () => acknowledge(alert));
-  return element("div", { class: `alert ${alert.severity}` }, shape(alert.severity),
-    element("div", { class: "words" }, element("strong"), element("span")), button);
+  return element(
+    "div",
+    { class: `alert ${alert.severity}` },
+    shape(alert.severity),
+    element("div", { class: "words" }, element("strong"), element("span")),
+    button,
+  );
 }
 
 const namesSpeed = ({ amounts }) => amounts.some(({ unit }) => unit === "rpm");
 
 function sayAlert(band, alert) {
   const what = alert.severity === "stop" ? "Stop" : "Look closer";
-  const at = alert.engine_speed_rpm === null || namesSpeed(alert.statement) ? "" : ` At ${alert.engine_speed_rpm.toFixed(0)} rpm.`;
+  const at =
+    alert.engine_speed_rpm === null || namesSpeed(alert.statement)
+      ? ""
+      : ` At ${alert.engine_speed_rpm.toFixed(0)} rpm.`;
   setText(band.querySelector("strong"), `${what}: ${alert.statement.text}`);
-  const until = seen.has(degreeOf(alert)) ? " Seen; still so." : alert.latched ? " Stays until seen." : "";
+  const until = seen.has(degreeOf(alert))
+    ? " Seen; still so."
+    : alert.latched
+      ? " Stays until seen."
+      : "";
   setText(band.querySelector(".words span"), at + until);
   setClass(band, "seen", seen.has(degreeOf(alert)));
 }
@@ -154,10 +212,15 @@ function showAlerts(now) {
   if (stamp !== page.drawnAlerts) {
     const focused = document.activeElement?.dataset?.key;
     $("alerts").replaceChildren(...now.alerts.map(alertBand));
-    if (focused) $("alerts").querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus();
+    if (focused)
+      $("alerts")
+        .querySelector(`[data-key="${CSS.escape(focused)}"]`)
+        ?.focus();
     page.drawnAlerts = stamp;
   }
-  now.alerts.forEach((alert, at) => sayAlert($("alerts").children[at], alert));
+  now.alerts.forEach((alert, at) => {
+    sayAlert($("alerts").children[at], alert);
+  });
   const title = now.alerts.length ? `(!) ${now.alerts[0].statement.text}` : "Live · pullwatch";
   if (document.title !== title) document.title = title;
   const standing = new Set(now.alerts.map(degreeOf));
@@ -169,11 +232,19 @@ const unseen = ({ alerts }) => alerts.find((alert) => !seen.has(degreeOf(alert))
 
 function acknowledge(alert) {
   if (!alert.latched) seen.add(degreeOf(alert));
-  fetch(`/api/v1/alerts/${encodeURIComponent(alert.key)}/acknowledge`, { method: "POST" }).catch(() => seen.delete(degreeOf(alert)));
+  fetch(`/api/v1/alerts/${encodeURIComponent(alert.key)}/acknowledge`, { method: "POST" }).catch(
+    () => seen.delete(degreeOf(alert)),
+  );
 }
 
 function line(state, name, words, bad) {
-  return element("li", { class: bad || null }, shape(state), element("span", { text: name }), element("span", { class: "end", text: words }));
+  return element(
+    "li",
+    { class: bad || null },
+    shape(state),
+    element("span", { text: name }),
+    element("span", { class: "end", text: words }),
+  );
 }
 
 function amount({ value, unit }) {
@@ -187,8 +258,21 @@ function amount({ value, unit }) {
 function showReadiness(readiness, items) {
   const waiting = items.filter((item) => item.state === "wait");
   const isOpen = (item) => item.state === "wait" || item.unit === "degC";
-  const row = (item) => line(item.state, item.name.text, amount(item) + item.found.text, item.state === "wait" && "wait");
-  setText($("ready"), readiness === null ? "Not looked at yet." : waiting.length ? `Not ready: ${waiting.length} of ${items.length} to wait for.` : "Ready, as far as pullwatch sees.");
+  const row = (item) =>
+    line(
+      item.state,
+      item.name.text,
+      amount(item) + item.found.text,
+      item.state === "wait" && "wait",
+    );
+  setText(
+    $("ready"),
+    readiness === null
+      ? "Not looked at yet."
+      : waiting.length
+        ? `Not ready: ${waiting.length} of ${items.length} to wait for.`
+        : "Ready, as far as pullwatch sees.",
+  );
   $("readiness").replaceChildren(...items.filter(isOpen).map(row));
   const rest = items.filter((item) => !isOpen(item));
   $("fine").replaceChildren(...rest.map(row));
@@ -202,9 +286,15 @@ function showPolled(values) {
   page.drawnPolled = stamp;
   $("polled").hidden = !values.length;
   setText($("polled-words"), `${values.length} asked for: achieved and wanted rate`);
-  $("polled-lines").replaceChildren(...values.map(({ channels, wanted_hz: wanted, achieved_hz: achieved, age_s: age }) =>
-    line(age === null ? "wait" : "ready", channels.join(", "),
-      `${achieved.toFixed(1)} of ${Number(wanted.toFixed(1))} Hz, ${age === null ? "none yet" : `${age.toFixed(2)} s old`}`)));
+  $("polled-lines").replaceChildren(
+    ...values.map(({ channels, wanted_hz: wanted, achieved_hz: achieved, age_s: age }) =>
+      line(
+        age === null ? "wait" : "ready",
+        channels.join(", "),
+        `${achieved.toFixed(1)} of ${Number(wanted.toFixed(1))} Hz, ${ageText(age)}`,
+      ),
+    ),
+  );
 }
 
 function showSide(now) {
@@ -212,12 +302,27 @@ function showSide(now) {
   showPolled(health.flatMap((source) => source.polled));
   showChecklist(readiness?.checklist ?? []);
   const items = readiness?.items ?? [];
-  const stamp = JSON.stringify([items.map((r) => [r.found.text, r.value?.toFixed(1)]), health.map((h) => [h.state, h.message, h.dropped]), pull, job, stage]);
+  const stamp = JSON.stringify([
+    items.map((r) => [r.found.text, r.value?.toFixed(1)]),
+    health.map((h) => [h.state, h.message, h.dropped]),
+    pull,
+    job,
+    stage,
+  ]);
   if (stamp === page.drawnSide) return;
   page.drawnSide = stamp;
   showReadiness(readiness, items);
-  $("sources").replaceChildren(...health.map((source) => line(source.well ? "ready" : "blind", source.name,
-    source.message || (source.dropped ? `${source.state}, ${source.dropped} lost` : source.state), !source.well && "bad")));
+  $("sources").replaceChildren(
+    ...health.map((source) =>
+      line(
+        source.well ? "ready" : "blind",
+        source.name,
+        source.message ||
+          (source.dropped ? `${source.state}, ${source.dropped} lost` : source.state),
+        !source.well && "bad",
+      ),
+    ),
+  );
   setText($("job"), job ? `${job}: ${stage}` : "No job is open: make one under Jobs.");
   showNewest(pull);
 }
@@ -228,22 +333,38 @@ function showNewest(pull) {
   if (!pull || stamp === page.drawnPull) return; // a link in use must not be replaced
   page.drawnPull = stamp;
   const attributes = { class: "pull-name", text: `Pull ${pull.number}` };
-  const name = pull.pull_id === null ? element("b", attributes) : element("a", { ...attributes, href: `/review?pulls=${pull.pull_id}` });
-  $("last-pull").replaceChildren(element("p", {}, name, " ", verdict(pull.verdict)), element("p", { text: pull.statements.map(({ text }) => text).join(" ") }));
+  const name =
+    pull.pull_id === null
+      ? element("b", attributes)
+      : element("a", { ...attributes, href: `/review?pulls=${pull.pull_id}` });
+  $("last-pull").replaceChildren(
+    element("p", {}, name, " ", verdict(pull.verdict)),
+    element("p", { text: pull.statements.map(({ text }) => text).join(" ") }),
+  );
 }
 
 function receive(text) {
   const message = JSON.parse(text);
-  if (message.kind === "hello") { build(message); return; }
+  if (message.kind === "hello") {
+    build(message);
+    return;
+  }
   latest = message;
-  if (message.now_s !== advancedTo) { advancedTo = message.now_s; advancedAt = performance.now(); }
+  if (message.now_s !== advancedTo) {
+    advancedTo = message.now_s;
+    advancedAt = performance.now();
+  }
   heardAt = performance.now();
   $("connection").hidden = true;
   for (const strip of page.strips) strip.add(message.strips);
-  if (document.hidden) return update(latest); // nothing is drawn behind another page, but alerts sound
+  // Nothing is drawn behind another page, but alerts sound.
+  if (document.hidden) return update(latest);
   if (drawing) return;
   drawing = true;
-  requestAnimationFrame(() => { drawing = false; update(latest); });
+  requestAnimationFrame(() => {
+    drawing = false;
+    update(latest);
+  });
 }
 
 function blind(words) {
@@ -262,12 +383,17 @@ function lost() {
 
 // A network that goes away, or a program that hangs, closes nothing: only silence tells.
 function listen() {
-  if (page && $("connection").hidden && performance.now() - heardAt > SILENT_AFTER_MS) blind("No word from pullwatch.");
+  if (page && $("connection").hidden && performance.now() - heardAt > SILENT_AFTER_MS)
+    blind("No word from pullwatch.");
 }
 
 function connect() {
-  const socket = new WebSocket(`${location.protocol === "https:" ? "wss" : "ws"}://${location.host}/api/v1/live`);
-  socket.onopen = () => { attempts = 0; };
+  const socket = new WebSocket(
+    `${location.protocol === "https:" ? "wss" : "ws"}://${location.host}/api/v1/live`,
+  );
+  socket.onopen = () => {
+    attempts = 0;
+  };
   socket.onmessage = ({ data }) => receive(data);
   socket.onclose = lost;
 }
@@ -280,6 +406,9 @@ async function toggleSound() {
 
 $("sound").addEventListener("click", toggleSound);
 onKey("s", toggleSound);
-onKey("a", () => { const alert = latest && unseen(latest); if (alert) acknowledge(alert); });
+onKey("a", () => {
+  const alert = latest && unseen(latest);
+  if (alert) acknowledge(alert);
+});
 connect();
 setInterval(listen, SILENT_AFTER_MS / 4);

@@ -26,13 +26,18 @@ function beep(frequency, start, length) {
 }
 
 function play({ tones, each }) {
-  tones.forEach((frequency, index) => beep(frequency, context.currentTime + index * each, each));
+  for (const [index, tone] of tones.entries()) beep(tone, context.currentTime + index * each, each);
 }
 
 export const isOn = () => context !== null && context.state === "running";
 
 export async function switchSound(on) {
-  if (!on) { silence(); await context?.close(); context = null; return false; }
+  if (!on) {
+    silence();
+    await context?.close();
+    context = null;
+    return false;
+  }
   context ??= new AudioContext();
   await context.resume();
   play({ tones: [660, 880], each: 0.1 });

@@ -7,24 +7,41 @@ const DASH = [6, 5];
 
 // The axis grows to what it must hold and shrinks no faster than the eye follows.
 function range(lines) {
-  let low = Infinity, high = -Infinity;
-  for (const { points } of lines) for (const [, value] of points) {
-    if (value === null) continue;
-    if (value < low) low = value;
-    if (value > high) high = value;
-  }
+  let low = Infinity,
+    high = -Infinity;
+  for (const { points } of lines)
+    for (const [, value] of points) {
+      if (value === null) continue;
+      if (value < low) low = value;
+      if (value > high) high = value;
+    }
   if (low > high) return [0, 1];
   const margin = Math.max((high - low) * 0.08, Math.abs(high) * 0.02, 0.01);
-  return [low >= 0 ? Math.max(0, low - margin) : low - margin, high + margin]; // nothing below a zero that holds
+  // nothing below a zero that holds
+  return [low >= 0 ? Math.max(0, low - margin) : low - margin, high + margin];
 }
 
 export class Strip {
   constructor(parent, { title, channels, unit }, history) {
     this.unit = unit;
-    this.lines = channels.map(({ name, dashed }) => ({ name, dashed, points: [...(history[name] ?? [])] }));
-    this.canvas = element("canvas", { role: "img", "aria-label": `${title}, the last ${SPAN_S} seconds` });
+    this.lines = channels.map(({ name, dashed }) => ({
+      name,
+      dashed,
+      points: [...(history[name] ?? [])],
+    }));
+    this.canvas = element("canvas", {
+      role: "img",
+      "aria-label": `${title}, the last ${SPAN_S} seconds`,
+    });
     this.extent = element("span", { class: "soft" });
-    parent.append(element("div", { class: "strip" }, element("h3", {}, element("span", { text: title }), this.extent), this.canvas));
+    parent.append(
+      element(
+        "div",
+        { class: "strip" },
+        element("h3", {}, element("span", { text: title }), this.extent),
+        this.canvas,
+      ),
+    );
     this.width = this.height = 0;
     // To ask for the size at every drawing would lay the whole page out anew each time.
     new ResizeObserver(() => this.fit()).observe(this.canvas);
@@ -59,7 +76,11 @@ export class Strip {
     const x = (t) => width * (1 - (nowS - t) / SPAN_S);
     const y = (v) => height - ((v - low) / (high - low)) * height;
     for (const line of this.lines) this.line(context, line, x, y);
-    setText(this.extent, `${show(this.unit, low)} to ${show(this.unit, high)}${this.unit.symbol === "°" ? "" : " "}${this.unit.symbol}`);
+    const space = this.unit.symbol === "°" ? "" : " ";
+    setText(
+      this.extent,
+      `${show(this.unit, low)} to ${show(this.unit, high)}${space}${this.unit.symbol}`,
+    );
   }
 
   grid(context, width, height) {
@@ -69,9 +90,11 @@ export class Strip {
     context.beginPath();
     for (let back = 0; back <= SPAN_S; back += 5) {
       const at = Math.round(width * (1 - back / SPAN_S)) - 0.5;
-      context.moveTo(at, 0); context.lineTo(at, height);
+      context.moveTo(at, 0);
+      context.lineTo(at, height);
     }
-    context.moveTo(0, height - 0.5); context.lineTo(width, height - 0.5);
+    context.moveTo(0, height - 0.5);
+    context.lineTo(width, height - 0.5);
     context.stroke();
   }
 
@@ -87,7 +110,8 @@ export class Strip {
       if (value === null || (before !== null && time - before > 1)) open = false;
       before = time;
       if (value === null) continue;
-      if (open) context.lineTo(x(time), y(value)); else context.moveTo(x(time), y(value));
+      if (open) context.lineTo(x(time), y(value));
+      else context.moveTo(x(time), y(value));
       open = true;
     }
     context.stroke();
