@@ -7,7 +7,15 @@ import json
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import DateTime, Dialect, ForeignKey, Text, TypeDecorator, UniqueConstraint
+from sqlalchemy import (
+    DateTime,
+    Dialect,
+    Double,
+    ForeignKey,
+    Text,
+    TypeDecorator,
+    UniqueConstraint,
+)
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 
 from analysis.archive.jobs import Job, PullEdit, Signature, Stage, StoredPull, StoredRefused
@@ -55,6 +63,7 @@ class Table(DeclarativeBase):
 
     type_annotation_map = {  # noqa: RUF012 - read once by SQLAlchemy
         str: Text,
+        float: Double,  # said here, because SQLAlchemy 2.1 changed what it makes of a float
         datetime: UtcDateTime,
         dict[str, Any]: JsonText,
     }

@@ -14,6 +14,7 @@ from capture.recording.any_recording import open_recording
 from capture.recording.format import BlockWriter
 from capture.recording.pieces import pieces
 from capture.recording.reader import read_recording
+from capture.recording.stream import open_stream
 from decode.channel_map import parse_map
 from decode.decoder import Decoder
 from decode.errors import RecordingError
@@ -213,5 +214,5 @@ def test_what_is_too_large_for_one_block_becomes_several(
     made = [RecordBatch.of("dyno", [i], [bytes([i]) * 60]) for i in range(5)]
     file = written(tmp_path, [made])
     assert all(map(same, read_recording(file).batches(), made))
-    with recording_format.open_blocks(file) as blocks:
+    with open_stream(file) as blocks:
         assert [block.num_rows for block in blocks] == [0, 1, 1, 1, 1, 1]
