@@ -17,6 +17,7 @@ COMMANDS = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.timeout(240)  # a first mypy run without its cache reads every library
 @pytest.mark.parametrize("name", COMMANDS)
 def test_house_rule(name: str) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
+from patience import PATIENCE_S
 from transports import Plug
 
 from capture.bay.daemon import Daemon
@@ -34,6 +35,7 @@ sources:
 broker: {broker}
 page: {page}
 """
+HELLO: Final = b"still here"  # no line that the map knows
 IDLE_S, HOLD_S, SWEEP_S = 2.0, 1.0, 5.0
 
 
@@ -73,15 +75,21 @@ def bay(
 
 
 @asynccontextmanager
-async def at_work(daemon: Daemon) -> AsyncIterator[Daemon]:
-    """Run it while the block lasts; what run() raises comes out of the block."""
+async def at_work(daemon: Daemon, plug: Plug | None = None) -> AsyncIterator[Daemon]:
+    """Run it while the block lasts; what run() raises comes out of the block.
+
+    plug: of the ECU; then the block begins when the ECU is heard, which says HELLO until it is.
+    """
     stop, ready = asyncio.Event(), asyncio.Event()
-    async with asyncio.timeout(30.0):
+    async with asyncio.timeout(PATIENCE_S):
         running = asyncio.create_task(daemon.run(stop, ready))
         waiting = asyncio.create_task(ready.wait())
         await asyncio.wait((running, waiting), return_when=asyncio.FIRST_COMPLETED)
         waiting.cancel()
         try:
+            while plug is not None and not any(s.records for s in daemon.live.health):
+                plug.write(HELLO + b"\n")
+                await asyncio.sleep(0.05)
             yield daemon
         finally:
             stop.set()

@@ -4,14 +4,14 @@ import json
 import os
 import socket
 import sys
-import time
 from pathlib import Path
 
 import httpx
 import pytest
-from daemon_bay import MAP, RATE_HZ, at_work, bay, drive, line
+from daemon_bay import HELLO, MAP, RATE_HZ, at_work, bay, drive, line
 from mosquitto_broker import MOSQUITTO, Mosquitto
-from mqtt_peers import subscriber, until
+from mqtt_peers import subscriber
+from patience import until
 from transports import Plug
 
 from analysis.archive.store import Store
@@ -27,7 +27,7 @@ from decode.channel_map import parse_map
 from decode.errors import InputFileError, RecordingError, SourceError
 from decode.records import Flag, RecordBatch
 
-ANSWER_S = 5.0
+LAST_RPM = 1234.0  # in no other line
 
 
 def batches(recording: Path) -> list[RecordBatch]:
@@ -40,9 +40,29 @@ def payloads(recording: Path) -> list[bytes]:
     return [batch.payload(index) for batch in ours for index in range(len(batch))]
 
 
+def without_hello(recording: Path) -> list[bytes]:
+    return [payload for payload in payloads(recording) if payload != HELLO]
+
+
+def last(at_s: float) -> bytes:
+    return f"{at_s:.3f};{LAST_RPM};5.0;0.0".encode()
+
+
+async def say_the_last(daemon: Daemon, plug: Plug, at_s: float) -> None:
+    """A line that no other is like, until the daemon has it: nothing is under way then."""
+    plug.write(last(at_s) + b"\n")
+    await until(lambda: daemon.live.values().get("engine_speed") == LAST_RPM)
+
+
+async def heard_to(daemon: Daemon, at_s: float) -> None:
+    """Until the daemon has the last line before a time in the sweep, in which none is like it."""
+    rpm = float(line(at_s - 1 / RATE_HZ).split(b";")[1])
+    await until(lambda: daemon.live.values().get("engine_speed") == rpm)
+
+
 async def test_a_pull_is_recorded_stored_and_shown(tmp_path: Path, plug: Plug) -> None:
     daemon = bay(tmp_path, plug.url)
-    async with at_work(daemon):
+    async with at_work(daemon, plug):
         await drive(plug, 0.0, 11.0)
         await until(lambda: daemon.live.last_pull is not None)
         assert daemon.live.last_pull is not None
@@ -53,12 +73,9 @@ async def test_a_pull_is_recorded_stored_and_shown(tmp_path: Path, plug: Plug) -
         for alert in (knock, blind):
             daemon.acknowledge(alert.key)
         await until(lambda: not daemon.live.alerts)
-        await asyncio.sleep(0.1)  # for the last line
-    recorded = payloads(daemon.recording)
+        await say_the_last(daemon, plug, 11.0)
     sent = [line(tick / RATE_HZ).rstrip() for tick in range(round(11.0 * RATE_HZ))]
-    first = sent.index(recorded[0])  # opening a port throws away what came before
-    assert first < RATE_HZ
-    assert recorded == sent[first:]
+    assert without_hello(daemon.recording) == [*sent, last(11.0)]
     with Store(tmp_path / "store") as store:
         (pull,) = store.pulls()
         bounds = store.load_report(pull.id).pull.bounds
@@ -68,7 +85,7 @@ async def test_a_pull_is_recorded_stored_and_shown(tmp_path: Path, plug: Plug) -
 
 async def test_what_the_operator_says_is_recorded_in_its_place(tmp_path: Path, plug: Plug) -> None:
     daemon = bay(tmp_path, plug.url)
-    async with at_work(daemon):
+    async with at_work(daemon, plug):
         await drive(plug, 0.0, 0.5)
         (job,) = daemon.store.jobs()
         stage = daemon.store.open_stage(job.id, "more boost", "")
@@ -88,7 +105,7 @@ async def test_a_stage_that_is_opened_while_a_pull_runs_is_for_the_next_one(
     tmp_path: Path, plug: Plug
 ) -> None:
     daemon = bay(tmp_path, plug.url)
-    async with at_work(daemon):
+    async with at_work(daemon, plug):
         await drive(plug, 0.0, 6.0)
         await until(lambda: daemon.live.phase is Phase.SWEEP)
         (job,) = daemon.store.jobs()
@@ -105,7 +122,7 @@ async def test_what_the_operator_says_after_the_end_is_passed_over(
     tmp_path: Path, plug: Plug
 ) -> None:
     daemon = bay(tmp_path, plug.url)
-    async with at_work(daemon):
+    async with at_work(daemon, plug):
         await drive(plug, 0.0, 1.0)
     before = len(batches(daemon.recording))
     daemon.acknowledge("knock_retard:knock")  # the page answers a little longer than it records
@@ -116,8 +133,9 @@ async def test_stopped_in_the_sweep_the_pull_is_stored_as_interrupted(
     tmp_path: Path, plug: Plug
 ) -> None:
     daemon = bay(tmp_path, plug.url)
-    async with at_work(daemon):
+    async with at_work(daemon, plug):
         await drive(plug, 0.0, 6.0)
+        await heard_to(daemon, 6.0)
     with Store(tmp_path / "store") as store:
         (pull,) = store.pulls()
         bounds = store.load_report(pull.id).pull.bounds
@@ -132,8 +150,6 @@ async def test_a_source_that_never_opened_does_not_hold_up_the_end(tmp_path: Pat
         await until(lambda: any(source.message for source in daemon.live.health))
         (source,) = daemon.live.health
         assert "no_such_port" in source.message
-        began = time.monotonic()
-    assert time.monotonic() - began < ANSWER_S
     assert [batch for batch in batches(daemon.recording) if batch.source == "ecu"] == []
 
 
@@ -142,9 +158,9 @@ async def test_a_source_lost_and_back_leaves_a_gap_and_goes_on(
 ) -> None:
     monkeypatch.setattr(BackOff, "next_s", lambda _self: 0.02)
     daemon = bay(tmp_path, plug.url)
-    async with at_work(daemon):
+    async with at_work(daemon, plug):
         await drive(plug, 0.0, 1.0)
-        await until(lambda: daemon.live.health[0].records > 0)
+        await say_the_last(daemon, plug, 1.0)
         plug.unplug()
         await until(lambda: not daemon.live.health[0].well)
         plug.plug_in()
@@ -161,7 +177,7 @@ async def test_a_source_lost_and_back_leaves_a_gap_and_goes_on(
     recorded = payloads(daemon.recording)
     (gap,) = [place for place, flag in enumerate(flags) if flag & Flag.GAP]
     assert b"gone" in recorded[gap]
-    assert recorded[gap - 1] == line(1.0 - 1 / RATE_HZ).rstrip()
+    assert recorded[gap - 1] == last(1.0)
     assert recorded[gap + 1].startswith(b"1.")
 
 
@@ -173,7 +189,7 @@ async def test_a_refused_network_description_ends_its_import_and_not_the_capture
     refused = tmp_path / "car.dbc"
     refused.write_text('VERSION ""\nBO_ 256 Engine: 8 A\n SG_ Speed : 0|16@1+ 0.25,0)\n')
     daemon = bay(tmp_path, plug.url)
-    async with at_work(daemon):
+    async with at_work(daemon, plug):
         await drive(plug, 0.0, 1.0)
         importing = await asyncio.create_subprocess_exec(
             *(sys.executable, "-m", "capture", "map", "import", str(refused)),
@@ -182,7 +198,7 @@ async def test_a_refused_network_description_ends_its_import_and_not_the_capture
         )
         ended = asyncio.create_task(importing.communicate())
         while not (await asyncio.wait([ended], timeout=0.1))[0]:
-            plug.write(b"still here\n")
+            plug.write(HELLO + b"\n")
         _, said = ended.result()
         (tmp_path / "map.yaml").write_bytes(refused.read_bytes())
         await drive(plug, 1.0, 11.0)
@@ -190,10 +206,10 @@ async def test_a_refused_network_description_ends_its_import_and_not_the_capture
     assert importing.returncode == 2
     assert said.decode().startswith(f"{refused}:3:22: network description: cantools refuses it")
     assert not (tmp_path / "new.yaml").exists()
-    recorded = [heard for heard in payloads(daemon.recording) if heard != b"still here"]
+    recorded = without_hello(daemon.recording)
     sent = [line(tick / RATE_HZ).rstrip() for tick in range(round(11.0 * RATE_HZ))]
     assert recorded[-1] in sent[-round(RATE_HZ) :]  # it stops once the pull is told
-    assert recorded == sent[sent.index(recorded[0]) :][: len(recorded)]
+    assert recorded == sent[: len(recorded)]
     assert parse_map(read_recording(daemon.recording).session.map_text).channels.keys() == {
         *("engine_speed", "pedal", "knock"),
     }
@@ -208,11 +224,9 @@ async def test_without_a_broker_it_works_and_ends_in_bounded_time(
         nobody.bind(("127.0.0.1", 0))  # bound and not listening: whoever connects is refused
         port = nobody.getsockname()[1]
         daemon = bay(tmp_path, plug.url, broker=f"{{host: 127.0.0.1, port: {port}}}")
-        async with at_work(daemon):
+        async with at_work(daemon, plug):
             await drive(plug, 0.0, 11.0)
             await until(lambda: daemon.live.last_pull is not None)
-            began = time.monotonic()
-    assert time.monotonic() - began < ANSWER_S
 
 
 async def test_a_page_port_that_is_taken_is_told_before_anything_starts(
@@ -228,7 +242,7 @@ async def test_a_page_port_that_is_taken_is_told_before_anything_starts(
 
 async def test_the_page_is_served_while_it_works(tmp_path: Path, plug: Plug) -> None:
     daemon = bay(tmp_path, plug.url, page="{host: 127.0.0.1, port: 0}")
-    async with at_work(daemon), httpx.AsyncClient() as client:
+    async with at_work(daemon, plug), httpx.AsyncClient() as client:
         await drive(plug, 0.0, 1.0)
         await until(lambda: daemon.live.snapshot()["values"] != {})
         answer = await client.get(f"{daemon.page_url}api/v1/snapshot")
@@ -248,7 +262,7 @@ async def test_a_full_disk_is_shown_and_told_while_alerts_and_verdicts_go_on(
         raise OSError(errno.ENOSPC, "No space left on device")
 
     async def session() -> None:
-        async with at_work(daemon):
+        async with at_work(daemon, plug):
             await drive(plug, 0.0, 1.0)
             monkeypatch.setattr(daemon._desk, "_tell", lambda topic, _document: told.append(topic))
             await until(lambda: daemon._recorder.written > 0)
@@ -277,9 +291,10 @@ async def test_a_recording_that_fails_alone_loses_no_pull(
         raise OSError(errno.EIO, "the card was pulled out")
 
     async def session() -> None:
-        async with at_work(daemon):
+        async with at_work(daemon, plug):
             monkeypatch.setattr(BlockWriter, "write", broken)
             await drive(plug, 0.0, 6.0)
+            await heard_to(daemon, 6.0)
 
     with pytest.raises(RecordingError, match="the card was pulled out"):
         await session()
@@ -295,10 +310,12 @@ async def test_a_subscriber_hears_the_pull_from_online_to_offline(
     mosquitto.start()
     try:
         broker = f"{{host: 127.0.0.1, port: {mosquitto.port}}}"
+        daemon = bay(tmp_path, plug.url, broker=broker)
         async with subscriber(mosquitto.port, "pullwatch/bay/#") as seen:
-            async with at_work(bay(tmp_path, plug.url, broker=broker)):
+            async with at_work(daemon, plug):
                 await until(lambda: seen.of("status") != [])
                 await drive(plug, 0.0, 6.0)
+                await heard_to(daemon, 6.0)
             await until(lambda: len(seen.of("status")) == 2)
     finally:
         mosquitto.kill()

@@ -4,7 +4,7 @@ import json
 from pathlib import Path
 
 from daemon_bay import at_work, bay, drive
-from mqtt_peers import until
+from patience import until
 from transports import Plug
 
 from analysis.archive.store import Store
@@ -15,7 +15,7 @@ READ = {"barometric_kpa": 97.3, "temperature_degc": 19.0}
 
 async def test_a_pull_is_kept_with_the_air_that_was_read_off(tmp_path: Path, plug: Plug) -> None:
     daemon = bay(tmp_path, plug.url)
-    async with at_work(daemon):
+    async with at_work(daemon, plug):
         daemon.read_air(READ)
         await until(lambda: daemon.live.air is not None and daemon.live.air.barometric_kpa == 97.3)
         await drive(plug, 0.0, 11.0)

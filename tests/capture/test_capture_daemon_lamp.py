@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 from daemon_bay import at_work, bay, drive
-from mqtt_peers import until
+from patience import PATIENCE_S, until
 from transports import Plug
 
 
 @pytest.fixture
 def cable() -> Iterator[socket.socket]:
     with socket.create_server(("127.0.0.1", 0)) as server:
-        server.settimeout(5.0)
+        server.settimeout(PATIENCE_S)
         yield server
 
 
@@ -26,7 +26,7 @@ async def test_knock_in_a_pull_lights_the_lamp_and_the_operator_puts_it_out(
     tmp_path: Path, plug: Plug, cable: socket.socket
 ) -> None:
     daemon = bay(tmp_path, plug.url, more=lamp_at(cable.getsockname()[1]))
-    async with at_work(daemon):
+    async with at_work(daemon, plug):
         peer, _ = await asyncio.to_thread(cable.accept)
         await drive(plug, 0.0, 11.0)
         await until(lambda: any(alert.channel == "knock" for alert in daemon.live.alerts))
@@ -47,7 +47,7 @@ async def test_a_lamp_that_is_away_holds_up_neither_the_pull_nor_the_end(
     port = cable.getsockname()[1]
     cable.close()
     daemon = bay(tmp_path, plug.url, more=lamp_at(port))
-    async with at_work(daemon):
+    async with at_work(daemon, plug):
         await drive(plug, 0.0, 11.0)
         await until(lambda: daemon.live.last_pull is not None)
     assert len([line for line in caplog.messages if line.startswith("lamp socket://")]) == 1

@@ -1,8 +1,6 @@
 """The daemon and an ECU that asks for patience: it may think for seconds (ISO 14229-2, P2*)."""
 
-import asyncio
 import threading
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -11,6 +9,7 @@ from uuid import uuid4
 import can
 import pytest
 from daemon_bay import at_work
+from patience import until
 
 from capture.bay.daemon import Daemon
 from capture.station.station import load_station
@@ -64,9 +63,6 @@ async def test_an_ecu_that_asks_for_patience_is_not_opened_anew(
     with thinking_ecu(channel):
         daemon = Daemon(load_station(tmp_path / "station.yaml"))
         async with at_work(daemon):
-            began_s = time.monotonic()
-            while daemon.live.values().get("pressure") is None:
-                assert time.monotonic() - began_s < 10.0, daemon.live.health
-                await asyncio.sleep(0.05)
+            await until(lambda: daemon.live.values().get("pressure") is not None)
     assert daemon.live.values()["pressure"] == 42.0
     assert "nothing was heard" not in caplog.text

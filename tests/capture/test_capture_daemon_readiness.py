@@ -4,7 +4,7 @@ import json
 from pathlib import Path
 
 from daemon_bay import at_work, bay, drive
-from mqtt_peers import until
+from patience import until
 from transports import Plug
 
 from analysis.archive.store import Store
@@ -21,7 +21,7 @@ def ticks(daemon: Daemon) -> list[bool]:
 
 async def test_a_pull_is_kept_with_the_readiness_it_began_with(tmp_path: Path, plug: Plug) -> None:
     daemon = bay(tmp_path, plug.url, more=LIST)
-    async with at_work(daemon):
+    async with at_work(daemon, plug):
         await until(lambda: daemon.live.readiness is not None)
         daemon.tick(1, done=True)
         await until(lambda: ticks(daemon) == [False, True])
