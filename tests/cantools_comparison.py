@@ -7,6 +7,7 @@ from typing import Any
 
 import cantools
 import numpy as np
+from cantools.database.can import Database, Message
 
 from decode.can_signals import CanSignal, CanSignals
 from decode.map_can import CanNumber
@@ -40,9 +41,22 @@ class Counts:
             setattr(self, name, getattr(self, name) + value)
 
 
+def can_database(path: Path) -> Database:
+    """A description as cantools reads it."""
+    read = cantools.database.load_file(path, strict=False)
+    assert isinstance(read, Database), f"{path} describes no CAN bus"
+    return read
+
+
+def numbers(message: Message, payload: bytes) -> dict[str, float]:
+    """What cantools decodes of a payload, states as numbers."""
+    decoded = message.decode_simple(payload, decode_choices=False, allow_truncated=True)
+    return {name: value for name, value in decoded.items() if isinstance(value, int | float)}
+
+
 def compare_network(path: Path, payloads: int, rng: np.random.Generator) -> Counts:
     """Every message and signal of one description that cantools reads."""
-    database = cantools.database.load_file(path, strict=False)
+    database = can_database(path)
     network = read_network(path, "bus")
     names = iter(network.entries.items())  # in the order of the description
     skipped = {reason.partition(":")[0] for reason in network.skipped}

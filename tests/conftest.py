@@ -16,6 +16,8 @@ from typing import Any
 import pytest
 from packaging.requirements import Requirement
 
+pytest_plugins = ["mosquitto_broker", "transports", "end_to_end_demo"]  # fixtures
+
 REPOSITORY = Path(__file__).parent.parent
 NOT_FOR_THIS_PYTHON = pytest.StashKey[bool]()
 
@@ -40,6 +42,17 @@ def requirement_of_tests(name: str) -> Requirement:
     wanted = [Requirement(line) for line in project["optional-dependencies"]["test"]]
     (found,) = (requirement for requirement in wanted if requirement.name == name)
     return found
+
+
+# The workers share the processors: threads of the linear algebra in each would only be in the way.
+for library in ("OPENBLAS", "OMP", "MKL"):
+    os.environ.setdefault(f"{library}_NUM_THREADS", "1")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Modules with a slow test first: one begun last would keep a single worker busy at the end."""
+    slow = {item.path for item in items if item.get_closest_marker("slow")}
+    items.sort(key=lambda item: item.path not in slow)
 
 
 @pytest.hookimpl(wrapper=True)
@@ -85,7 +98,7 @@ def no_leftover_thread() -> Iterator[None]:
     """A test that leaves a non-daemon thread behind fails; executor threads are asyncio's own."""
     before = set(threading.enumerate())
     yield
-    deadline = time.monotonic() + 2.0
+    deadline = time.monotonic() + 20.0
     while time.monotonic() < deadline:
         left = [
             t

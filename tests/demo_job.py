@@ -4,10 +4,14 @@ The torque is known, the channels are shaped like a turbocharged engine's, and t
 one cylinder that knocks. Findings and curves come from the real analysis.
 """
 
+import shutil
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.archive.sign_off import Basis
 from analysis.archive.store import Store
@@ -68,7 +72,7 @@ def pull(number: int, stage: int, start_s: float = START_S) -> Pull:
 
 def _values(
     rpm: FloatArray, progress: FloatArray, stage: int, number: int,
-    pressed: FloatArray, rng: np.random.Generator,
+    pressed: NDArray[np.bool], rng: np.random.Generator,
 ) -> dict[str, FloatArray]:  # fmt: skip
     def noisy(value: FloatArray | float, spread: float) -> FloatArray:
         return np.broadcast_to(value, rpm.shape) + rng.normal(0, spread, len(rpm))
@@ -113,6 +117,7 @@ def _values(
     }  # fmt: skip
 
 
+@cache
 def report(number: int, stage: int, start_s: float = START_S) -> PullReport:
     """The pull, really analysed."""
     limits = Limits.of(DEFAULT_LIMITS, {}, "")
@@ -131,7 +136,20 @@ def ready(seen: Pull) -> Readiness:
 
 def fill(folder: Path) -> Store:
     """A store with the whole job in it; the caller closes it."""
-    store = Store(folder)
+    shutil.copytree(_filled().name, folder, dirs_exist_ok=True)
+    return Store(folder)
+
+
+@cache
+def _filled() -> "TemporaryDirectory[str]":
+    """Made once in a process: analysing six pulls takes a while."""
+    made = TemporaryDirectory(prefix="demo-job-")
+    with Store(Path(made.name)) as store:
+        _fill(store)
+    return made
+
+
+def _fill(store: Store) -> None:
     job = store.open_job(
         "Larger charge cooler and calibration", "hatchback, 1.6 l turbo", "premium petrol, 98 RON",
         "Fit a larger charge cooler, raise boost by 20 kPa, keep the engine healthy.",
@@ -149,4 +167,3 @@ def fill(folder: Path) -> Store:
             "session-1",
             Refused(700.0, 701.2, as_written("pedal open for 1.2 s without a sweep")),
         )
-    return store

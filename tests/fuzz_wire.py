@@ -190,7 +190,7 @@ def iso_tp(chance: Chance, _: Path) -> bool:
     inbox = [isotp.CanMessage(arbitration_id=0x7E8, data=s) for s in segments]
     address = isotp.Address(isotp.AddressingMode.Normal_11bits, txid=0x7E0, rxid=0x7E8)
     stack = isotp.TransportLayerLogic(
-        lambda timeout=0.0: inbox.pop(0) if inbox else None,
+        lambda _timeout: inbox.pop(0) if inbox else None,
         lambda message: None,
         address,
         params=ISOTP_PARAMETERS,
@@ -199,7 +199,7 @@ def iso_tp(chance: Chance, _: Path) -> bool:
     while inbox:
         stack.process()
         while stack.available():
-            received.append(bytes(stack.recv()))
+            received.append(bytes(stack.recv() or b""))
     for payload in received:
         assert any(payload == b"".join(p)[: len(payload)] for p in runs(segments)), payload.hex()
         diagnostic(payload)

@@ -1,11 +1,16 @@
 """A real mosquitto on loopback that tests may kill, freeze and start again."""
 
+import contextlib
+import random
 import shutil
 import signal
 import socket
 import subprocess
-import time
+from collections.abc import Iterator
 from pathlib import Path
+
+import pytest
+from patience import PATIENCE_S, wait_until
 
 MOSQUITTO = shutil.which("mosquitto") or shutil.which("mosquitto", path="/usr/sbin")
 CONFIG = """
@@ -20,9 +25,7 @@ log_type error
 
 class Mosquitto:
     def __init__(self, folder: Path) -> None:
-        with socket.socket() as free:
-            free.bind(("127.0.0.1", 0))
-            self.port: int = free.getsockname()[1]
+        self.port = _free_port()
         self._config = folder / "mosquitto.conf"
         self._config.write_text(CONFIG.format(port=self.port))
         self._process: subprocess.Popen[bytes] | None = None
@@ -31,16 +34,16 @@ class Mosquitto:
         assert MOSQUITTO is not None
         # as root mosquitto would change to a user of its own, who may not read the file
         self._process = subprocess.Popen([MOSQUITTO, "-c", str(self._config)])
-        deadline = time.monotonic() + 5.0
-        while True:
-            try:
-                socket.create_connection(("127.0.0.1", self.port), 0.2).close()
-            except OSError:
-                assert time.monotonic() < deadline, "mosquitto does not answer"
-                assert self._process.poll() is None, "mosquitto ended at once"
-                time.sleep(0.01)
-            else:
-                return
+        wait_until(self._answers)
+
+    def _answers(self) -> bool:
+        assert self._process is not None
+        assert self._process.poll() is None, "mosquitto ended at once"
+        try:
+            socket.create_connection(("127.0.0.1", self.port), PATIENCE_S).close()
+        except OSError:
+            return False
+        return True
 
     def kill(self) -> None:
         if self._process is not None:
@@ -55,3 +58,23 @@ class Mosquitto:
     def thaw(self) -> None:
         assert self._process is not None
         self._process.send_signal(signal.SIGCONT)
+
+
+def _free_port() -> int:
+    """None of those that the system gives to whoever asks for any: it stays free while the broker
+    is down."""
+    while True:
+        port = random.SystemRandom().randrange(20_000, 32_000)
+        with socket.socket() as free, contextlib.suppress(OSError):
+            free.bind(("127.0.0.1", port))
+            return port
+
+
+@pytest.fixture
+def mosquitto(tmp_path: Path) -> Iterator[Mosquitto]:
+    if MOSQUITTO is None:
+        pytest.skip("mosquitto is not installed (Debian: apt install mosquitto)")
+    broker = Mosquitto(tmp_path)
+    broker.start()
+    yield broker
+    broker.kill()

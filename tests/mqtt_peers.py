@@ -4,7 +4,7 @@ import asyncio
 import contextlib
 import json
 import time
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -55,22 +55,18 @@ async def subscriber(
             await asyncio.wait([task])
 
 
-async def until(holds: Callable[[], bool], timeout_s: float = 15.0) -> None:
-    async with asyncio.timeout(timeout_s):
-        while not holds():  # noqa: ASYNC110 - any condition at all
-            await asyncio.sleep(0.005)
-
-
 class Gate:
     """Passes connections on to a port while open; shutting it cuts them without a goodbye.
 
     swallow: where what comes "to" or "from" the broker goes nowhere, though the line stands.
+    swallowed: what went nowhere.
     """
 
     def __init__(self, to_port: int) -> None:
         self._to_port = to_port
         self._open = True
         self.swallow: Literal["nothing", "to", "from"] = "nothing"
+        self.swallowed = bytearray()
         self._writers: set[asyncio.StreamWriter] = set()
         self.port = 0
 
@@ -113,6 +109,8 @@ class Gate:
     ) -> None:
         with contextlib.suppress(OSError):
             while data := await reader.read(65536):
-                if way != self.swallow:
+                if way == self.swallow:
+                    self.swallowed += data
+                else:
                     writer.write(data)
         writer.close()

@@ -1,6 +1,5 @@
 """The real bay beside the simulated car, faster than real time: for browsers to look at."""
 
-import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
@@ -9,13 +8,14 @@ from pathlib import Path
 from string import Template
 from typing import Any, Final
 
+from patience import until
+
 from capture.bay.bay import Bay
 from capture.bay.opening import open_bay
 from capture.commands.simulated_car import SimulatedCar
 from capture.station.station import load_station
 
 PULLS: Final = 3  # of a stage (simulators/demo/job.py)
-PATIENCE_S: Final = 60.0  # for a stage at demo speed on a busy machine
 SHOP: Final = '\nshop: {name: Rolling Road Example, text: "Main Street 1, Exampletown"}\n'
 
 
@@ -35,12 +35,10 @@ class RealBay:
 
     async def stage_done(self) -> None:
         """Until the car has driven the pulls of its stage and they are judged and stored."""
-        async with asyncio.timeout(PATIENCE_S):
-            while "stage_done" not in await anext(self.said):
-                pass
-            self.driven += PULLS
-            while len(self.bay.store.pulls()) < self.driven:  # noqa: ASYNC110 - it tells nobody
-                await asyncio.sleep(0.05)
+        while "stage_done" not in await anext(self.said):
+            pass
+        self.driven += PULLS
+        await until(lambda: len(self.bay.store.pulls()) >= self.driven)
 
     def drive_on(self) -> None:
         """Play the first stage, or the next one."""

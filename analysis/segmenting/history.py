@@ -60,12 +60,10 @@ class History:
 
         The caller decides which of them to `keep`.
         """
-        if self._next == len(self._waiting) or self._waiting[self._next][0] > until_s:
-            return []
-        last = bisect_right(self._waiting, until_s, lo=self._next, key=_TIME)
-        reached, self._next = self._waiting[self._next : last], last
         released = []
-        for sample in reached:
+        while self._next < len(self._waiting) and self._waiting[self._next][0] <= until_s:
+            sample = self._waiting[self._next]
+            self._next += 1
             if sample[0] > self._released_s:
                 released.append(sample)
                 self._released_s = sample[0]

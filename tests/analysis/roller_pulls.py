@@ -102,8 +102,9 @@ def wobble(rng: np.random.Generator, spread: float, length_rpm: float) -> FloatA
     coarse = FINE_RPM[FINE]
     distance = (coarse[:, None] - coarse) / length_rpm
     covariance = np.exp(-0.5 * distance**2) + 1e-9 * np.eye(len(coarse))
-    drawn = np.linalg.cholesky(covariance) @ rng.standard_normal(len(coarse))
-    return spread * np.interp(FINE_RPM, coarse, drawn)
+    drawn: FloatArray = np.linalg.cholesky(covariance) @ rng.standard_normal(len(coarse))
+    smooth: FloatArray = np.interp(FINE_RPM, coarse, drawn)
+    return spread * smooth
 
 
 def _roller_rad_s(rpm: FloatArray) -> FloatArray:

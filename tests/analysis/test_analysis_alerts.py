@@ -41,6 +41,7 @@ HEALTHY = {
 }
 STEP_S = 0.01
 Values = Mapping[str, float]
+NO_OTHERS: Values = {}
 
 
 class Bench:
@@ -55,14 +56,16 @@ class Bench:
         seconds: float,
         phase: Phase = Phase.SWEEP,
         without: tuple[str, ...] = (),
-        **values: float,
+        values: Mapping[str, float] = NO_OTHERS,
+        **named: float,
     ) -> list[Alert]:
+        """values, or named by keyword: what is otherwise than healthy."""
         alerts: list[Alert] = []
         for _ in range(round(seconds / STEP_S)):
             self.now_s += STEP_S
             batch = {
                 name: Samples(np.array([self.now_s]), np.array([value]))
-                for name, value in {**HEALTHY, **values}.items()
+                for name, value in {**HEALTHY, **values, **named}.items()
                 if name not in without
             }
             alerts += self.monitor.feed(batch, phase, self.now_s)
@@ -167,7 +170,7 @@ def test_a_value_is_held_against_the_target_of_its_own_time(bench: Bench) -> Non
 def test_each_kind_is_raised_and_ends_by_its_kind(
     bench: Bench, kind: AlertKind, values: Values, severity: Severity, latches: bool
 ) -> None:
-    raised = bench.play(1.5, **values)
+    raised = bench.play(1.5, values=values)
     assert [a.kind for a in raised] == [kind] * len(raised)
     assert raised[-1].severity is severity
     after = bench.play(3.0)
@@ -176,7 +179,7 @@ def test_each_kind_is_raised_and_ends_by_its_kind(
 
 @pytest.mark.parametrize("values", [{"lambda": 1.3}, {"boost": 150.0}, {"fuel": 300.0}])
 def test_full_load_rules_are_quiet_at_part_load(bench: Bench, values: Values) -> None:
-    assert bench.play(2.0, Phase.IDLE, **values) == []
+    assert bench.play(2.0, Phase.IDLE, values=values) == []
 
 
 def test_a_short_dip_of_the_fuel_pressure_is_none(bench: Bench) -> None:
@@ -310,13 +313,13 @@ def test_lambda_of_a_diesel_is_not_judged() -> None:
 def test_a_lambda_target_that_never_comes_leaves_lambda_judged_by_itself() -> None:
     bench = Bench()
     bench.play(6.0, Phase.HOLD, without=("lambda_target",))
-    raised = bench.play(0.5, **{"lambda": 1.1}, without=("lambda_target",))
+    raised = bench.play(0.5, values={"lambda": 1.1}, without=("lambda_target",))
     assert (AlertKind.LEAN_UNDER_BOOST, Severity.STOP) in {(a.kind, a.severity) for a in raised}
     known = Bench()
     known.play(6.0, Phase.HOLD)
-    asked = known.play(0.5, **{"lambda": 1.1, "lambda_target": 1.1})
+    asked = known.play(0.5, values={"lambda": 1.1, "lambda_target": 1.1})
     assert asked == [], "what is asked for is no alert"
-    not_available = known.play(0.5, **{"lambda": 1.1, "lambda_target": float("nan")})
+    not_available = known.play(0.5, values={"lambda": 1.1, "lambda_target": float("nan")})
     assert [a.kind for a in not_available] == [AlertKind.LEAN_UNDER_BOOST]
 
 

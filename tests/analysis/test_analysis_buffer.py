@@ -64,7 +64,7 @@ def test_a_window_does_not_change_when_more_comes() -> None:
 def test_nothing_is_lost_while_it_grows(sizes: list[int], looks: set[int]) -> None:
     """However it is cut into batches, and whenever somebody looks in between."""
     buffer = SampleBuffer()
-    time_s = np.arange(sum(sizes)) * 0.001
+    time_s = np.arange(float(sum(sizes))) * 0.001
     start = 0
     for number, size in enumerate(sizes):
         part = time_s[start : start + size]

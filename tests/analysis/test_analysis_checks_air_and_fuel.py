@@ -4,13 +4,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from engine_pulls import HEALTHY, FloatArray, Shape, Sweep, by_rpm, engine_pull, steady
+from engine_pulls import HEALTHY, Shape, Sweep, by_rpm, engine_pull, steady
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
 from analysis.model.findings import Cause, Finding, Severity
 from analysis.model.limits import Limits
 from analysis.model.setup import Car, Setup
+from decode.samples import FloatArray
 
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
 TURBO = Context(setup=Setup(car=Car(displacement_l=1.6, boosted=True, max_boost_kpa=160.0)))
@@ -148,7 +149,8 @@ def test_tyre_slip_and_clutch_slip_are_told_apart() -> None:
     def slower(shape: Shape) -> Shape:
         def slips(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
             dip = np.clip(1 - np.abs(2 * (time_s - start) / (end - start) - 1), 0, None)
-            return shape(time_s, rpm) * (1 - 0.12 * dip)
+            slipping: FloatArray = shape(time_s, rpm) * (1 - 0.12 * dip)
+            return slipping
 
         return slips
 

@@ -17,6 +17,7 @@ from analysis.model.setup import Car, Ignition, Setup
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, Samples
 from simulators.cars import TURBO_DIESEL
+from simulators.manoeuvres import Sweep
 
 LIMITS = Limits.of(CHECK.limits, {}, "")
 SPARK = Context(Setup(Car(displacement_l=1.6, boosted=True)))
@@ -121,7 +122,9 @@ def test_healthy_simulated_cars_are_never_doubted(diesel: bool) -> None:
     for seed in range(9_000, 9_006):
         scenario = random_scenario(random.Random(seed))
         if diesel:
-            plan = tuple(replace(sweep, end_rpm=4500.0) for sweep in scenario.plan)
+            sweeps = [step for step in scenario.plan if isinstance(step, Sweep)]
+            assert len(sweeps) == len(scenario.plan)
+            plan = tuple(replace(sweep, end_rpm=4500.0) for sweep in sweeps)
             scenario = replace(scenario, car=TURBO_DIESEL, plan=plan)
         for judged in judged_pulls(scenario, seed):
             seen = CHECK.judge(judged.pull, LIMITS, judged.context)

@@ -2,7 +2,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from engine_pulls import HEALTHY, FloatArray, Shape, Sweep, engine_pull
+from engine_pulls import HEALTHY, Shape, Sweep, engine_pull
 
 from analysis.checks import DEFAULT_LIMITS, data_quality, run_checks
 from analysis.checks.channel_faults import is_coarse
@@ -17,7 +17,7 @@ from analysis.model.pull import Pull
 from analysis.model.setup import Car, Setup
 from analysis.phrases.say import amount, as_written, say
 from decode.quantities import Quantity
-from decode.samples import Channel, Samples
+from decode.samples import Channel, FloatArray, Samples
 
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
 
@@ -139,7 +139,7 @@ def test_boost_and_manifold_pressure_that_disagree() -> None:
     time_s = Sweep().time_s()
     values: FloatArray = higher(time_s, Sweep().rpm(time_s))
     channel = pull.channels["boost"]
-    manifold = type(channel)("manifold", "kPa", _manifold(), None, "engine")
+    manifold = type(channel)("manifold", "kPa", Quantity.MANIFOLD_PRESSURE, None, "engine")
     both = Pull(
         pull.number,
         pull.bounds,
@@ -148,12 +148,6 @@ def test_boost_and_manifold_pressure_that_disagree() -> None:
     )
     (apart,) = data(both)
     assert "boost reads 20 kPa below manifold minus barometric" in apart.text
-
-
-def _manifold() -> "object":
-    from decode.quantities import Quantity
-
-    return Quantity.MANIFOLD_PRESSURE
 
 
 FOUR = Setup(car=Car(cylinders=4))

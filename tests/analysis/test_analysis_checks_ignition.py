@@ -1,5 +1,5 @@
 import numpy as np
-from engine_pulls import FloatArray, Shape, Sweep, engine_pull, staircase, steady
+from engine_pulls import Shape, Sweep, engine_pull, staircase, steady
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
@@ -7,6 +7,7 @@ from analysis.checks.ignition import events
 from analysis.model.findings import Cause, Finding, Severity
 from analysis.model.limits import Limits
 from analysis.model.setup import Car, Ignition, Setup
+from decode.samples import FloatArray
 
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
 KNOCKS = staircase((7.0, 8.6, 10.2, 11.8))

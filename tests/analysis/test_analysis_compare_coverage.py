@@ -7,6 +7,7 @@ from roller_pulls import FINE_RPM, Bay, Torque, roller_pull, wobble
 from analysis.stages.compare import compare_all, compare_stages
 from analysis.stages.curves import WHEEL_POWER
 
+pytestmark = pytest.mark.slow
 JOBS = 120
 TRUTH = Torque()
 CHANGED = Torque(plateau_nm=309.0, spool_rpm=2450.0, fall_from_rpm=4200.0, fall=0.7)

@@ -13,6 +13,7 @@ from fastapi import FastAPI
 from hypothesis import HealthCheck, given, settings
 from hypothesis.errors import Unsatisfiable
 from page_bay import PageBay
+from schemathesis.core.result import Ok
 from schemathesis.generation import GenerationMode
 
 from analysis.archive.store import Store
@@ -31,10 +32,13 @@ def app(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FastAPI]:
         yield create_app(PageBay(store))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("mode", list(GenerationMode))
 def test_every_operation_keeps_its_word(app: FastAPI, mode: GenerationMode) -> None:
     schema = schemathesis.openapi.from_asgi("/api/v1/openapi.json", app, headers=HOST)
-    operations = [found.ok() for found in schema.get_all_operations()]
+    found = list(schema.get_all_operations())
+    operations = [each.ok() for each in found if isinstance(each, Ok)]
+    assert len(operations) == len(found)
     assert sum(ask(operation, mode) for operation in operations) > 20
 
 
@@ -52,7 +56,7 @@ def ask(operation: Any, mode: GenerationMode) -> bool:
         database=None,
         suppress_health_check=list(HealthCheck),
     )
-    def answers(case: schemathesis.Case) -> None:
+    def answers(case: Any) -> None:
         case.call_and_validate(headers=HOST)
 
     try:

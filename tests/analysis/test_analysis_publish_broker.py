@@ -3,7 +3,8 @@ from pathlib import Path
 
 import aiomqtt
 import pytest
-from mqtt_peers import subscriber, until
+from mqtt_peers import subscriber
+from patience import until
 
 from analysis.model.findings import Severity
 from analysis.publish.messages.station import VerdictMessage

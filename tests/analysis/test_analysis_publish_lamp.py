@@ -3,7 +3,7 @@ import socket
 from dataclasses import replace
 
 import pytest
-from mqtt_peers import until
+from patience import PATIENCE_S, until
 
 from analysis.model.events import Alert, AlertKind, AlertState
 from analysis.model.findings import Severity
@@ -43,7 +43,7 @@ def test_one_line_tells_what_and_where(alert: Alert, line: str) -> None:
 async def shown(*alerts: Alert) -> list[str]:
     """The lines at the other end of the port."""
     with socket.create_server(("127.0.0.1", 0)) as server:
-        server.settimeout(5.0)
+        server.settimeout(PATIENCE_S)
         async with Lamp(f"socket://127.0.0.1:{server.getsockname()[1]}") as lamp:
             peer, _ = await asyncio.to_thread(server.accept)
             for alert in alerts:

@@ -25,7 +25,7 @@ CHANNELS = {channel.name: channel for channel in (SPEED, KNOCK, OIL)}
 
 def batch(at_s: float, **values: list[float]) -> SampleBatch:
     return {
-        name: Samples(at_s - 0.001 * np.arange(len(column))[::-1], np.array(column))
+        name: Samples(at_s - 0.001 * np.arange(float(len(column)))[::-1], np.array(column))
         for name, column in values.items()
     }
 

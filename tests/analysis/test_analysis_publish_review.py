@@ -8,7 +8,8 @@ from typing import Any
 import demo_job
 import numpy as np
 import pytest
-from test_analysis_checks_compressor import CONTEXT, engine_pull, flowing
+from engine_pulls import engine_pull
+from test_analysis_checks_compressor import CONTEXT, flowing
 
 from analysis.archive.job_comparison import compare_job
 from analysis.archive.store import Store

@@ -22,9 +22,9 @@ from analysis.stages.compare import compare_stages
 
 def printed(what: object) -> str:
     """As a wide terminal without colours shows it."""
-    console = Console(width=220, color_system=None, file=StringIO())
-    console.print(what)
-    return console.file.getvalue()  # type: ignore[attr-defined]
+    out = StringIO()
+    Console(width=220, color_system=None, file=out).print(what)
+    return out.getvalue()
 
 
 def test_a_line_a_pull_with_verdict_figure_and_what_stands_out() -> None:

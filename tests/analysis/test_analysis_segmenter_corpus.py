@@ -27,6 +27,7 @@ def played(kind: Kind) -> CorpusSession:
     return play(draw(kind, SEED, TUNING))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name.lower())
 def test_every_kind(kind: Kind) -> None:
     session = played(kind)

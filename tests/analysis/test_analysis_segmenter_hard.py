@@ -125,14 +125,14 @@ def test_the_limiter_ends_the_pull_at_its_first_cut(beside: str) -> None:
         drawn["throttle"] = pedal
     if beside == "manifold":
         drawn["manifold"] = [(0, 40), (4, 40), (5, 220), (16.7, 210), (17, 40), (24, 35)]
-    events = run(session(**drawn))
+    events = run(session(None, **drawn))
     (bounds,) = pulls(events)
     assert bounds.end_reason is EndReason.LIMITER
     assert bounds.complete
     assert bounds.end_s == pytest.approx(15.0, abs=0.08)
     (ended,) = [event for event in events if isinstance(event, PullEnded)]
     assert ended.announced_s - 15.0 < (0.3 if beside else 1.0)
-    (again,) = [e for e in run(session(**drawn), top_rpm=6800.0) if isinstance(e, PullEnded)]
+    (again,) = [e for e in run(session(None, **drawn), top_rpm=6800.0) if isinstance(e, PullEnded)]
     assert again.announced_s - 15.0 < 0.3
 
 

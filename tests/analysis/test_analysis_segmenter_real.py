@@ -30,6 +30,7 @@ from analysis.segmenting.segmenter import Segmenter
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 
+pytestmark = pytest.mark.slow
 COLUMNS = {
     "Engine RPM [RPM]": Quantity.ENGINE_SPEED,
     "Vehicle Speed Sensor [km/h]": Quantity.VEHICLE_SPEED,

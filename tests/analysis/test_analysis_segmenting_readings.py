@@ -49,7 +49,7 @@ def update_s(*gaps_s: float) -> float:
     for index, gap_s in enumerate((0.0, *gaps_s)):
         at_s += gap_s
         staircase.is_fresh(at_s, float(index))
-    steps_s = np.arange(0.01, 4.0, 0.01).tolist()
+    steps_s: list[float] = np.arange(0.01, 4.0, 0.01).tolist()
     return next(s for s in steps_s if staircase.is_fresh(at_s + s, float(len(gaps_s)))) / 1.5
 
 
@@ -62,7 +62,7 @@ def test_the_update_interval_is_the_shortest_but_one_of_the_last_nine() -> None:
 
 def read(values: list[float], step_s: float = 0.01) -> list[float]:
     speed = EngineSpeed()
-    time_s = step_s * np.arange(1, len(values) + 1)
+    time_s = step_s * np.arange(1.0, len(values) + 1)
     speed.put(Samples(time_s, np.array(values)))
     speed.release(float(time_s[-1]))
     return speed.history.values
@@ -116,7 +116,7 @@ def test_what_comes_later_than_the_lateness_is_dropped() -> None:
 
 def wish(quantity: Quantity, *values: float, step_s: float = 0.02) -> Intent:
     intent = Intent(Channel("wish", "", quantity))
-    time_s = step_s * np.arange(1, len(values) + 1)
+    time_s = step_s * np.arange(1.0, len(values) + 1)
     intent.put(Samples(time_s, np.array(values)))
     intent.release(float(time_s[-1]))
     return intent

@@ -39,7 +39,7 @@ def test_a_plain_sweep_is_a_pull() -> None:
 def test_each_bound(
     given: dict[str, Any], name: str, refused: float, passes: float, why: str
 ) -> None:
-    reason = why_refused(replace(PULL, **given, **{name: refused}))
+    reason = why_refused(replace(PULL, **given | {name: refused}))
     assert reason is not None
     assert why in str(reason)
-    assert why_refused(replace(PULL, **given, **{name: passes})) is None
+    assert why_refused(replace(PULL, **given | {name: passes})) is None

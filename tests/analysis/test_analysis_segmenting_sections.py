@@ -27,7 +27,7 @@ def test_a_closure_is_below_nine_tenths_for_a_tenth_of_a_second(
 def noted(pedal_every_s: float, speed_every_s: float, missing_s: float = 0.0) -> str:
     pedal_s, speed_s = np.arange(0.0, 10.0, pedal_every_s), np.arange(0.0, 10.0, speed_every_s)
     intent = Intent(Channel("pedal", "%", Quantity.PEDAL_POSITION))
-    intent.put(Samples(pedal_s, 100.0 + 0.01 * np.arange(len(pedal_s))))
+    intent.put(Samples(pedal_s, 100.0 + 0.01 * np.arange(float(len(pedal_s)))))
     intent.release(10.0)
     speed_s = speed_s[(speed_s < 3.0) | (speed_s >= 3.0 + missing_s)]
     return "; ".join(notes(intent, Trace(speed_s, 1000.0 + speed_s), False))

@@ -61,7 +61,7 @@ def test_what_is_not_known_is_no_reading() -> None:
 @pytest.mark.parametrize("size", [1, 7, 4000])
 def test_batches_decide_nothing(size: int) -> None:
     time_s = np.arange(0.0, 400.0, 0.1)
-    value = 97.0 + 0.001 * np.arange(len(time_s))
+    value = 97.0 + 0.001 * np.arange(float(len(time_s)))
     session = SessionAir(CHANNELS, GIVEN)
     for start in range(0, len(time_s), size):
         part = slice(start, start + size)

@@ -53,8 +53,9 @@ def smooth_runs(random: np.random.Generator, runs: int, length: float, share: fl
     """Curves of unit spread on 90 points: a common offset of that share, and a smooth rest."""
     points = np.arange(90.0)
     covariance = np.exp(-0.5 * ((points[:, None] - points) / length) ** 2) + 1e-9 * np.eye(90)
-    rest = random.standard_normal((runs, 90)) @ np.linalg.cholesky(covariance).T
-    return rest * (1 - share) ** 0.5 + random.standard_normal((runs, 1)) * share**0.5
+    rest: FloatArray = random.standard_normal((runs, 90)) @ np.linalg.cholesky(covariance).T
+    offset: FloatArray = random.standard_normal((runs, 1)) * share**0.5
+    return rest * float((1 - share) ** 0.5) + offset
 
 
 def test_freedom_lies_between_one_common_error_and_many_own_ones() -> None:

@@ -83,10 +83,10 @@ def of_kinds(outcomes: list[Outcome]) -> Table:
         missed.update(subject.kind.value for subject in outcome.missed)
         raised.update(alert.kind.value for alert in outcome.raised)
         false.update(alert.kind.value for alert in outcome.false)
-        for kind, found in outcome.delays_s.items():
-            late_s[kind.value] += found
-        for kind, found in outcome.lasting_delays_s.items():
-            lasting_late_s[kind.value] += found
+        for of_kind, found in outcome.delays_s.items():
+            late_s[of_kind.value] += found
+        for of_kind, found in outcome.lasting_delays_s.items():
+            lasting_late_s[of_kind.value] += found
     for kind in sorted(raised | owed):
         times = [
             f"{np.percentile(found[kind], share):.3f}" if found[kind] else "-"

@@ -8,6 +8,7 @@ import sys
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -63,7 +64,7 @@ def main() -> None:
     for check in CHECKS:
         found = observe(check, pull, limits, context, frozenset())
         seen += found
-        spent = median_ms(lambda c=check: observe(c, pull, limits, context, frozenset()))
+        spent = median_ms(partial(observe, check, pull, limits, context, frozenset()))
         print(f"  {check.name:22} {spent:7.2f} ms")
     print(f"  {'causes':22} {median_ms(lambda: explain(seen)):7.2f} ms")
     print(f"  {'torque and power':22} {median_ms(lambda: power_curve(pull, setup)):7.2f} ms")

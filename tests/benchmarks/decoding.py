@@ -33,11 +33,15 @@ from contextlib import contextmanager
 from functools import partial
 from itertools import islice
 from pathlib import Path
+from typing import Final, Literal
 
 import asammdf
-import cantools
 import numpy as np
 from asammdf.blocks.v4_constants import BUS_TYPE_CAN, SOURCE_BUS
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from cantools_comparison import can_database
 
 from capture.recording.format import BlockWriter
 from capture.recording.pieces import pieces
@@ -54,7 +58,7 @@ BATCHES_A_BLOCK = 12  # as the recorder writes such a bus: 120 ms, for a crash m
 LARGE_BLOCK = 728  # batches: as many frames as a piece
 ROUNDS = 3
 FRAMES_AT_A_TIME = 131_072  # decoded in one go from the archive
-TRANSPOSED_DEFLATE = 2  # how python-can writes MF4
+TRANSPOSED_DEFLATE: Final = 2  # how python-can writes MF4
 CANTOOLS_FRAMES = 100_000
 FRAME_NS = 111_000
 FIRST_IDENTIFIER = 0x100
@@ -175,7 +179,7 @@ def only_read(file: Path) -> int:
     return sum(piece.records for piece in pieces(read_recording(file)))
 
 
-def write_mf4(bus: RecordBatch, file: Path, compression: int) -> None:
+def write_mf4(bus: RecordBatch, file: Path, compression: Literal[0, 1, 2]) -> None:
     fields = [("BusChannel", "u1"), ("ID", "<u4"), ("IDE", "u1"), ("DLC", "u1")]
     fields += [("DataLength", "u1"), ("Dir", "u1"), ("EDL", "u1")]
     dtype = [(f"CAN_DataFrame.{name}", kind) for name, kind in fields]
@@ -214,7 +218,7 @@ def extracted(file: Path, description: Path) -> tuple[Best, Best, int]:
 
 def looped(bus: RecordBatch, description: Path) -> tuple[Best, int]:
     """cantools, one frame at a time: the first of them, taken as like the rest."""
-    database = cantools.database.load_file(description)
+    database = can_database(description)
     count = min(CANTOOLS_FRAMES, len(bus))
     best = Best()
     known = set(range(FIRST_IDENTIFIER, FIRST_IDENTIFIER + MESSAGES))
@@ -246,7 +250,11 @@ def compare(count: int, identifiers: int, folder: Path) -> None:
             rows[f"ours, {name}, {how}"] = measured(
                 partial(decoded_recording, recording, channels, in_pieces)
             )
-    for name, compression in (("asammdf", 0), ("asammdf, compressed", TRANSPOSED_DEFLATE)):
+    compressions: dict[str, Literal[0, 2]] = {
+        "asammdf": 0,
+        "asammdf, compressed": TRANSPOSED_DEFLATE,
+    }
+    for name, compression in compressions.items():
         write_mf4(bus, mf4, compression)
         closed, opened, samples = extracted(mf4, description)
         rows[name] = closed, samples

@@ -15,7 +15,8 @@ from typing import Final
 import aiomqtt
 import numpy as np
 from mosquitto_broker import Mosquitto
-from mqtt_peers import Subscriber, subscriber, until
+from mqtt_peers import Subscriber, subscriber
+from patience import until
 
 from analysis.model.events import Alert, AlertKind, AlertState, Phase
 from analysis.model.findings import Finding, Severity
@@ -84,9 +85,9 @@ async def flood(out: MqttPublisher, seen: Subscriber) -> float:
     started, before = time.perf_counter(), len(seen.of("alert"))
     for _ in range(FLOOD):
         out.put(AlertMessage(**SESSION, alert=alert_at(started)))
-    await until(lambda: not out.health.waiting[Topic.ALERT], 60.0)
+    await until(lambda: not out.health.waiting[Topic.ALERT])
     rate = FLOOD / (time.perf_counter() - started)
-    await until(lambda: len(seen.of("alert")) == before + FLOOD, 60.0)
+    await until(lambda: len(seen.of("alert")) == before + FLOOD)
     return rate
 
 

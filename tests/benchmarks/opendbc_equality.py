@@ -16,7 +16,7 @@ import opendbc
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from cantools_comparison import Counts, compare_network
+from cantools_comparison import Counts, can_database, compare_network
 
 from decode.errors import InputFileError
 from decode.network_files import read_network
@@ -29,8 +29,7 @@ def compare(path: Path, form: str, payloads: int, rng: np.random.Generator) -> C
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / f"{path.stem}.{form}"
         try:
-            database = cantools.database.load_file(path, strict=False)
-            cantools.database.dump_file(database, str(file))
+            cantools.database.dump_file(can_database(path), str(file))
             cantools.database.load_file(file, strict=False)
         except Exception as error:  # cantools lets errors of its own data out
             print(f"  {path.name}: cantools cannot write it as {form}: {error}")

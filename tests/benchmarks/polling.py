@@ -19,7 +19,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from multiprocessing.connection import Connection
-from typing import Final
+from typing import Any, Final
 from uuid import uuid4
 
 import can
@@ -148,14 +148,16 @@ def bare_requests_per_second(
     """The same exchange by can-isotp alone."""
     request = bytes([1, *parameters])
     address = isotp.Address(isotp.AddressingMode.Normal_11bits, txid=0x7E0, rxid=0x7E8)
-    options = {"sleep_after_open": 0.05} if settings.interface == "slcan" else {}
+    options: dict[str, Any] = {"sleep_after_open": 0.05} if settings.interface == "slcan" else {}
     with can.Bus(
         interface=settings.interface, channel=settings.channel, bitrate=500_000, **options
     ) as bus:
 
         def receive(timeout_s: float) -> isotp.CanMessage | None:
             frame = None if stack.available() else bus.recv(timeout_s)
-            return frame and isotp.CanMessage(frame.arbitration_id, data=bytes(frame.data))
+            if frame is None:
+                return None
+            return isotp.CanMessage(frame.arbitration_id, data=bytes(frame.data))
 
         def send(frame: isotp.CanMessage) -> None:
             bus.send(

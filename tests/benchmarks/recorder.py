@@ -54,7 +54,8 @@ class Traffic:
         if self._random:
             return self._rng.bytes(8)
         self._values[turn] += self._rng.integers(-20, 21, 2)
-        return (self._values[turn] % 65_536).astype(">u2").tobytes() + bytes(4)
+        stored: bytes = (self._values[turn] % 65_536).astype(">u2").tobytes()
+        return stored + bytes(4)
 
 
 async def feed(recorder: Recorder, traffic: Traffic, rate: int, seconds: float) -> int:

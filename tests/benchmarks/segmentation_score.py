@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Final
 
 OVERLAP: Final = 0.9  # intersection over union from which a pull counts as found
@@ -65,7 +66,7 @@ class Score:
         left = list(found)
         badness = 0.0
         for true in truth:
-            best = max(left, key=lambda span, true=true: overlap(span, true), default=None)
+            best = max(left, key=partial(overlap, true), default=None)
             share = 0.0 if best is None else overlap(best, true)
             if best is not None and share >= 0.5:
                 left.remove(best)

@@ -64,7 +64,12 @@ if __name__ == "__main__":
         f"{'car':40} {'dyno':8} {'rpm/s':>6} {'noise':>6} {'points':>7} "
         f"{'worst %':>8} {'rms %':>6} within 1 %"
     )
-    runs = ((Braked(), 900.0), (Braked(), 600.0), (Braked(), 300.0), (Inertia(), 0.0))
+    runs: tuple[tuple[Roller, float], ...] = (
+        (Braked(), 900.0),
+        (Braked(), 600.0),
+        (Braked(), 300.0),
+        (Inertia(), 0.0),
+    )
     for car, (dyno, ramp), noise in itertools.product(CARS, runs, NOISES):
         found = [errors(car, dyno, ramp or 500.0, noise, seed) for seed in range(seeds)]
         error = 100 * np.concatenate(found)

@@ -3,7 +3,7 @@ from uuid import uuid4
 
 import can
 import pytest
-from transports import wait_until
+from patience import wait_until
 
 from capture.bay.health import source_health
 from capture.sources.base.clock import Clock

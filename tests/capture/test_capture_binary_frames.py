@@ -1,7 +1,8 @@
 from pathlib import Path
 
 import pytest
-from transports import Plug, running, wait_until
+from patience import wait_until
+from transports import Plug, running
 
 from capture.sources.base.checksums import checksum
 from capture.sources.base.clock import Clock

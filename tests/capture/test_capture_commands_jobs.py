@@ -49,7 +49,8 @@ def test_with_a_station_file_power_is_computed_by_it(folder: Path) -> None:
     def peak_kw(where: Path) -> float:
         (comparison,) = json.loads(run("compare", where, "1", "--json").stdout)
         assert comparison["names"] == ["baseline", "larger cooler, more boost"]
-        return max(comparison["overlays"]["wheel_power"]["mean_baseline"])
+        peak: float = max(comparison["overlays"]["wheel_power"]["mean_baseline"])
+        return peak
 
     # The job's own roller has 40 kg m2 and a brake; twice the inertia is more power.
     assert peak_kw(folder / "station.yaml") > 1.02 * peak_kw(folder / "store")

@@ -11,6 +11,7 @@ from typing import Any
 import aiomqtt
 import demo_job
 import pytest
+from patience import PATIENCE_S
 from typer.testing import CliRunner
 
 from analysis.archive.store import Store
@@ -29,10 +30,10 @@ def store(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def said(*arguments: str) -> list[dict[str, object]]:
+def said(*arguments: str) -> list[dict[str, Any]]:
     done = CliRunner().invoke(app, [*arguments, "--json"])
     assert done.exit_code == 0, done.output
-    document: list[dict[str, object]] = json.loads(done.output)
+    document: list[dict[str, Any]] = json.loads(done.output)
     return document
 
 
@@ -104,7 +105,7 @@ async def test_watch_prints_a_document_a_line() -> None:
             speaking = asyncio.create_task(say_again(client, json.dumps(said)))
             assert watching.stdout is not None
             try:
-                line = await asyncio.wait_for(watching.stdout.readline(), 30)
+                line = await asyncio.wait_for(watching.stdout.readline(), PATIENCE_S)
             finally:
                 watching.terminate()
                 speaking.cancel()

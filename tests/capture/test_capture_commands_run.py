@@ -9,6 +9,7 @@ from io import StringIO
 from pathlib import Path
 
 import pytest
+from patience import PATIENCE_S
 from rich.console import Console
 
 from capture.bay.bay import Bay
@@ -51,7 +52,7 @@ def test_told_to_end_it_closes_the_recording_and_says_goodbye(tmp_path: Path) ->
             assert line, running.communicate()[1]
             said += line
         running.send_signal(signal.SIGTERM)
-        _, errors = running.communicate(timeout=30)
+        _, errors = running.communicate(timeout=PATIENCE_S)
     assert running.returncode == 0, errors
     assert "Pulls fall into Job [12]: as it came." in said
     assert OPEN_TO_ALL not in said  # it is on this machine only

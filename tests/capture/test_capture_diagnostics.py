@@ -8,8 +8,9 @@ from uuid import uuid4
 
 import can
 import pytest
+from patience import wait_until
 from pydantic import ValidationError
-from transports import Adapter, Plug, Running, running, wait_until
+from transports import Adapter, Plug, Running, running
 
 import decode.maps
 from capture.sources.base.clock import Clock
@@ -190,7 +191,7 @@ def test_what_is_refused_or_never_answered_is_dropped_and_the_rest_goes_on(
     )
     channel_map = identifier_map(dict.fromkeys((1, 0x10, 2, 0x11, 3), 1))
     with polling(answers, channel_map, request=0x7E0) as (source, ecu, source_itself):
-        wait_until(lambda: len(caplog.records) == 2, patience_s=10.0)
+        wait_until(lambda: len(caplog.records) == 2)
         told = len(ecu.answers.heard)
         wait_until(lambda: len(ecu.answers.heard) > told + 20)
         wait_until(lambda: len(source_itself.shares) == 3)

@@ -157,6 +157,7 @@ def test_a_frame_out_of_order_comes_at_the_time_before_it(tmp_path: Path) -> Non
     ]  # fmt: skip
 
 
+@pytest.mark.slow
 def test_a_log_recorded_again_gives_the_same_frames(tmp_path: Path, open_data: Path) -> None:
     """The real log as MF4, and back."""
     pytest.importorskip("asammdf")

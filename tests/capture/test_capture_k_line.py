@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from transports import Running, running, wait_until
+from patience import wait_until
+from transports import Running, running
 
 from capture.sources.base.clock import Clock
 from capture.sources.gate.k_line_frames import TESTER, Addressing, KLineFrame
@@ -43,7 +44,10 @@ channels:
 )
 # Recorded from a car: 673.5 rpm, 13.33 % throttle.
 VALUES = {0x0C: bytes.fromhex("0A 86"), 0x11: bytes.fromhex("22")}
-HASTE = {"request_gap_ms": 2.0, "byte_gap_ms": 0.0}  # where timing is not what is tested
+HASTE: dict[str, Any] = {
+    "request_gap_ms": 2.0,
+    "byte_gap_ms": 0.0,
+}  # where timing is not what is tested
 
 
 def ecu_answers(**more: Any) -> EcuAnswers:
@@ -99,7 +103,7 @@ def wait_for_all(source: Running) -> None:
         time.sleep(0.02)  # decoding everything again and again keeps the machine busy
         return decoded(source.batches) == ALL
 
-    wait_until(is_there, patience_s=15.0)
+    wait_until(is_there)
 
 
 def test_wake_up_and_requests_byte_for_byte() -> None:
@@ -120,7 +124,7 @@ def test_wake_up_and_requests_byte_for_byte() -> None:
 def test_the_standards_timing() -> None:
     """55 ms after a response (P3), and 5 ms from byte to byte (P4)."""
     with polling(ecu_answers()) as (_, ecu, _):
-        wait_until(lambda: len(ecu.frames) > 8, patience_s=15.0)
+        wait_until(lambda: len(ecu.frames) > 8)
     assert min(ecu.gaps_s[1:-1]) >= 0.0545
     # each byte itself takes 0.96 ms at 10,400 baud
     assert 0.0055 <= statistics.median(ecu.byte_gaps_s) < 0.020

@@ -1,10 +1,11 @@
 import asyncio
 import logging
 import threading
-import time
 from collections.abc import Callable
+from functools import partial
 
 import pytest
+from patience import PATIENCE_S, until
 from transports import Adapter, Plug
 
 from capture.sources.base.clock import Clock
@@ -24,6 +25,7 @@ from decode.errors import SourceError
 from decode.records import Flag, RecordBatch, SourceInfo, SourceKind
 
 CLOCK = Clock()
+FOR_EVER_S = 1e6
 
 
 class Scripted:
@@ -53,16 +55,18 @@ def end(emit: Emit, stop: threading.Event) -> None:
     emit(RecordBatch.of("engine", [CLOCK.now_ns()], [b"last"]))
 
 
+def wait_for_the_end(emit: Emit, stop: threading.Event) -> None:
+    stop.wait(PATIENCE_S)
+
+
+def has_records(runner: SourceRunner, count: int) -> bool:
+    return runner.counts.records >= count
+
+
 def quick() -> BackOff:
     back_off = BackOff()
     back_off._next_s = 0.01
     return back_off
-
-
-async def until(condition: Callable[[], bool]) -> None:
-    async with asyncio.timeout(5):
-        while not condition():  # noqa: ASYNC110  (it depends on a thread)
-            await asyncio.sleep(0.002)
 
 
 async def test_delivers_in_the_event_loop_until_cancelled() -> None:
@@ -70,12 +74,12 @@ async def test_delivers_in_the_event_loop_until_cancelled() -> None:
     threads: set[threading.Thread] = set()
     task = asyncio.create_task(runner.run(lambda _: threads.add(threading.current_thread())))
     await until(lambda: runner.counts.records > 5)
-    assert runner.state is SourceState.DELIVERING
+    at_work = runner.state
     task.cancel()
     with pytest.raises(asyncio.CancelledError):
         await task
     assert threads == {threading.main_thread()}
-    assert runner.state is SourceState.STOPPED
+    assert (at_work, runner.state) == (SourceState.DELIVERING, SourceState.STOPPED)
     assert not [t for t in threading.enumerate() if t.name == "source-engine"]
 
 
@@ -104,8 +108,8 @@ async def test_an_outage_is_loud_once_and_leaves_one_gap(caplog: pytest.LogCaptu
 
 async def test_a_silent_source_is_opened_again_with_the_reason_in_the_gap() -> None:
     batches: list[RecordBatch] = []
-    tries = [lambda emit, stop: stop.wait(5), end]
-    runner = SourceRunner(Scripted(*tries), CLOCK, quick())  # type: ignore[arg-type]
+    tries = [wait_for_the_end, end]
+    runner = SourceRunner(Scripted(*tries), CLOCK, quick())
     task = asyncio.create_task(runner.run(batches.append))
     await until(lambda: runner.state is SourceState.OPENING)
     runner.reopen("silent for 3 s")
@@ -153,15 +157,13 @@ async def test_a_programming_error_is_raised_and_not_retried() -> None:
 
 async def test_stopping_does_not_wait_for_the_next_try() -> None:
     back_off = BackOff()
-    back_off._next_s = 60.0
+    back_off._next_s = FOR_EVER_S
     runner = SourceRunner(Scripted(go_away("unplugged")), CLOCK, back_off)
     task = asyncio.create_task(runner.run(lambda _: None))
     await until(lambda: runner.state is SourceState.WAITING)
-    started_s = time.monotonic()
     task.cancel()
     with pytest.raises(asyncio.CancelledError):
         await task
-    assert time.monotonic() - started_s < 1.0
     assert runner.health().trouble == "unplugged"
 
 
@@ -193,11 +195,11 @@ async def test_unplug_and_replug_of_two_real_ports(plug: Plug, tmp_path: object)
             with Adapter(plug) as adapter:
                 await until(adapter.opened.is_set)
                 plug.write(b"t3101%02X\r" % plugged)
-                await until(lambda seen=plugged: engine.counts.records == seen + 1)
+                await until(partial(has_records, engine, plugged + 1))
             plug.unplug()
             await until(lambda: engine.state is SourceState.WAITING)
             other.write(b"\nD;1\n")
-            await until(lambda seen=plugged: dyno.counts.records > seen)
+            await until(partial(has_records, dyno, plugged + 1))
             plug.plug_in()
         for task in tasks:
             task.cancel()

@@ -2,6 +2,7 @@
 
 import struct
 import threading
+from collections.abc import Generator
 from dataclasses import replace
 from pathlib import Path
 
@@ -186,6 +187,7 @@ def test_a_table_comes_in_pieces_too(tmp_path: Path) -> None:
 def test_whoever_stops_early_leaves_no_thread(recorded: Path) -> None:
     reading = pieces(read_recording(recorded), 100)
     assert next(reading).records >= 100
+    assert isinstance(reading, Generator)
     reading.close()
     assert "recording-reader" not in " ".join(thread.name for thread in threading.enumerate())
 

@@ -14,7 +14,7 @@ from typing import Protocol
 
 import numpy as np
 import pytest
-from transports import wait_until
+from patience import wait_until
 
 from capture.recording.format import SUFFIX
 from capture.recording.reader import read_recording
@@ -274,14 +274,14 @@ async def test_unplugged_and_plugged_in_again(
 
         async def until_delivering(start: int) -> None:
             enough = lambda: len(data_of(delivered[start:])) >= ENOUGH  # noqa: E731
-            await asyncio.to_thread(wait_until, enough, 15.0)
+            await asyncio.to_thread(wait_until, enough)
             assert runner.state is SourceState.DELIVERING
 
         with chosen.far_end(cable.plug_in()):
             task = asyncio.create_task(runner.run(deliver))
             await until_delivering(0)
         cable.unplug()
-        await asyncio.to_thread(wait_until, lambda: runner.state is SourceState.WAITING, 15.0)
+        await asyncio.to_thread(wait_until, lambda: runner.state is SourceState.WAITING)
         assert cable.url in (runner.health().trouble or "")
         before = len(delivered)
         with chosen.far_end(cable.plug_in()):

@@ -5,7 +5,8 @@ import threading
 from collections.abc import Callable
 
 import pytest
-from transports import Plug, running, wait_until
+from patience import wait_until
+from transports import Plug, running
 
 from capture.sources.base.clock import Clock
 from capture.sources.base.settings import LineSettings

@@ -1,6 +1,7 @@
 import numpy as np
 import pytest
-from transports import Adapter, Plug, running, wait_until
+from patience import wait_until
+from transports import Adapter, Plug, running
 
 from capture.sources.base.clock import Clock
 from capture.sources.base.settings import SlcanSettings

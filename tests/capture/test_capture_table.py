@@ -251,7 +251,7 @@ def test_parquet(tmp_path: Path) -> None:
 
 def test_times_and_units_of_parquet(tmp_path: Path) -> None:
     file = tmp_path / "log.parquet"
-    dates = pd.to_datetime(["2026-02-01T00:00:00", None, "2026-02-01T00:00:02"])
+    dates = pd.to_datetime(["2026-02-01T00:00:00", "NaT", "2026-02-01T00:00:02"])
     pd.DataFrame({"time": dates.tz_localize("Europe/Berlin"), "rpm": [1, 2, 3]}).to_parquet(file)
     table = read_table(file)
     assert cells(table) == {"rpm": [(0.0, 1.0), (2.0, 3.0)]}

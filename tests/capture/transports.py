@@ -6,23 +6,16 @@ import termios
 import threading
 import time
 import tty
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+
+import pytest
+from patience import PATIENCE_S, wait_until
 
 from capture.sources.base.source import Source
 from decode.errors import SourceError
 from decode.records import RecordBatch
-
-PATIENCE_S = 5.0
-
-
-def wait_until(condition: Callable[[], bool], patience_s: float = PATIENCE_S) -> None:
-    """Wait for a condition, and fail when it does not come."""
-    deadline = time.monotonic() + patience_s
-    while not condition():
-        assert time.monotonic() < deadline, "waited in vain"
-        time.sleep(0.002)
 
 
 class Plug:
@@ -68,6 +61,14 @@ class Plug:
         """Wait until the source has taken all that was written."""
         time.sleep(0.02)  # a pty hands over a little later
         wait_until(lambda: fcntl.ioctl(self._slave, termios.FIONREAD, bytes(4)) == bytes(4))
+
+
+@pytest.fixture
+def plug(tmp_path: Path) -> Iterator[Plug]:
+    plug = Plug(tmp_path / "port")
+    plug.plug_in()
+    yield plug
+    plug.unplug()
 
 
 class Adapter:

@@ -1,8 +1,9 @@
 from pathlib import Path
 
-import cantools
+import cantools.database
 import numpy as np
 import pytest
+from cantools.database.errors import UnsupportedDatabaseFormatError
 from cantools_comparison import Counts, compare_network
 
 from decode.channel_map import load_map, parse_map
@@ -115,6 +116,7 @@ def test_a_description_given_as_a_map_is_told_how_to_become_one(described: Path)
 
 
 @pytest.mark.needs_distribution("opendbc")
+@pytest.mark.slow
 def test_every_twelfth_description_of_opendbc_equals_cantools() -> None:
     import opendbc
 
@@ -124,7 +126,7 @@ def test_every_twelfth_description_of_opendbc_equals_cantools() -> None:
         try:
             read_network(path, "bus")
         except InputFileError:
-            with pytest.raises(cantools.database.UnsupportedDatabaseFormatError):
+            with pytest.raises(UnsupportedDatabaseFormatError):
                 cantools.database.load_file(path, strict=False)
             continue
         total.add(compare_network(path, PAYLOADS, rng))

@@ -1,11 +1,13 @@
 """Chromium for the tests: quiet, and complaining where the page does or asks for anything else."""
 
+import asyncio
 import shutil
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from typing import Any, Final
 
-from playwright.async_api import Browser, Page, async_playwright
+from patience import PATIENCE_S
+from playwright.async_api import Browser, Page, async_playwright, expect
 
 NAMES: Final = ("chromium", "chromium-browser", "google-chrome")
 CHROMIUM: Final = next((found for name in NAMES if (found := shutil.which(name))), None)
@@ -14,6 +16,8 @@ QUIET: Final = [
     "--disable-component-update", "--disable-sync", "--no-first-run",
 ]  # fmt: skip
 WIDTHS: Final = {"desk": (1440, 900), "phone": (390, 844)}
+
+expect.set_options(timeout=PATIENCE_S * 1000)
 
 
 @asynccontextmanager
@@ -32,6 +36,7 @@ async def strict_page(browser: Browser, screen: str, url: str) -> AsyncIterator[
     context = await browser.new_context(
         viewport={"width": width, "height": height}, has_touch=touch, is_mobile=touch
     )
+    context.set_default_timeout(PATIENCE_S * 1000)
     opened = await context.new_page()
     wrong: list[str] = []
     opened.on("console", lambda m: wrong.append(m.text) if m.type in ("error", "warning") else None)
@@ -52,6 +57,13 @@ def _note_failure(asked: Any, wrong: list[str]) -> None:
 def _only_own(url: str, own: str, wrong: list[str]) -> None:
     if not url.startswith((own, own.replace("http", "ws"), "data:", "blob:")):
         wrong.append(f"asked outside: {url}")
+
+
+async def until_true(page: Page, expression: str) -> None:
+    """Playwright's own wait_for_function evaluates text in the page, which its policy forbids."""
+    async with asyncio.timeout(PATIENCE_S):
+        while not await page.evaluate(expression):  # noqa: ASYNC110 - the page tells nobody
+            await asyncio.sleep(0.05)
 
 
 async def fits(page: Page) -> None:

@@ -8,6 +8,7 @@ import jsonschema
 import numpy as np
 import pytest
 from end_to_end_demo import PlayedDemo
+from patience import PATIENCE_S
 
 from analysis.archive.store import Store
 from analysis.judging.limits_file import default_limits
@@ -18,7 +19,7 @@ from capture.recording.reader import read_recording
 from capture.station.station import load_station
 from decode.channel_map import parse_map
 
-pytestmark = pytest.mark.timeout(150)
+pytestmark = pytest.mark.slow
 
 
 def test_the_demo_finds_what_the_simulator_put_there(played_demo: PlayedDemo) -> None:
@@ -63,7 +64,7 @@ def test_analyse_prints_a_document_of_the_published_schema(played_demo: PlayedDe
     done = subprocess.run(
         [sys.executable, "-m", "capture", "analyse", str(played_demo.recording),
          "--map", str(played_demo.folder / "map.yaml"), "--json"],
-        capture_output=True, text=True, timeout=60, check=True,
+        capture_output=True, text=True, timeout=PATIENCE_S, check=True,
     )  # fmt: skip
     document = json.loads(done.stdout)
     jsonschema.validate(document, json.loads(schema_text("analysis")))

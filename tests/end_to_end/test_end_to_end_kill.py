@@ -12,23 +12,30 @@ from pathlib import Path
 from string import Template
 
 import pytest
+from patience import PATIENCE_S
 
 from capture.recording.reader import read_recording
 from simulators.demo.job import STAGE_SECONDS
 
+pytestmark = pytest.mark.slow
 SPEED = 4.0  # times real time: the first pull runs after five seconds
 IN_THE_SWEEP_S = 19.5  # idle, cruise, hold on the brake, and half of the sweep (demo/job.py)
-MOST_LOST_S = 0.25
+MOST_LOST_S = 0.25  # on a free machine
+BUSY_S = 0.03
 JOB = Path(__file__).parents[2] / "simulators" / "demo"
 
 
 @dataclass(frozen=True)
 class Killed:
-    """A recording whose writer was killed at `unix_ns` of the wall clock."""
+    """A recording whose writer was killed at `unix_ns` of the wall clock.
+
+    slowdown: how many times as long as alone a busy program took at that moment.
+    """
 
     recording: Path
     map_file: Path
     unix_ns: int
+    slowdown: float
 
 
 @contextmanager
@@ -56,11 +63,20 @@ def killed(tmp_path_factory: pytest.TempPathFactory) -> Killed:
             total_s = sum(STAGE_SECONDS.values())
             while json.loads(car.stdout.readline()).get("progress", 0.0) * total_s < IN_THE_SWEEP_S:
                 pass
+            slow = slowdown()
             killed_unix_ns = time.time_ns()
             daemon.send_signal(signal.SIGKILL)
             daemon.wait()
     (recording,) = (folder / "store" / "recordings").iterdir()
-    return Killed(recording, folder / "map.yaml", killed_unix_ns)
+    return Killed(recording, folder / "map.yaml", killed_unix_ns, slow)
+
+
+def slowdown() -> float:
+    """Elapsed by processor time of a busy loop: 1 where the machine is free."""
+    began_s, used_s = time.perf_counter(), time.process_time()
+    while time.process_time() - used_s < BUSY_S:
+        pass
+    return max(1.0, (time.perf_counter() - began_s) / BUSY_S)
 
 
 def _station(folder: Path, ports: dict[str, str]) -> Path:
@@ -83,14 +99,14 @@ def test_the_recording_reads_back_to_a_quarter_second_before_the_kill(killed: Ki
         # the session's clock runs SPEED times as fast as the wall's
         age_ns = (newest_ns[source] - session.started_ns) / SPEED
         lost_s = (killed.unix_ns - session.started_unix_ns - age_ns) / 1e9
-        assert 0.0 <= lost_s < MOST_LOST_S, source
+        assert 0.0 <= lost_s < MOST_LOST_S * killed.slowdown, source
 
 
 def test_analyse_tells_the_pull_that_was_cut_off(killed: Killed) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "capture", "analyse", str(killed.recording),
          "--map", str(killed.map_file), "--json"],
-        capture_output=True, text=True, timeout=60, check=False,
+        capture_output=True, text=True, timeout=PATIENCE_S, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     (pull,) = json.loads(done.stdout)["pulls"]

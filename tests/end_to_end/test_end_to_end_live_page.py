@@ -6,14 +6,17 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from browsers import CHROMIUM, chromium, fits, strict_page
+from browsers import CHROMIUM, chromium, fits, strict_page, until_true
 from playwright.async_api import Page, WebSocketRoute, expect
 from served_page import Served, knock_alert, served
 
 from analysis.model.findings import Severity
 from analysis.phrases.say import as_written
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed")
+pytestmark = [
+    pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed"),
+    pytest.mark.slow,
+]
 
 LONG_NAME = "Großkühler<b>&" + "ohneleerzeichen" * 12
 BEHIND_ANOTHER_PAGE = """
@@ -117,7 +120,7 @@ async def test_an_alert_that_was_seen_and_stays_sounds_no_more_until_it_gets_gra
     await page.evaluate("beeps = 0")
     bay.session.live.alert(replace(silent, severity=Severity.STOP))
     await expect(band.get_by_role("button")).to_be_visible()
-    await page.wait_for_function("beeps > 0")
+    await until_true(page, "beeps > 0")
     await page.keyboard.press("a")
     await expect(band.get_by_role("button")).to_be_hidden()
     await page.evaluate("beeps = 0")

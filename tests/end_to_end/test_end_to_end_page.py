@@ -13,7 +13,10 @@ from analysis.phrases.say import as_written
 from analysis.publish.messages.live_page import LastPull, PolledValue, SourceHealth
 from analysis.readiness.readiness import CHECKLIST
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed")
+pytestmark = [
+    pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed"),
+    pytest.mark.slow,
+]
 
 
 @pytest.fixture
@@ -42,10 +45,10 @@ async def test_live(page: Page, bay: Served) -> None:
     await expect(page.locator("#sound")).to_contain_text("Sound is off")
     await page.locator("#sound").click()
     await expect(page.locator("#sound")).to_contain_text("Sound is on")
-    await expect(page.locator("#phase-word")).to_have_text("Pull runs", timeout=8000)
+    await expect(page.locator("#phase-word")).to_have_text("Pull runs")
     await expect(page.locator("#readout-knock_retard .cylinder")).to_have_count(4)
     alert = page.locator(".alert.stop")
-    await expect(alert).to_contain_text("Stop: Cylinder 3", timeout=12_000)
+    await expect(alert).to_contain_text("Stop: Cylinder 3")
     await expect(page.locator("#phase-word")).to_have_text("Pull runs")
     await expect(page.locator(".cylinder.alarm")).to_contain_text("cyl 3")
     await fits(page)
@@ -70,7 +73,7 @@ async def test_a_pull_is_shown_at_once_and_opens_when_it_is_stored(page: Page, b
     bay.session.newest = LastPull(None, 9, Severity.STOP, (as_written("Cylinder 2 knocked."),))
     await page.goto(f"{bay.url}/")
     newest = page.locator("#last-pull")
-    await expect(newest).to_contain_text("Pull 9 stop", timeout=20_000)
+    await expect(newest).to_contain_text("Pull 9 stop")
     await expect(newest).to_contain_text("Cylinder 2 knocked.")
     await expect(newest.locator("a")).to_have_count(0)
     bay.session.newest = LastPull(3, 9, Severity.STOP, (as_written("Cylinder 2 knocked."),))

@@ -123,11 +123,15 @@ def test_nothing_was_pulled(judged: tuple[Pull, tuple[Finding, ...]]) -> None:
     assert ignition[0].text.startswith("No timing was taken away")
 
 
+def three_of(figures: dict[str, float]) -> list[Pull]:
+    return [trade_pull(**figures, run=run) for run in range(3)]
+
+
 @pytest.fixture(scope="module")
 def comparison() -> Comparison:
-    """Three runs of each."""
-    stages = ([trade_pull(**figures, run=run) for run in range(3)] for figures in (STOCK, MILD))
-    return compare_stages(*stages, setup=CONTEXT.setup, names=("stock", "mild"))
+    return compare_stages(
+        three_of(STOCK), three_of(MILD), setup=CONTEXT.setup, names=("stock", "mild")
+    )
 
 
 def test_the_gain_is_larger_than_the_spread(comparison: Comparison) -> None:
@@ -149,16 +153,14 @@ def test_the_warmer_intake_is_explained_by_the_added_boost(comparison: Compariso
 
 def test_more_heat_than_the_boost_makes_is_not_put_down_to_it() -> None:
     hot = {**MILD, "intake_end": 75.0}
-    stages = ([trade_pull(**figures, run=run) for run in range(3)] for figures in (STOCK, hot))
-    found = compare_stages(*stages, setup=CONTEXT.setup)
+    found = compare_stages(three_of(STOCK), three_of(hot), setup=CONTEXT.setup)
     (said,) = [text for text in map(str, found.conditions) if "added boost" in text]
     assert "explain at most" in said
 
 
 def test_without_added_boost_nothing_is_explained() -> None:
     warm = {**STOCK, "intake_end": 45.0}
-    stages = ([trade_pull(**figures, run=run) for run in range(3)] for figures in (STOCK, warm))
-    found = compare_stages(*stages, setup=CONTEXT.setup)
+    found = compare_stages(three_of(STOCK), three_of(warm), setup=CONTEXT.setup)
     assert not [text for text in map(str, found.conditions) if "added boost" in text]
 
 

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 import serial
+from patience import PATIENCE_S
 
 from analysis.model.findings import Cause
 from analysis.model.setup import LossConvention
@@ -133,6 +134,7 @@ def process() -> Iterator["subprocess.Popen[str]"]:
         child.kill()
 
 
+@pytest.mark.slow
 def test_the_process_waits_plays_both_stages_and_tells_the_truth(
     process: "subprocess.Popen[str]",
 ) -> None:
@@ -141,16 +143,18 @@ def test_the_process_waits_plays_both_stages_and_tells_the_truth(
     urls = json.loads(process.stdout.readline())
     documents: queue.Queue[dict[str, Any]] = queue.Queue()
     lines = iter(process.stdout.readline, "")
-    listener = threading.Thread(
-        target=lambda: [documents.put(json.loads(line)) for line in lines], daemon=True
-    )
-    listener.start()
+
+    def listen() -> None:
+        for line in lines:
+            documents.put(json.loads(line))
+
+    threading.Thread(target=listen, daemon=True).start()
     links = {name: serial.serial_for_url(url, timeout=0.0) for name, url in urls.items()}
     received = dict.fromkeys(links, b"")
     assert documents.empty()  # it waits for the channel to be opened
     links["engine"].write(b"C\rS6\rZ1\rL\r")
     progress, done, truth = [0.0], [], None
-    deadline = time.monotonic() + 60.0
+    deadline = time.monotonic() + PATIENCE_S
     while truth is None and time.monotonic() < deadline:
         for name, link in links.items():
             received[name] += link.read(65536)
@@ -166,7 +170,7 @@ def test_the_process_waits_plays_both_stages_and_tells_the_truth(
                 truth = Truth.from_json(document["truth"])
         time.sleep(0.002)
     for link in links.values():  # it still idles: a port that went would be another's soon
-        link.timeout = 10.0
+        link.timeout = PATIENCE_S
         assert link.read(1)
     process.stdin.close()
     for link in links.values():
@@ -176,7 +180,7 @@ def test_the_process_waits_plays_both_stages_and_tells_the_truth(
     assert 0.9 < progress[-1] <= 1.0
     assert truth is not None
     assert len(truth.pulls) == 6
-    assert process.wait(10.0) == 0
+    assert process.wait(PATIENCE_S) == 0
     _check_bytes(received, truth.duration_s)
 
 
@@ -187,7 +191,7 @@ def test_the_process_ends_with_whoever_started_it(process: "subprocess.Popen[str
     process.stdout.readline()
     process.stdin.close()
     process.stdout.close()
-    assert process.wait(30.0) is not None
+    assert process.wait(PATIENCE_S) is not None
 
 
 def _check_bytes(received: dict[str, bytes], duration_s: float) -> None:

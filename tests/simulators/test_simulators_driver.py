@@ -94,6 +94,7 @@ def test_spinning_wheels_leave_the_roller_behind() -> None:
     assert len(session.truth.pulls) == 1
 
 
+@pytest.mark.slow
 def test_traffic_and_cruise_control_hold_no_pull() -> None:
     session = driven(CruiseControl(20.0), Driving(120.0), dyno=Road())
     trace = session.trace
