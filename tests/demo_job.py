@@ -24,7 +24,7 @@ from analysis.model.limits import Limits
 from analysis.model.pull import EndReason, Pull, PullBounds, Refused
 from analysis.model.setup import Air, Car, Dyno, LossConvention, Setup, Standard
 from analysis.phrases.say import as_written
-from analysis.readiness.readiness import CHECKLIST, Readiness
+from analysis.readiness.readiness import CHECKLIST, Readiness, Service
 from analysis.readiness.watch import ReadinessWatch
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, FloatArray, Samples
@@ -131,7 +131,7 @@ def ready(seen: Pull) -> Readiness:
     watch.hear(before, seen.bounds.start_s)
     for point in range(len(CHECKLIST) - (seen.number == 6)):
         watch.tick(point, True)
-    return watch.judge({"Recording": None})
+    return watch.judge({Service.RECORDING: None})
 
 
 def fill(folder: Path) -> Store:

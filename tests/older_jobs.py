@@ -5,7 +5,8 @@ import sqlite3
 from collections.abc import Mapping
 from contextlib import closing
 
-from analysis.archive.store import DATABASE_FILE, Store
+from analysis.archive.database import DATABASE_FILE
+from analysis.archive.store import Store
 
 
 def with_list_of_an_older_version(store: Store, job_id: int, points: Mapping[str, bool]) -> None:

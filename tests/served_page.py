@@ -22,6 +22,7 @@ from analysis.phrases.say import as_written
 from analysis.publish.live.view import LiveView
 from analysis.publish.messages.live_page import LastPull, SourceHealth
 from analysis.publish.page.app import create_app
+from analysis.readiness.readiness import Service
 from analysis.readiness.watch import ReadinessWatch
 from decode.operator_records import AirRead, AlertAcknowledged, OperatorRecord, PointTicked
 from decode.samples import Samples
@@ -84,7 +85,9 @@ class Session:
             }
             self.live.update(heard, now_s)
             self.readiness.hear(heard, now_s)
-            self.live.readiness = self.readiness.judge({"Recording": None, "Broker": None})
+            self.live.readiness = self.readiness.judge(
+                {Service.RECORDING: None, Service.BROKER: None}
+            )
             self.live.air = self.air
             self.live.phase = _phase(at_s)
             if self.alerting and not raised and at_s > 9.0:

@@ -48,7 +48,7 @@ def phrases(language: str) -> dict[str, frozenset[str]]:
     path = PRODUCT / "analysis" / "phrases" / f"{language}.ftl"
     found: dict[str, frozenset[str]] = {}
     for entry in FluentParser().parse(path.read_text("utf-8")).body:
-        assert not isinstance(entry, Junk), f"{path.name}: {entry.content[:80]}"
+        assert not isinstance(entry, Junk), f"{path.name}: {entry.content}"
         if isinstance(entry, Message):
             assert entry.id.name not in found, f"{path.name}: {entry.id.name} stands twice"
             variables = _Variables()

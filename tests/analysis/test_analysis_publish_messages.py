@@ -53,7 +53,7 @@ ALERT = Alert(
 )
 
 
-SESSION: dict[str, str] = {"station": "bay-1", "session_id": "s"}
+SESSION: dict[str, Any] = {"station": "bay-1", "session_id": "s"}
 PULL_OF_SESSION: dict[str, Any] = {**SESSION, "number": 4, "pull_id": 17}
 SENT: tuple[Versioned, ...] = (
     StatusMessage(station="bay-1", state="online"),

@@ -40,7 +40,7 @@ KEPT = (Topic.ALERT, Topic.PULL, Topic.FINDING, Topic.VERDICT)
 
 def message(topic: Topic, number: int) -> StationMessage:
     """A small message of the topic that carries a number."""
-    session = {"station": "bay-1", "session_id": "session-1"}
+    session: dict[str, Any] = {"station": "bay-1", "session_id": "session-1"}
     match topic:
         case Topic.ALERT:
             return AlertMessage(**session, alert=alert(at_s=float(number)))
@@ -103,7 +103,7 @@ async def test_every_topic_arrives_as_its_schema_says(mosquitto: Mosquitto, tmp_
         await until(lambda: out.health.state is PublisherState.ONLINE)
         for topic in KEPT:
             out.put(message(topic, 1))
-        values = {"engine_speed": 4012.5, "lambda": float("nan")}
+        values: dict[str, float | None] = {"engine_speed": 4012.5, "lambda": float("nan")}
         out.put(live_message(3.25, Phase.SWEEP, values))
         await until(lambda: {name for name, *_ in seen.messages} == set(Topic))
     for topic in Topic:

@@ -171,8 +171,8 @@ class Fed:
 
 
 def channels_line(found: Readiness) -> tuple[State, str]:
-    (item,) = [item for item in found.items if item.name == "Channels"]
-    return item.state, item.words
+    (item,) = [item for item in found.items if item.name.key == "readiness-channels"]
+    return item.state, item.found.text
 
 
 def test_rates_are_learned_and_a_fall_is_named() -> None:
@@ -196,7 +196,7 @@ def test_a_backlog_that_comes_at_once_is_not_taken_for_a_rate() -> None:
 def test_nothing_is_ready_before_anything_was_heard() -> None:
     found = ReadinessWatch(CHANNELS, ALL_LIMITS).judge()
     assert not found.ready
-    assert "Channels: listening" in found.reasons
+    assert "Channels: listening" in texts(found)
 
 
 def test_a_channel_that_never_came_is_told_after_the_first_seconds() -> None:

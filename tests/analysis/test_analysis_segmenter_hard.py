@@ -254,7 +254,7 @@ def test_without_pedal_and_throttle_pressure_stands_in_and_that_is_said() -> Non
     pressure: Points = [(0, 40), (5, 40), (6, 130), (9, 220), (17, 210), (17.2, 40), (30, 35)]
     (bounds,) = pulls(run(session(speed=SWEEP, manifold=pressure)))
     assert bounds.intent is Quantity.MANIFOLD_PRESSURE
-    assert "no pedal or throttle channel" in bounds.notes[0]
+    assert "no pedal or throttle channel" in bounds.notes[0].text
     assert (bounds.start_s, bounds.end_s) == pytest.approx((8.0, 17.0), abs=0.2)
 
 
@@ -279,7 +279,7 @@ def test_noise_spikes_and_missing_readings_split_nothing() -> None:
     noisy = {**drawn, "speed": Samples(speed.time_s[keep], value[keep])}
     (bounds,) = pulls(run(noisy))
     assert (bounds.start_s, bounds.end_s) == pytest.approx((8.0, 17.0), abs=0.1)
-    assert any("missing for 0.8 s" in note for note in bounds.notes)
+    assert any("missing for 0.8 s" in note.text for note in bounds.notes)
 
 
 def test_a_session_that_starts_inside_says_so() -> None:
@@ -287,7 +287,7 @@ def test_a_session_that_starts_inside_says_so() -> None:
     (bounds,) = pulls(run(drawn))
     assert bounds.start_s == pytest.approx(11.0, abs=0.05)
     assert not bounds.complete
-    assert any("begins inside" in note for note in bounds.notes)
+    assert any("begins inside" in note.text for note in bounds.notes)
 
 
 def test_a_session_that_ends_inside_closes_the_pull() -> None:

@@ -37,6 +37,13 @@ def room(*names: str) -> Any:
     raise ModuleNotFoundError(names)
 
 
+def text(words: str) -> Any:
+    """A statement, where this program has them."""
+    return (
+        room("analysis.phrases.say").as_written(words) if find_spec("analysis.phrases") else words
+    )
+
+
 def make_pull(number: int) -> Any:
     """A sweep on an inertia dyno; the samples are no short decimals, and one of them is missing."""
     model = room("analysis.model.pull", "analysis.pull")
@@ -69,7 +76,7 @@ def make_pull(number: int) -> Any:
                 model.Section(model.SectionKind.HOLD, START_S - 1.0, START_S),
                 model.Section(model.SectionKind.SWEEP, START_S, START_S + SWEEP_S),
             ),
-            notes=("full pedal was learned from the session",),
+            notes=(text("full pedal was learned from the session"),),
         ),
         channels={
             name: samples.Channel(name, quantities.HOUSE_UNIT[one], one, source="engine")
@@ -99,7 +106,9 @@ def make_store(folder: Path) -> None:
         store.move_pull(3, first.id)
         store.exclude_pull(3, "wheelspin")
         store.annotate_pull(2, "fan was off: 40 °C")
-        store.save_refused(first.id, "session-1", model.Refused(30.0, 31.5, "speed did not rise"))
+        store.save_refused(
+            first.id, "session-1", model.Refused(30.0, 31.5, text("speed did not rise"))
+        )
         if find_spec("analysis.archive") or find_spec("analysis.sign_off"):
             signing = room("analysis.archive.sign_off", "analysis.sign_off")
             basis = signing.Basis(MAP_TEXT, default_limits(), VERSION)
@@ -110,7 +119,9 @@ def make_store(folder: Path) -> None:
 
 def judged(pull: Any, setup: Any, store: Any) -> tuple[Any, ...]:
     """What this program's `save_pull` takes of a pull: its layout decides how much."""
-    analyse = room("analysis.judging.pull_report", "analysis.analyse").analyse_pull
+    analyse = room(
+        "analysis.judging.analyse_pull", "analysis.judging.pull_report", "analysis.analyse"
+    ).analyse_pull
     context = room("analysis.checks.check").Context
     taken = signature(store.save_pull).parameters
     parts = [analyse(pull, default_limits(), context(setup))]
@@ -121,10 +132,16 @@ def judged(pull: Any, setup: Any, store: Any) -> tuple[Any, ...]:
 def readiness() -> Any:
     """How it stood when the pull began."""
     found = room("analysis.readiness.readiness", "analysis.readiness")
-    warm = found.Item("Coolant", found.State.READY, "warm", 88.25, "degC", 75.0)
-    silent = found.Item("Channels", found.State.WAIT, "not heard: oil_temperature")
+    warm = found.Item(text("Coolant"), found.State.READY, text("warm"), 88.25, "degC", 75.0)
+    silent = found.Item(text("Channels"), found.State.WAIT, text("not heard: oil_temperature"))
     points = (found.Point("straps", done=True), found.Point("extraction"))
-    return found.Readiness(5.25, False, (silent.reason,), (warm, silent), points)
+    return found.Readiness(
+        5.25,
+        False,
+        (silent.statement if hasattr(silent, "statement") else silent.reason,),
+        (warm, silent),
+        points,
+    )
 
 
 def default_limits() -> Any:

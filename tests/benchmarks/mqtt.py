@@ -10,7 +10,7 @@ import json
 import tempfile
 import time
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import aiomqtt
 import numpy as np
@@ -30,7 +30,7 @@ SECONDS: Final = 20
 LIVE_PER_S: Final = 25  # beside the load, 50 channels each
 BARE_PER_S: Final = 50
 FLOOD: Final = 5000
-SESSION: Final = {"station": "bay", "session_id": "session-1"}
+SESSION: Final[dict[str, Any]] = {"station": "bay", "session_id": "session-1"}
 FINDING: Final = Finding("boost", Severity.HEALTHY, (as_written("x" * 150),))
 CHANNELS: Final[dict[str, float | None]] = {
     f"channel_{number}": number * 1.5 for number in range(50)

@@ -1,0 +1,1 @@
+"""Stores and recordings that earlier programs made, and how they were made."""
