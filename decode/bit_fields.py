@@ -156,7 +156,7 @@ class Payloads:
         self._bytes = padded
         self._windows: Words = np.ndarray((len(data) + 2,), "<u8", padded, strides=(1,))
 
-    def words(self, start: NDArray[np.int64]) -> Words:
+    def windows(self, start: NDArray[np.int64]) -> Words:
         """Eight bytes from each start on, as little endian words."""
         return self._windows[start]
 
@@ -213,7 +213,7 @@ class FieldTable:
     def raw(self, payloads: Payloads, start: NDArray[np.int64], field: Index) -> Words:
         """The raw bits of one field each of the payloads that start at `start`: uint64[n]."""
         at = start + self.anchor[field]
-        words = payloads.words(at)
+        words = payloads.windows(at)
         big = self.big_endian[field]
         if big.any():
             words = np.where(big, words.byteswap(), words)

@@ -250,6 +250,6 @@ class _Column:
             self._words[key] = (
                 self._window(anchor, False).byteswap()
                 if big_endian
-                else self._payloads.words(self.records.start + anchor)
+                else self._payloads.windows(self.records.start + anchor)
             )
         return self._words[key]

@@ -43,7 +43,7 @@ class MapDraft:
             if name in self.comments:
                 lines += ["", *(f"  # {line}" for line in self.comments[name].splitlines())]
             if name in self.doubts:
-                lines.append(f"  # {_asked(self.doubts[name])}")
+                lines.append(f"  # {_question_comment(self.doubts[name])}")
             lines.append(f"  {name}: {_flow(entry)}")
         if not self.entries:
             lines[-1] += " {}"
@@ -58,7 +58,7 @@ def with_quantity(entry: Entry, proposal: Proposal) -> Entry:
     return {**meaning, **entry, "unit": proposal.unit}
 
 
-def _asked(proposal: Proposal) -> str:
+def _question_comment(proposal: Proposal) -> str:
     unit = "" if proposal.unit else "; say its unit"
     return f"may be {proposal.quantity} ({proposal.confidence:.2f}: {proposal.why}){unit}"
 

@@ -13,7 +13,7 @@ from functools import cache
 from typing import Final
 
 from decode.quantities import HOUSE_UNIT, MOST_CYLINDERS, Quantity
-from decode.trade_words import (
+from decode.trade_terms import (
     ABBREVIATIONS,
     CONCEPTS,
     DIMENSIONS,
@@ -247,7 +247,7 @@ def _read(name: str, said_unit: str) -> _Name:
     # beside another unit it is a word: a gear ratio is no gear
     if behind is not None and last and unit_spelling(said_unit) in ("", last):
         unit, bare = last, bare[: behind.start()]
-    words = _words_of(bare)
+    words = _tokens(bare)
     letters = [word for word in words if not word.isdigit()]
     if not unit and "rpm" in letters:
         unit = "rpm"
@@ -266,7 +266,7 @@ def _read(name: str, said_unit: str) -> _Name:
     return _Name(frozenset(concepts), strange, numbers, unit, vetoed)
 
 
-def _words_of(name: str) -> list[str]:
+def _tokens(name: str) -> list[str]:
     composed = unicodedata.normalize("NFC", name)
     apart = " ".join(_CUT.split(composed.translate(_SPELLED_OUT)))
     plain = unicodedata.normalize("NFKD", apart.lower())

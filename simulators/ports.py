@@ -25,7 +25,7 @@ class Port(Protocol):
         """Whether somebody has it open."""
 
     @property
-    def waiting(self) -> bool:
+    def has_unread(self) -> bool:
         """Whether something sent has not yet been taken by the other side."""
 
     def read(self) -> bytes:
@@ -42,16 +42,16 @@ class _Backlog:
     """What the other side has not yet taken."""
 
     def __init__(self) -> None:
-        self.waiting = b""
+        self.has_unread = b""
         self.dropped = 0
 
     def add(self, data: bytes) -> bytes:
         """All that should be written now."""
-        if len(self.waiting) > LARGEST_BACKLOG:
+        if len(self.has_unread) > LARGEST_BACKLOG:
             self.dropped += len(data)
         else:
-            self.waiting += data
-        return self.waiting
+            self.has_unread += data
+        return self.has_unread
 
 
 class PtyPort:
@@ -76,9 +76,9 @@ class PtyPort:
         return not any(event & select.POLLHUP for _, event in self._poll.poll(0))
 
     @property
-    def waiting(self) -> bool:
+    def has_unread(self) -> bool:
         """Whether something sent has not yet been taken by the other side."""
-        return bool(self._backlog.waiting)
+        return bool(self._backlog.has_unread)
 
     @property
     def dropped(self) -> int:
@@ -94,7 +94,7 @@ class PtyPort:
     def write(self, data: bytes) -> None:
         """Without a reader everything is lost, as on a wire."""
         if not self.connected:
-            self._backlog.waiting = b""
+            self._backlog.has_unread = b""
             return
         waiting = self._backlog.add(data)
         try:
@@ -106,7 +106,7 @@ class PtyPort:
             if error.errno not in GONE:
                 raise
             waiting = b""
-        self._backlog.waiting = waiting
+        self._backlog.has_unread = waiting
 
     def close(self) -> None:
         """Hang up."""
@@ -137,9 +137,9 @@ class TcpPort:
         return self._client is not None
 
     @property
-    def waiting(self) -> bool:
+    def has_unread(self) -> bool:
         """Whether something sent has not yet been taken by the other side."""
-        return bool(self._backlog.waiting)
+        return bool(self._backlog.has_unread)
 
     @property
     def dropped(self) -> int:
@@ -173,7 +173,7 @@ class TcpPort:
         except OSError:
             self._forget()
             return
-        self._backlog.waiting = waiting
+        self._backlog.has_unread = waiting
 
     def close(self) -> None:
         """Hang up and stop listening."""
@@ -184,4 +184,4 @@ class TcpPort:
         if self._client is not None:
             self._client.close()
         self._client = None
-        self._backlog.waiting = b""
+        self._backlog.has_unread = b""

@@ -128,7 +128,7 @@ def ready(seen: Pull) -> Readiness:
     """How the car stood when the pull began; before the last one a point was not ticked."""
     watch = ReadinessWatch(seen.channels, default_limits())
     before = {n: s.between(0.0, seen.bounds.start_s) for n, s in seen.samples.items()}
-    watch.hear(before, seen.bounds.start_s)
+    watch.feed(before, seen.bounds.start_s)
     for point in range(len(CHECKLIST) - (seen.number == 6)):
         watch.tick(point, True)
     return watch.judge({Service.RECORDING: None})

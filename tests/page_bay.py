@@ -7,6 +7,7 @@ import demo_job
 from analysis.archive.sign_off import Basis
 from analysis.archive.store import Store
 from analysis.model.setup import Setup
+from analysis.phrases.table import Language
 from analysis.publish.live.view import LiveView
 from analysis.publish.report.letterhead import Letterhead
 from decode.operator_records import OperatorRecord
@@ -21,6 +22,7 @@ class PageBay:
     setup: Setup = demo_job.SETUP
     basis: Basis = demo_job.BASIS
     letterhead: Letterhead = field(default_factory=Letterhead)
+    language: Language = "en"
     recorded: list[OperatorRecord] = field(default_factory=list)
 
     def record(self, statement: OperatorRecord) -> None:

@@ -42,14 +42,14 @@ class RealBay:
 
     def drive_on(self) -> None:
         """Play the first stage, or the next one."""
-        self.car.tell("next" if self.driven else "start")
+        self.car.send_command("next" if self.driven else "start")
 
 
 @asynccontextmanager
 async def real_bay(folder: Path, speed: float) -> AsyncIterator[RealBay]:
     """The car idles until it is told to drive on."""
     async with SimulatedCar(speed, wait=True) as car:
-        said = car.said()
+        said = car.messages()
         station = write_station(folder, speed, await anext(said))
         async with open_bay(load_station(station)) as bay:
             yield RealBay(bay, car, said)

@@ -84,7 +84,7 @@ class Session:
                 if len(s := column.between(at_s - 0.04 * self.speed, at_s))
             }
             self.live.update(heard, now_s)
-            self.readiness.hear(heard, now_s)
+            self.readiness.feed(heard, now_s)
             self.live.readiness = self.readiness.judge(
                 {Service.RECORDING: None, Service.BROKER: None}
             )

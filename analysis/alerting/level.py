@@ -89,9 +89,9 @@ class Level:
         alarmed = self._is_sure(self._alarm_row, self._alarm_since_s, at_s)
         repeated = 0 < self.repeats <= self.events
         severity = Severity.STOP if alarmed or repeated else Severity.LOOK_CLOSER
-        return self._tell(at_s, excess, severity)
+        return self._raise(at_s, excess, severity)
 
-    def _tell(self, at_s: float, excess: float, severity: Severity) -> Change | None:
+    def _raise(self, at_s: float, excess: float, severity: Severity) -> Change | None:
         """A standing alert never falls back to a lesser severity: nobody has seen it yet."""
         is_new, is_again = self.severity is None, self.is_of_earlier_pull
         if is_new or is_again:

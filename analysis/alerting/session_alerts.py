@@ -8,10 +8,10 @@ from typing import Final
 
 import numpy as np
 
-from analysis.alerting.missing import Missing, cannot_come
 from analysis.alerting.rules import LIMITS as _LIMITS
 from analysis.alerting.rules import RULES, Excess, Rule, When
-from analysis.alerting.sight import Sight
+from analysis.alerting.signal_loss import SignalLossMonitor
+from analysis.alerting.unwatched import UnwatchedAlerts, cannot_come
 from analysis.alerting.watcher import FULL_LOAD, NOTHING, Series, Watcher
 from analysis.model.events import Alert, Phase
 from analysis.model.limits import Limit, Limits
@@ -43,9 +43,9 @@ class AlertMonitor:
             if found:
                 self._watchers[name] = found
         watched = [w.rule.kind for watchers in self._watchers.values() for w in watchers]
-        self._missing = Missing(cannot_come(watched, car) if car is not None else ())
+        self._unwatched = UnwatchedAlerts(cannot_come(watched, car) if car is not None else ())
         self._followed: dict[Quantity, Series] = dict.fromkeys((*_TARGETS, _SPEED), NOTHING)
-        self._sight = Sight(channels, limits)
+        self._signal_loss = SignalLossMonitor(channels, limits)
         self._phase = Phase.IDLE
         self._now_s = 0.0
 
@@ -61,19 +61,19 @@ class AlertMonitor:
         self._now_s = now_s
         self._begin(phase)
         self._follow(samples)
-        alerts = self._missing.tell(now_s)
+        alerts = self._unwatched.raise_once(now_s)
         speed = self._followed[_SPEED]
         for name, watchers in self._watchers.items():
             new = samples.get(name)
             if new is None:
                 continue
             for watcher in watchers:
-                if watcher.speaks_in(phase) and not self._is_superseded(watcher.rule):
+                if watcher.is_active_in(phase) and not self._is_superseded(watcher.rule):
                     alerts.extend(watcher.feed(new, self._target(watcher.rule), speed))
                 else:
                     alerts.extend(watcher.rest(now_s))
-        self._sight.hear(samples)
-        return alerts + self._sight.look(phase, now_s)
+        self._signal_loss.feed(samples)
+        return alerts + self._signal_loss.check(phase, now_s)
 
     def acknowledge(self, key: str) -> list[Alert]:
         """Somebody has seen a latched alert; an unknown key changes nothing."""
@@ -84,7 +84,7 @@ class AlertMonitor:
             if watcher.key == key
             for alert in watcher.acknowledge(self._now_s)
         ]
-        return seen + self._missing.acknowledge(key, self._now_s)
+        return seen + self._unwatched.acknowledge(key, self._now_s)
 
     def _begin(self, phase: Phase) -> None:
         """With a new stretch of full demand a new pull may begin."""

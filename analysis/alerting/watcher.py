@@ -34,7 +34,7 @@ class Watcher:
             repeats=_repeats(rule, limits),
         )
 
-    def speaks_in(self, phase: Phase) -> bool:
+    def is_active_in(self, phase: Phase) -> bool:
         """Whether the rule judges in this state of the car."""
         return self.rule.when is When.ALWAYS or phase in FULL_LOAD
 

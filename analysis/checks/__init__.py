@@ -19,7 +19,7 @@ from analysis.checks import (
     turbo,
 )
 from analysis.checks.check import Check, Context, note
-from analysis.checks.evidence import lacking
+from analysis.checks.coverage import lacking
 from analysis.checks.needs import not_judged
 from analysis.model.findings import Cause, Finding
 from analysis.model.limits import Limit, Limits

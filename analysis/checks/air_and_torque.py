@@ -141,7 +141,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
         return [note(CHECK.name, _not_judged(len(time_s) > 0, air, each))]
     kept = 1.0 - _spent_percent(pull, time_s, context) / 100.0
     allowed = Between(kept * each * air.least, each * air.most, air.source)
-    return [said_of(pull, power, allowed, limits, time_s) for power in powers]
+    return [power_against_air(pull, power, allowed, limits, time_s) for power in powers]
 
 
 def _spent_percent(pull: Pull, time_s: FloatArray, context: Context) -> float:
@@ -150,7 +150,7 @@ def _spent_percent(pull: Pull, time_s: FloatArray, context: Context) -> float:
     return float(np.mean(PERCENT_PER_DEG * mean_retard_deg(pull, time_s) + missed))
 
 
-def said_of(
+def power_against_air(
     pull: Pull, power: Between, allowed: Between, limits: Limits, time_s: FloatArray
 ) -> Observation:
     """One power against what the air allows, both in kW."""
@@ -199,7 +199,6 @@ def _not_judged(long_enough: bool, air: Between | None, each: float | None) -> S
 
 CHECK: Final = Check(
     name="air_and_torque",
-    title="Air and torque",
     needs=(
         (Quantity.AIR_MASS_FLOW, Quantity.MANIFOLD_PRESSURE, Quantity.BOOST_PRESSURE),
         (

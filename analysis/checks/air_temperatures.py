@@ -227,7 +227,6 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 
 CHECK: Final = Check(
     name="air_temperatures",
-    title="Air temperatures",
     needs=((Quantity.CHARGE_AIR_TEMPERATURE, Quantity.INTAKE_AIR_TEMPERATURE),),
     limits=(WARM, RISE, HOT, EFFECTIVENESS, INTAKE, SOAK),
     judge=judge,

@@ -318,7 +318,6 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 
 CHECK: Final = Check(
     name="boost",
-    title="Boost",
     needs=((Quantity.BOOST_TARGET,), (Quantity.BOOST_PRESSURE, Quantity.MANIFOLD_PRESSURE)),
     limits=(LOW, LOW_FOR, HIGH, HIGH_FOR, HIGH_STOP, SWING, SPOOLED, DUTY_HIGH, DUTY_LOW),
     judge=judge,

@@ -37,7 +37,6 @@ class Check:
     nothing for an engine that neither the station file nor a channel calls boosted."""
 
     name: str
-    title: str
     needs: tuple[tuple[Quantity, ...], ...]
     limits: tuple[Limit, ...]
     judge: Judge

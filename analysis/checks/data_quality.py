@@ -236,7 +236,6 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 
 CHECK: Final = Check(
     name=NAME,
-    title="Data",
     needs=((Quantity.ENGINE_SPEED,),),
     limits=(RATE, GAP, STUCK, CLIPPED, IMPOSSIBLE, DISAGREE, CLOCKS),
     judge=judge,

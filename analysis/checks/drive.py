@@ -15,7 +15,7 @@ from analysis.checks.against_limit import beyond, place_phrase, sureness
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.needs import not_judged
 from analysis.checks.road_power import road_power
-from analysis.checks.stretches import at, heard, place, smoothed, stretches
+from analysis.checks.stretches import at, is_sampled_at, place, smoothed, stretches
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
@@ -53,7 +53,7 @@ class Pair:
 def ratio(pair: Pair, start_s: float, end_s: float) -> Samples:
     """Driving over driven speed between two times, where the driven one turns; smoothed."""
     driven = smoothed(pair.driven, SMOOTH_S).between(start_s, np.nextafter(end_s, np.inf))
-    turning = (driven.value > ROLLING_KM_H) & heard(pair.driving, driven.time_s, SMOOTH_S)
+    turning = (driven.value > ROLLING_KM_H) & is_sampled_at(pair.driving, driven.time_s, SMOOTH_S)
     time_s = driven.time_s[turning]
     driving = at(smoothed(pair.driving, SMOOTH_S), time_s)
     return Samples(time_s, driving / driven.value[turning])
@@ -153,7 +153,6 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 
 CHECK: Final = Check(
     name="drive",
-    title="Drive",
     needs=((Quantity.ROLLER_SPEED, Quantity.VEHICLE_SPEED),),
     limits=(TYRE, CLUTCH, EITHER, SLIP_FOR),
     judge=judge,

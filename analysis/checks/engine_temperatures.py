@@ -192,7 +192,6 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 
 CHECK: Final = Check(
     name="engine_temperatures",
-    title="Engine temperatures and pressures",
     needs=(
         (
             Quantity.COOLANT_TEMPERATURE,

@@ -208,7 +208,6 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 
 CHECK: Final = Check(
     name="fuel_supply",
-    title="Fuel supply",
     needs=((Quantity.FUEL_PRESSURE_LOW, Quantity.FUEL_PRESSURE_HIGH, Quantity.INJECTOR_DUTY),),
     limits=(LOW_DROOP, HIGH_DROOP, DROOP_FOR, DROOP_STOP, DUTY, DUTY_FOR, VOLTAGE),
     judge=judge,

@@ -347,7 +347,6 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 
 CHECK: Final = Check(
     name="ignition",
-    title="Ignition and knock",
     needs=((Quantity.KNOCK_RETARD, Quantity.MISFIRE_COUNT),),
     limits=(EVENT, SINGLE, REPEATS, COMMON, FROM_HEAT, STOP, HEAT, BELOW_TARGET, MISFIRES),
     judge=judge,

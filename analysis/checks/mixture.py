@@ -204,7 +204,6 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 
 CHECK: Final = Check(
     name="mixture",
-    title="Mixture",
     needs=((Quantity.LAMBDA,),),
     limits=(LEAN, LEAN_STOP, LEAN_FOR, RICH, UNKNOWN_TARGET, TRIM),
     judge=judge,

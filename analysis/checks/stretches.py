@@ -74,7 +74,7 @@ def place(pull: Pull, start_s: float, end_s: float, cylinder: int | None = None)
     return Where(start_s, end_s, float(start_rpm), float(end_rpm), cylinder)
 
 
-def heard(samples: Samples, time_s: FloatArray, at_most_s: float) -> NDArray[np.bool_]:
+def is_sampled_at(samples: Samples, time_s: FloatArray, at_most_s: float) -> NDArray[np.bool_]:
     """Whether the samples around each time are no further apart than at_most_s and five periods,
     bool[n]: a value interpolated over a silence was never seen."""
     steps = np.diff(samples.time_s)

@@ -238,7 +238,6 @@ def _stayed_open(pull: Pull, opened: float) -> Statement:
 
 CHECK: Final = Check(
     name="throttle",
-    title="Throttle",
     needs=((Quantity.THROTTLE_POSITION,),),
     limits=(CLOSED, CLOSED_FOR, NEVER_OPEN),
     judge=judge,

@@ -204,7 +204,6 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 
 CHECK: Final = Check(
     name="turbo",
-    title="Turbo",
     needs=((Quantity.BOOST_PRESSURE, Quantity.MANIFOLD_PRESSURE),),
     limits=(EFFICIENCY, FILLING_HIGH, FILLING_LOW, SHORT, SURGE, SPEED),
     judge=judge,

@@ -10,7 +10,7 @@ def pull_verdict(findings: Sequence[Finding], pull: Pull) -> Severity:
     """The worst finding; healthy only where the pull is whole and what matters most was judged.
 
     An aborted pull, one in which every check lacked its channels, or one of which a finding of
-    analysis.checks.evidence says what was missing, gets NOTE: nothing bad was seen, but too little
+    analysis.checks.coverage says what was missing, gets NOTE: nothing bad was seen, but too little
     was seen to call it healthy.
     """
     found = worst(finding.severity for finding in findings)

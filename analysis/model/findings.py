@@ -10,7 +10,7 @@ from pydantic import TypeAdapter
 from analysis.phrases.statement import Statement
 
 # Checks that the verdict looks for, as Finding.check.
-EVIDENCE: Final = "evidence"  # says that what matters most was not judged
+COVERAGE: Final = "coverage"  # says that what matters most was not judged
 DATA_QUALITY: Final = "data_quality"  # good data alone makes nothing healthy
 
 
@@ -109,7 +109,7 @@ _FINDING = TypeAdapter(Finding)
 
 def lack_of(findings: Iterable[Finding]) -> Finding | None:
     """The note that the check of evidence left among a pull's findings."""
-    return next((finding for finding in findings if finding.check == EVIDENCE), None)
+    return next((finding for finding in findings if finding.check == COVERAGE), None)
 
 
 def judged_well(findings: Iterable[Finding]) -> list[str]:

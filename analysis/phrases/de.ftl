@@ -460,34 +460,34 @@ either-or = { $one } oder { $other }
 
 ## What was judged
 
-evidence-lacking = Kein Fehler gesehen, aber nicht als in Ordnung bewertet: { $reasons }.
-evidence-well = Beurteilt und in Ordnung: { $checks }.
-evidence-broken-off-lift = der Lauf ist unvollständig (der Fahrer ging bei { $speed } vom Gas)
-evidence-broken-off-limiter = der Lauf ist unvollständig (der Drehzahlbegrenzer griff bei { $speed } ein)
-evidence-broken-off-gear-change = der Lauf ist unvollständig (bei { $speed } wurde der Gang gewechselt)
-evidence-broken-off-stalled = der Lauf ist unvollständig (die Motordrehzahl stieg ab { $speed } nicht mehr)
-evidence-broken-off-session-end = der Lauf ist unvollständig (die Sitzung endete bei { $speed })
-evidence-broken-off-source-lost = der Lauf ist unvollständig (bei { $speed } ging eine Quelle verloren)
-evidence-no-channels = keine Prüfung hatte die Kanäle, die sie braucht
-evidence-no-demand = nichts zeigt, was der Fahrer verlangte (Fahrpedal- oder Drosselklappenstellung aufzeichnen)
-evidence-no-knock = Klopfen wurde nicht beurteilt (Zündwinkelrücknahme aufzeichnen)
-evidence-no-retard = { $count ->
+coverage-lacking = Kein Fehler gesehen, aber nicht als in Ordnung bewertet: { $reasons }.
+coverage-well = Beurteilt und in Ordnung: { $checks }.
+coverage-broken-off-lift = der Lauf ist unvollständig (der Fahrer ging bei { $speed } vom Gas)
+coverage-broken-off-limiter = der Lauf ist unvollständig (der Drehzahlbegrenzer griff bei { $speed } ein)
+coverage-broken-off-gear-change = der Lauf ist unvollständig (bei { $speed } wurde der Gang gewechselt)
+coverage-broken-off-stalled = der Lauf ist unvollständig (die Motordrehzahl stieg ab { $speed } nicht mehr)
+coverage-broken-off-session-end = der Lauf ist unvollständig (die Sitzung endete bei { $speed })
+coverage-broken-off-source-lost = der Lauf ist unvollständig (bei { $speed } ging eine Quelle verloren)
+coverage-no-channels = keine Prüfung hatte die Kanäle, die sie braucht
+coverage-no-demand = nichts zeigt, was der Fahrer verlangte (Fahrpedal- oder Drosselklappenstellung aufzeichnen)
+coverage-no-knock = Klopfen wurde nicht beurteilt (Zündwinkelrücknahme aufzeichnen)
+coverage-no-retard = { $count ->
     [one] die Zündwinkelrücknahme von Zylinder { $cylinders } wurde nicht aufgezeichnet
    *[other] die Zündwinkelrücknahme der Zylinder { $cylinders } wurde nicht aufgezeichnet
     }
-evidence-no-boost = der Ladedruck wurde nicht beurteilt ({ $why })
-evidence-log-boost-target = sein Soll aufzeichnen
-evidence-log-boost = Ladedruck oder Saugrohrdruck und Luftdruck aufzeichnen
-evidence-well-throttle = Drosselklappe
-evidence-well-ignition = Zündung
-evidence-well-boost = Ladedruck
-evidence-well-turbo = Turbolader
-evidence-well-air-and-torque = Luft und Drehmoment
-evidence-well-air-temperatures = Lufttemperaturen
-evidence-well-fuel-supply = Kraftstoffversorgung
-evidence-well-mixture = Gemisch
-evidence-well-engine-temperatures = Motortemperaturen
-evidence-well-drive = Antriebsstrang
+coverage-no-boost = der Ladedruck wurde nicht beurteilt ({ $why })
+coverage-log-boost-target = sein Soll aufzeichnen
+coverage-log-boost = Ladedruck oder Saugrohrdruck und Luftdruck aufzeichnen
+coverage-well-throttle = Drosselklappe
+coverage-well-ignition = Zündung
+coverage-well-boost = Ladedruck
+coverage-well-turbo = Turbolader
+coverage-well-air-and-torque = Luft und Drehmoment
+coverage-well-air-temperatures = Lufttemperaturen
+coverage-well-fuel-supply = Kraftstoffversorgung
+coverage-well-mixture = Gemisch
+coverage-well-engine-temperatures = Motortemperaturen
+coverage-well-drive = Antriebsstrang
 
 ## Fuel supply
 
@@ -582,7 +582,7 @@ check-mixture = Gemisch
 check-engine-temperatures = Motortemperaturen und -drücke
 check-drive = Antrieb
 check-data-quality = Daten
-check-evidence = Was beurteilt wurde
+check-coverage = Was beurteilt wurde
 
 ## Throttle
 
@@ -757,3 +757,12 @@ readiness-all-pulls = alle { $every } Läufe
 readiness-some-pulls = { $some } von { $every } Läufen
 readiness-all-points = alle { $every } Punkte
 readiness-some-points = { $some } von { $every } Punkten
+
+## Wie ein Lauf endete
+
+end-reason-lift = Gas weggenommen
+end-reason-limiter = Drehzahlbegrenzer
+end-reason-gear-change = Gangwechsel
+end-reason-stalled = Drehzahl stieg nicht mehr
+end-reason-session-end = Ende der Sitzung
+end-reason-source-lost = Quelle verloren

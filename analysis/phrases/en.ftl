@@ -458,34 +458,34 @@ either-or = { $one } or { $other }
 
 ## What was judged
 
-evidence-lacking = No fault seen, but not called healthy: { $reasons }.
-evidence-well = What was judged is well: { $checks }.
-evidence-broken-off-lift = the pull is incomplete (the driver let go at { $speed })
-evidence-broken-off-limiter = the pull is incomplete (the speed limiter cut in at { $speed })
-evidence-broken-off-gear-change = the pull is incomplete (the gear was changed at { $speed })
-evidence-broken-off-stalled = the pull is incomplete (engine speed no longer rose at { $speed })
-evidence-broken-off-session-end = the pull is incomplete (the session ended at { $speed })
-evidence-broken-off-source-lost = the pull is incomplete (a source was lost at { $speed })
-evidence-no-channels = no check had the channels it needs
-evidence-no-demand = nothing shows what the driver asked for (log pedal or throttle position)
-evidence-no-knock = knock was not judged (log knock retard)
-evidence-no-retard = { $count ->
+coverage-lacking = No fault seen, but not called healthy: { $reasons }.
+coverage-well = What was judged is well: { $checks }.
+coverage-broken-off-lift = the pull is incomplete (the driver let go at { $speed })
+coverage-broken-off-limiter = the pull is incomplete (the speed limiter cut in at { $speed })
+coverage-broken-off-gear-change = the pull is incomplete (the gear was changed at { $speed })
+coverage-broken-off-stalled = the pull is incomplete (engine speed no longer rose at { $speed })
+coverage-broken-off-session-end = the pull is incomplete (the session ended at { $speed })
+coverage-broken-off-source-lost = the pull is incomplete (a source was lost at { $speed })
+coverage-no-channels = no check had the channels it needs
+coverage-no-demand = nothing shows what the driver asked for (log pedal or throttle position)
+coverage-no-knock = knock was not judged (log knock retard)
+coverage-no-retard = { $count ->
     [one] knock retard of cylinder { $cylinders } was not logged
    *[other] knock retard of cylinders { $cylinders } was not logged
     }
-evidence-no-boost = boost was not judged ({ $why })
-evidence-log-boost-target = log its target
-evidence-log-boost = log boost, or manifold and barometric pressure
-evidence-well-throttle = throttle
-evidence-well-ignition = ignition
-evidence-well-boost = boost
-evidence-well-turbo = turbo
-evidence-well-air-and-torque = air and torque
-evidence-well-air-temperatures = air temperatures
-evidence-well-fuel-supply = fuel supply
-evidence-well-mixture = mixture
-evidence-well-engine-temperatures = engine temperatures
-evidence-well-drive = drive
+coverage-no-boost = boost was not judged ({ $why })
+coverage-log-boost-target = log its target
+coverage-log-boost = log boost, or manifold and barometric pressure
+coverage-well-throttle = throttle
+coverage-well-ignition = ignition
+coverage-well-boost = boost
+coverage-well-turbo = turbo
+coverage-well-air-and-torque = air and torque
+coverage-well-air-temperatures = air temperatures
+coverage-well-fuel-supply = fuel supply
+coverage-well-mixture = mixture
+coverage-well-engine-temperatures = engine temperatures
+coverage-well-drive = drive
 
 ## Fuel supply
 
@@ -583,7 +583,7 @@ check-mixture = Mixture
 check-engine-temperatures = Engine temperatures and pressures
 check-drive = Drive
 check-data-quality = Data
-check-evidence = What was judged
+check-coverage = What was judged
 
 ## Throttle
 
@@ -758,3 +758,12 @@ readiness-all-pulls = all { $every } pulls
 readiness-some-pulls = { $some } of { $every } pulls
 readiness-all-points = all { $every } points
 readiness-some-points = { $some } of { $every } points
+
+## How a pull ended
+
+end-reason-lift = lift
+end-reason-limiter = limiter
+end-reason-gear-change = gear change
+end-reason-stalled = stalled
+end-reason-session-end = session end
+end-reason-source-lost = source lost

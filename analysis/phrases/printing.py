@@ -35,6 +35,11 @@ def printed(amount: Amount, units: Units, style: NumberStyle) -> tuple[str, str]
     return number, f"{number}{'' if sign in _CLOSE else ' '}{sign}".rstrip()
 
 
+def with_decimal_sign(number: str, style: NumberStyle) -> str:
+    """A number that was printed without grouping, with the language's decimal sign."""
+    return number.replace(".", style.decimal)
+
+
 def _chosen(unit: str, units: Units) -> str:
     """A rail pressure in MPa stays in MPa under kPa, which would have five digits."""
     if unit == "MPa":

@@ -3,8 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from analysis.phrases.printing import with_decimal_sign
 from analysis.phrases.statement import Statement
-from analysis.phrases.table import ENGLISH, Language, phrase, sentence
+from analysis.phrases.table import ENGLISH, STYLES, Language, phrase, sentence
 from analysis.phrases.units import HOUSE, Units
 
 
@@ -27,6 +28,10 @@ class Reader:
         if isinstance(statements, Statement):
             return sentence(statements, self.units, self.language)
         return " ".join(sentence(each, self.units, self.language) for each in statements)
+
+    def number(self, printed: str) -> str:
+        """A number that was printed in English, without grouping, as the reader writes it."""
+        return with_decimal_sign(printed, STYLES[self.language])
 
 
 HOUSE_READER = Reader()

@@ -19,7 +19,7 @@ from analysis.phrases.units import HOUSE, Units
 Language = Literal["en", "de"]
 LANGUAGES: Final[tuple[Language, ...]] = ("en", "de")
 ENGLISH: Final[Language] = "en"
-_STYLES: Final[dict[Language, NumberStyle]] = {
+STYLES: Final[dict[Language, NumberStyle]] = {
     "en": NumberStyle(thousands=",", decimal="."),
     "de": NumberStyle(thousands=".", decimal=","),
 }
@@ -85,7 +85,7 @@ def joined(texts: Sequence[str], joint: Joint, language: Language = ENGLISH) -> 
 def _variables(statement: Statement, units: Units, language: Language) -> Variables:
     variables: dict[str, str | int] = {name.name: name.text for name in statement.names}
     for amount in statement.amounts:
-        variables |= _amount(amount, units, _STYLES[language])
+        variables |= _amount(amount, units, STYLES[language])
     for part in statement.parts:
         texts = [sentence(each, units, language) for each in part.statements]
         variables[part.name] = joined(texts, part.joint, language)

@@ -55,7 +55,7 @@ class ReadinessWatch:
         self._wanted_hz: dict[str, float] = {}
         self._now_s = 0.0
 
-    def hear(self, samples: SampleBatch, now_s: float) -> None:
+    def feed(self, samples: SampleBatch, now_s: float) -> None:
         """Take one batch. now_s: the newest session time."""
         self._now_s = now_s
         counts = self._counts
@@ -104,7 +104,7 @@ class ReadinessWatch:
             self._marks.popleft()
         if self._marks[0][0] > self._now_s - LOOK_BACK_S:
             return
-        heard_hz = {name: self._heard_hz(name) for name in self._counts}
+        heard_hz = {name: self._measured_rate_hz(name) for name in self._counts}
         before_hz = self._look_back(heard_hz)
         for name, hz in heard_hz.items():
             # A backlog that comes at once after a pause is no rate: what holds over two looks is.
@@ -120,11 +120,11 @@ class ReadinessWatch:
         return before_hz if at_s <= self._now_s - LOOK_BACK_S else heard_hz
 
     def _rate(self, name: str) -> Rate:
-        heard_hz = self._heard_hz(name)
+        heard_hz = self._measured_rate_hz(name)
         wanted_hz = self._wanted_hz.get(name, heard_hz) if name in self._counts else None
         return Rate(heard_hz, wanted_hz)
 
-    def _heard_hz(self, name: str) -> float:
+    def _measured_rate_hz(self, name: str) -> float:
         since_s, before = self._marks[0]
         elapsed_s = max(self._now_s - since_s, KEPT_EVERY_S)
         return (self._counts.get(name, 0) - before.get(name, 0)) / elapsed_s

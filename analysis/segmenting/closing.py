@@ -35,7 +35,7 @@ class Closing:
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class ClosingContext:
     """All that is looked at once a candidate is over.
 
     road_s, road_kmh: the first road speed that speaks; empty where none does. closures: found
@@ -56,49 +56,49 @@ class Evidence:
     closed: tuple[Section, ...]
 
 
-def locate(evidence: Evidence) -> PullBounds | Refused:
+def locate(context: ClosingContext) -> PullBounds | Refused:
     """Bounds of the pull, or why it is none."""
-    closing, intent, trace = evidence.closing, evidence.intent, evidence.trace
+    closing, intent, trace = context.closing, context.intent, context.trace
     if closing.swept_s is None:
-        return _refused_without_sweep(evidence)
-    sure_s = closing.swept_s if intent.is_the_foot else evidence.open_s
-    open_from_s, open_to_s = intent.window(evidence.open_s, sure_s)
-    if not intent.reached(evidence.open_s, closing.latest_s):
-        return Refused(evidence.open_s, closing.latest_s, _never_full(intent))
-    end, reason = _end(evidence)
-    open_from_s = max(open_from_s, evidence.not_before_s)
+        return _refused_without_sweep(context)
+    sure_s = closing.swept_s if intent.is_the_foot else context.open_s
+    open_from_s, open_to_s = intent.window(context.open_s, sure_s)
+    if not intent.reached(context.open_s, closing.latest_s):
+        return Refused(context.open_s, closing.latest_s, _never_full(intent))
+    end, reason = _end(context)
+    open_from_s = max(open_from_s, context.not_before_s)
     open_to_s = max(open_to_s, open_from_s)
     start = find_start(trace, open_from_s, open_to_s, min(closing.peak_s, end.at_s))
-    reason_against = why_refused(_candidate(evidence, start, end))
+    reason_against = why_refused(_candidate(context, start, end))
     if reason_against is not None:
         return Refused(open_to_s, closing.latest_s, reason_against)
     if intent.open_share(start.at_s, end.at_s) < MOSTLY_SHARE:
         return Refused(open_to_s, closing.latest_s, _partly_open(intent))
     truncated = start.at_s - float(trace.time_s[0]) < 2.0 * trace.interval_s
-    inside = tuple(s for s in evidence.closed if start.at_s < s.start_s < end.at_s)
+    inside = tuple(s for s in context.closed if start.at_s < s.start_s < end.at_s)
     return PullBounds(
         start_s=start.at_s,
         end_s=end.at_s,
         start_rpm=start.rpm,
         end_rpm=end.rpm,
-        complete=not truncated and _is_complete(reason, start.rpm, end.rpm, evidence.top_rpm),
+        complete=not truncated and _is_complete(reason, start.rpm, end.rpm, context.top_rpm),
         end_reason=reason,
         intent=intent.quantity,
         full_open=intent.full_as_read,
-        sections=sections(open_to_s, start.at_s, end.at_s, evidence.now_s, reason, inside),
+        sections=sections(open_to_s, start.at_s, end.at_s, context.now_s, reason, inside),
         notes=notes(intent, trace.between(start.at_s, end.at_s), truncated),
     )
 
 
-def _refused_without_sweep(evidence: Evidence) -> Refused:
+def _refused_without_sweep(context: ClosingContext) -> Refused:
     """The watch never saw the speed rise: the readings say by how much it did."""
-    closing = evidence.closing
-    during = evidence.trace.between(evidence.open_s, closing.latest_s)
+    closing = context.closing
+    during = context.trace.between(context.open_s, closing.latest_s)
     at_s, rpm = (during.time_s, during.rpm) if len(during.time_s) else (None, None)
     low, high = (0.0, 0.0) if rpm is None else (float(rpm.min()), float(rpm[-1]))
-    start_s = evidence.open_s if at_s is None else float(at_s[0])
+    start_s = context.open_s if at_s is None else float(at_s[0])
     reason = why_refused(Candidate(start_s, closing.latest_s, low, max(low, high)))
-    return Refused(evidence.open_s, closing.latest_s, reason or say("refused-speed-held"))
+    return Refused(context.open_s, closing.latest_s, reason or say("refused-speed-held"))
 
 
 def _never_full(intent: Intent) -> Statement:
@@ -113,28 +113,28 @@ def _partly_open(intent: Intent) -> Statement:
     return say("refused-partly-open", demand=word(intent.quantity))
 
 
-def _end(evidence: Evidence) -> tuple[Bend, EndReason]:
-    closing, trace = evidence.closing, evidence.trace
+def _end(context: ClosingContext) -> tuple[Bend, EndReason]:
+    closing, trace = context.closing, context.trace
     if closing.reason in (EndReason.LIFT, EndReason.SESSION_END, EndReason.STALLED):
         plateau = find_plateau(trace, closing.peak_s, closing.latest_s)
-        if plateau is not None and not _in_closure(plateau.at_s, evidence.closed):
-            top_rpm = evidence.top_rpm
+        if plateau is not None and not _in_closure(plateau.at_s, context.closed):
+            top_rpm = context.top_rpm
             limited = top_rpm is not None and plateau.rpm > (1.0 - LIMITER_SHARE) * top_rpm
             return plateau, EndReason.LIMITER if limited else EndReason.STALLED
     if closing.reason in (EndReason.SESSION_END, EndReason.SOURCE_LOST):
         return trace.bend(closing.latest_s), closing.reason
     if closing.reason is EndReason.LIFT:
-        return _lift(evidence), closing.reason
+        return _lift(context), closing.reason
     earliest_s, latest_s = closing.peak_s - LIMITER_BACK_S, closing.peak_s + LIMITER_AHEAD_S
     return find_end(trace, earliest_s, latest_s, closing.peak_s), closing.reason
 
 
-def _lift(evidence: Evidence) -> Bend:
+def _lift(context: ClosingContext) -> Bend:
     """Where the foot came up: between two readings of the wish, or, where those are far apart or
     follow it late, a little before the engine speed bends."""
-    closing, trace = evidence.closing, evidence.trace
+    closing, trace = context.closing, context.trace
     earliest_s, latest_s = closing.earliest_s, closing.latest_s
-    if not evidence.intent.is_position:
+    if not context.intent.is_position:
         earliest_s -= PRESSURE_LAG_S
     bend = find_end(trace, earliest_s, latest_s, closing.peak_s)
     if latest_s - earliest_s <= SHARP_S:
@@ -149,14 +149,14 @@ def _in_closure(at_s: float, closed: tuple[Section, ...]) -> bool:
     )
 
 
-def _candidate(evidence: Evidence, start: Bend, end: Bend) -> Candidate:
-    road = evidence.road_kmh
+def _candidate(context: ClosingContext, start: Bend, end: Bend) -> Candidate:
+    road = context.road_kmh
     first, last = (
         (None, None)
         if not len(road)
         else (
-            float(_held(evidence.road_s, road, start.at_s)),
-            float(_held(evidence.road_s, road, end.at_s)),
+            float(_held(context.road_s, road, start.at_s)),
+            float(_held(context.road_s, road, end.at_s)),
         )
     )
     return Candidate(
@@ -164,13 +164,13 @@ def _candidate(evidence: Evidence, start: Bend, end: Bend) -> Candidate:
         end_s=end.at_s,
         start_rpm=start.rpm,
         end_rpm=end.rpm,
-        is_guessed=not evidence.intent.is_position,
-        is_stand_in=evidence.intent.quantity is Quantity.THROTTLE_POSITION,
-        on_roller=evidence.on_roller,
-        top_rpm=evidence.top_rpm,
+        is_guessed=not context.intent.is_position,
+        is_stand_in=context.intent.quantity is Quantity.THROTTLE_POSITION,
+        on_roller=context.on_roller,
+        top_rpm=context.top_rpm,
         road_start_kmh=first,
         road_end_kmh=last,
-        road_name=evidence.road_name,
+        road_name=context.road_name,
     )
 
 

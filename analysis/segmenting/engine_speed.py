@@ -59,7 +59,7 @@ class EngineSpeed:
             self.history.keep(time_s, value)
 
     @property
-    def has_spoken(self) -> bool:
+    def has_delivered(self) -> bool:
         """Whether it has ever delivered a plausible value."""
         return bool(self.history.times)
 

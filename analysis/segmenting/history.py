@@ -74,7 +74,7 @@ class History:
         self.times.append(time_s)
         self.values.append(value)
 
-    def forget(self, before_s: float) -> None:
+    def drop_before(self, before_s: float) -> None:
         """Drop what is older; at least one sample stays, so that the last value is always known."""
         count = min(bisect_left(self.times, before_s), len(self.times) - 1)
         if count > 0:

@@ -130,7 +130,7 @@ class Intent:
         return at_s - self.seen_s <= ALIVE_S
 
     @property
-    def has_spoken(self) -> bool:
+    def has_delivered(self) -> bool:
         """Whether it has ever delivered a value."""
         return bool(self.history.times)
 

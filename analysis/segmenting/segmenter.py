@@ -33,7 +33,7 @@ from analysis.model.events import Phase, PullEnded, PullStarted, SegmenterEvent
 from analysis.model.pull import EndReason, PullBounds, Refused
 from analysis.phrases.say import say
 from analysis.segmenting.bounds import Trace
-from analysis.segmenting.closing import Closing, Evidence, locate
+from analysis.segmenting.closing import Closing, ClosingContext, locate
 from analysis.segmenting.history import LATENESS_S
 from analysis.segmenting.signals import Signals
 from analysis.segmenting.watch import GEAR_STEP_SHARE, Watch
@@ -119,16 +119,16 @@ class Segmenter:
         if self._watch is None:
             self._open_watch(now_s)
         elif self._spent:
-            self._signals.forget(now_s - KEEP_S)
+            self._signals.drop_before(now_s - KEEP_S)
             self._wait_for_next(now_s)
         else:
             if self._watch.swept_s is None:
-                self._signals.forget(now_s - LONGEST_HOLD_S)
+                self._signals.drop_before(now_s - LONGEST_HOLD_S)
             events.extend(self._follow(self._watch, now_s))
         return events
 
     def _open_watch(self, now_s: float) -> None:
-        self._signals.forget(now_s - KEEP_S)
+        self._signals.drop_before(now_s - KEEP_S)
         speed, intent = self._signals.speed_at(now_s), self._signals.intent_at(now_s)
         if speed is not None and intent is not None and intent.is_open:
             self._watch = Watch(intent, speed, self._signals, intent.history.times[-1])
@@ -177,16 +177,16 @@ class Segmenter:
             return [
                 Refused(watch.open_s, ending.latest_s, say("refused-throttle-open-without-load"))
             ]
-        outcome = locate(self._evidence(watch, ending, now_s))
+        outcome = locate(self._closing_context(watch, ending, now_s))
         if isinstance(outcome, Refused):
             return [outcome]
         self._learn(outcome)
         self.phase, self._done_s = Phase.DONE, now_s
         return [PullEnded(outcome, now_s + LATENESS_S)]
 
-    def _evidence(self, watch: Watch, ending: Closing, now_s: float) -> Evidence:
+    def _closing_context(self, watch: Watch, ending: Closing, now_s: float) -> ClosingContext:
         road_name, road_s, road_kmh = self._signals.road(watch.open_s, ending.latest_s)
-        return Evidence(
+        return ClosingContext(
             trace=Trace(*watch.speed.between(watch.open_s - KEEP_S, now_s)),
             intent=watch.intent,
             open_s=watch.open_s,

@@ -80,17 +80,17 @@ class Signals:
     def unmet(self) -> Statement | None:
         """Which need of the segmenter no channel has met so far."""
         signals: dict[str, EngineSpeed | Intent] = {**self.speeds, **self.wishes}
-        return unmet(self._channels, [name for name, s in signals.items() if s.has_spoken])
+        return unmet(self._channels, [name for name, s in signals.items() if s.has_delivered])
 
     @property
     def kept(self) -> int:
         """Readings held in memory."""
         return sum(len(history.times) for history in self._histories)
 
-    def forget(self, before_s: float) -> None:
+    def drop_before(self, before_s: float) -> None:
         """Drop what no candidate can need any more."""
         for history in self._histories:
-            history.forget(before_s)
+            history.drop_before(before_s)
 
     def speed_at(self, now_s: float) -> EngineSpeed | None:
         """The first engine speed that speaks."""
@@ -102,7 +102,7 @@ class Signals:
         for wish in positions:
             if wish.is_alive(now_s) and self.is_trusted(wish):
                 return wish
-        if any(wish.has_spoken or now_s < LATE_S for wish in positions):
+        if any(wish.has_delivered or now_s < LATE_S for wish in positions):
             return None
         pressures = (wish for wish in self.wishes.values() if not wish.is_position)
         return next((wish for wish in pressures if wish.is_alive(now_s)), None)

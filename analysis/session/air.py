@@ -48,7 +48,7 @@ class SessionAir:
             name: deque(maxlen=MOST_KEPT) for name in self._channels
         }
 
-    def hear(self, samples: SampleBatch) -> None:
+    def feed(self, samples: SampleBatch) -> None:
         """Take one batch."""
         for name, kept in self._kept.items():
             column = samples.get(name)

@@ -88,7 +88,7 @@ class SessionAnalysis:
             return replace(self._advance({}, cleared), stated=stated)
         samples = self.decoder.decode(batch)
         self._buffer.append(samples)
-        self._air.hear(samples)
+        self._air.feed(samples)
         # the times of a channel never fall (decode/clocks.py)
         newest_s = max((s.time_s[-1] for s in samples.values()), default=0.0)
         self._now_s = max(self._now_s, float(newest_s))

@@ -9,6 +9,7 @@ from typing import Final
 from analysis.archive.sign_off import Basis
 from analysis.archive.store import Store
 from analysis.model.setup import Setup
+from analysis.phrases.table import Language
 from analysis.publish.live.lamp import Lamp
 from analysis.publish.live.view import LiveView
 from analysis.publish.mqtt.address import BrokerAddress
@@ -67,6 +68,11 @@ class Bay:
     def letterhead(self) -> Letterhead:
         """Whose reports these are."""
         return self.station.letterhead
+
+    @property
+    def language(self) -> Language:
+        """Of reports and findings."""
+        return self.station.language
 
     @property
     def recording(self) -> Path:

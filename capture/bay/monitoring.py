@@ -26,7 +26,7 @@ async def watch_sources(bay: Bay) -> None:
             bay.record(SilencePassed(duration_s=WATCH_PERIOD_S * bay.clock.speed))
         for change in bay.watchdog.check(now_s):
             runner = bay.runners[change.source]
-            if change.silent and not runner.tells_silence:
+            if change.silent and not runner.detects_silence_itself:
                 why = f"nothing was heard for {change.silent_s:.1f} s"
                 log.warning("%s: %s", change.source, why)
                 runner.reopen(why)

@@ -168,7 +168,7 @@ async def _start_all(
             **{f"source {name}": each.run(bay.deliver) for name, each in bay.runners.items()},
         }
     )
-    _forget_the_libraries()
+    _freeze_garbage_collector()
 
 
 class _Tasks:
@@ -187,7 +187,7 @@ class _Tasks:
             self._stack.callback(stop)
 
 
-def _forget_the_libraries() -> None:
+def _freeze_garbage_collector() -> None:
     """Keep what exists now out of the garbage collector's sight: to look through every object of
     every library takes it 100 ms, in which no alert leaves."""
     gc.collect()

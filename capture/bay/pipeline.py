@@ -26,7 +26,7 @@ class Pipeline:
         bay = self._bay
         async for batch in bay.queue:
             if batch.source != OPERATOR.name:
-                bay.watchdog.heard(batch.source, time.monotonic())
+                bay.watchdog.note_arrival(batch.source, time.monotonic())
             self._follow(bay.analysis.feed(batch), self._arrived_unix_ns(batch))
             await asyncio.sleep(0)  # a backlog must not starve the page and the broker
         self._follow(bay.analysis.finish())
@@ -44,7 +44,7 @@ class Pipeline:
         self._alert(step, arrived_unix_ns)
         self._hand_on(step)
         bay = self._bay
-        bay.readiness.hear(step.samples, step.now_s)
+        bay.readiness.feed(step.samples, step.now_s)
         bay.live.update(step.samples, step.now_s)
         bay.live.phase = step.phase
 

@@ -22,7 +22,7 @@ class SilenceChange:
 
 
 @dataclass(slots=True)
-class _Heard:
+class _SourceRhythm:
     last_s: float
     interval_s: float | None = None
     spoke: bool = False
@@ -40,9 +40,9 @@ class Watchdog:
     """Watches named sources; all times are seconds of one real clock, never of a fast demo's."""
 
     def __init__(self, sources: Iterable[str], now_s: float) -> None:
-        self._heard = {name: _Heard(now_s) for name in sources}
+        self._heard = {name: _SourceRhythm(now_s) for name in sources}
 
-    def heard(self, source: str, now_s: float) -> None:
+    def note_arrival(self, source: str, now_s: float) -> None:
         """The source has delivered something."""
         entry = self._heard[source]
         if entry.in_rhythm:

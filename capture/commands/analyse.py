@@ -16,7 +16,7 @@ from analysis.publish.messages.analysis import analysis_message
 from analysis.publish.terminal.tables import findings_table, pulls_table, refused_table
 from analysis.session.analysis import SessionAnalysis, replay
 from capture.commands.map_for import map_for
-from capture.commands.told import tell_mismatches, tell_notes, tell_torn
+from capture.commands.warnings import print_table_notes, warn_of_mismatches, warn_of_torn_recording
 from capture.recording.any_recording import open_recording
 from capture.recording.reader import Recording
 from capture.station.station import load_station
@@ -39,13 +39,13 @@ def analyse(
     """Find the pulls of a recording or a table and say what each tells."""
     recording = open_recording(file)
     channel_map = map_for(recording, file, map_file)
-    tell_notes(recording)
-    tell_mismatches(channel_map, recording.session)
+    print_table_notes(recording)
+    warn_of_mismatches(channel_map, recording.session)
     setup = load_station(station_file).setup if station_file else Setup()
     limits = load_limits(limits_file) if limits_file else default_limits()
     with Console(stderr=True).status(f"reading {file.name}"):
         reports, refused = analyse_recording(recording, channel_map, limits, setup)
-    tell_torn(recording)
+    warn_of_torn_recording(recording)
     if as_json:
         typer.echo(analysis_message(reports, refused).model_dump_json(indent=2))
         return

@@ -64,12 +64,12 @@ def demo(
     speed = 1.0 if real_time else FASTER
     load_all()  # as `pullwatch run` does
     with contextlib.suppress(KeyboardInterrupt):  # how --keep ends
-        run_loop(_demo(_Wish(place, speed, keep, broker), console, outcome))
+        run_loop(_demo(_DemoSettings(place, speed, keep, broker), console, outcome))
     raise typer.Exit(0 if all(outcome) and outcome else 1)
 
 
 @dataclass(frozen=True)
-class _Wish:
+class _DemoSettings:
     """What the user asked for."""
 
     place: Path
@@ -79,7 +79,7 @@ class _Wish:
 
 
 @dataclass
-class _Heard:
+class _ReceivedMessages:
     """What an MQTT subscriber was told, as a lamp or another program in the workshop would be."""
 
     alerts: list[dict[str, Any]] = field(default_factory=list)
@@ -105,25 +105,27 @@ class _Heard:
                 await self.changed.wait()
 
 
-async def _demo(wish: _Wish, console: Console, outcome: list[bool]) -> None:
-    async with SimulatedCar(wish.speed) as car:
-        said = car.said()
-        station = _write_station(wish, await anext(said))
+async def _demo(settings: _DemoSettings, console: Console, outcome: list[bool]) -> None:
+    async with SimulatedCar(settings.speed) as car:
+        said = car.messages()
+        station = _write_station(settings, await anext(said))
         async with open_bay(load_station(station)) as bay, asyncio.TaskGroup() as group:
-            heard = _Heard()
+            heard = _ReceivedMessages()
             listener = group.create_task(_listen(bay, heard), name="listener")
             try:
                 truth = await _play(bay, said, car, heard, console)
-                held = await asyncio.to_thread(_tell, bay, wish.place, truth, heard, console)
+                held = await asyncio.to_thread(
+                    _print_outcome, bay, settings.place, truth, heard, console
+                )
                 outcome += [each.agrees for each in held]
-                if wish.keep:
+                if settings.keep:
                     console.print("The page stays up; Ctrl+C ends it.")
                     await asyncio.Event().wait()
             finally:
                 listener.cancel()
 
 
-async def _listen(bay: Bay, heard: _Heard) -> None:
+async def _listen(bay: Bay, heard: _ReceivedMessages) -> None:
     assert bay.broker is not None, "the demo's station has a broker"
     async with aiomqtt.Client(bay.broker.host, bay.broker.port) as client:
         await client.subscribe("pullwatch/#", qos=1)
@@ -136,7 +138,7 @@ async def _play(
     bay: Bay,
     said: AsyncIterator[dict[str, Any]],
     car: SimulatedCar,
-    heard: _Heard,
+    heard: _ReceivedMessages,
     console: Console,
 ) -> dict[str, Any]:
     """Follow the car through its stages, as the calibrator would; returns the truth."""
@@ -152,7 +154,7 @@ async def _play(
                 await heard.wait_for_verdicts(stages_done * PULLS)
                 if stages_done == 1:
                     await _change_the_car(bay)
-                car.tell("next" if stages_done == 1 else "end")
+                car.send_command("next" if stages_done == 1 else "end")
             elif "truth" in word:
                 truth: dict[str, Any] = word["truth"]
                 return truth
@@ -172,8 +174,8 @@ async def _change_the_car(bay: Bay) -> None:
     await asyncio.to_thread(change)
 
 
-def _tell(
-    bay: Bay, place: Path, truth: dict[str, Any], heard: _Heard, console: Console
+def _print_outcome(
+    bay: Bay, place: Path, truth: dict[str, Any], heard: _ReceivedMessages, console: Console
 ) -> list[Held]:
     """Print what was found, write the report, hold all against the truth."""
     (job,) = bay.store.jobs()
@@ -211,16 +213,23 @@ def _reports(bay: Bay, stage: Stage) -> Sequence[PullReport]:
     return [bay.store.load_report(pull.id) for pull in bay.store.pulls(stage_id=stage.id)]
 
 
-def _write_station(wish: _Wish, ports: dict[str, str]) -> Path:
+def _write_station(settings: _DemoSettings, ports: dict[str, str]) -> Path:
     """The demo's station: the simulator's own template with the ports it has just opened."""
     job = files("simulators.demo")
-    host, _, port = wish.broker.rpartition(":")
-    broker = f"{{host: {host}, port: {port}}}" if wish.broker else "embedded"
-    (wish.place / "map.yaml").write_text(job.joinpath("demo_map.yaml").read_text("utf-8"), "utf-8")
+    host, _, port = settings.broker.rpartition(":")
+    broker = f"{{host: {host}, port: {port}}}" if settings.broker else "embedded"
+    (settings.place / "map.yaml").write_text(
+        job.joinpath("demo_map.yaml").read_text("utf-8"), "utf-8"
+    )
     template = Template(job.joinpath("demo_station.yaml").read_text("utf-8"))
     text = template.substitute(
-        ports, map="map.yaml", store="store", speed=f"{wish.speed:g}", broker=broker, page_port=0
+        ports,
+        map="map.yaml",
+        store="store",
+        speed=f"{settings.speed:g}",
+        broker=broker,
+        page_port=0,
     )
-    station = wish.place / "station.yaml"
+    station = settings.place / "station.yaml"
     station.write_text(text, encoding="utf-8")
     return station

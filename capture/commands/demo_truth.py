@@ -98,7 +98,7 @@ def _boundaries(pairs: Pairs, device_zero_s: float) -> Held:
 def _trouble(pairs: Pairs) -> Held:
     found = [_causes(report) for _, report in pairs]
     true = [set(true_pull["faults"]) for true_pull, _ in pairs]
-    return Held("causes, pull by pull", _words(found), _words(true), found == true)
+    return Held("causes, pull by pull", _cause_list(found), _cause_list(true), found == true)
 
 
 def _causes(report: PullReport) -> set[str]:
@@ -110,7 +110,7 @@ def _causes(report: PullReport) -> set[str]:
     }
 
 
-def _words(causes: Sequence[set[str]]) -> str:
+def _cause_list(causes: Sequence[set[str]]) -> str:
     return ", ".join(" + ".join(sorted(each)) or "none" for each in causes)
 
 

@@ -8,7 +8,7 @@ from rich.console import Console
 
 from capture.commands.as_json import AsJson, print_document
 from capture.commands.map_for import map_for
-from capture.commands.told import tell_mismatches, tell_notes, tell_torn
+from capture.commands.warnings import print_table_notes, warn_of_mismatches, warn_of_torn_recording
 from capture.recording.any_recording import open_recording
 from capture.recording.export import ExportError
 from capture.recording.export import export as export_channels
@@ -30,13 +30,13 @@ def export(
     channel_map = map_for(recording, file, map_file)
     if output.exists() and output.samefile(file):
         raise ExportError(f"{output} is what is exported; name another file")
-    tell_notes(recording)
-    tell_mismatches(channel_map, recording.session)
+    print_table_notes(recording)
+    warn_of_mismatches(channel_map, recording.session)
     decoder = Decoder(channel_map, recording.session)
     with Console(stderr=True).status(f"reading {file.name}"):
         samples = joined([decoder.decode_piece(piece) for piece in pieces(recording)])
         export_channels(output, samples, channel_map.channels)
-    tell_torn(recording)
+    warn_of_torn_recording(recording)
     if as_json:
         print_document({"file": output.resolve(), "channels": sorted(samples)})
         return

@@ -16,7 +16,7 @@ from rich.table import Table
 
 from capture.commands.as_json import AsJson, print_document
 from capture.commands.new_files import write_new
-from capture.commands.told import tell_notes
+from capture.commands.warnings import print_table_notes
 from capture.recording.any_recording import open_recording
 from capture.sources.tables.table import TableRecording
 from decode.channel_map import parse_map
@@ -79,7 +79,7 @@ def table_columns(file: Path) -> list[TableColumn]:
     recording = open_recording(file)
     if not isinstance(recording, TableRecording):
         raise PullwatchError(f"{file} is no table; its map comes from a network description")
-    tell_notes(recording)
+    print_table_notes(recording)
     (source,) = recording.session.sources
     low = np.full(len(source.columns), np.inf)
     high = np.full(len(source.columns), -np.inf)

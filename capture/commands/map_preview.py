@@ -20,7 +20,7 @@ from analysis.judging.channel_preview import LOOK_BACK_S, ChannelState, judge
 from analysis.session.buffer import KEEP_S, SampleBuffer
 from capture.commands.as_json import AsJsonLines, print_line
 from capture.commands.run_loop import run_loop
-from capture.commands.told import tell_mismatches, tell_notes, tell_torn
+from capture.commands.warnings import print_table_notes, warn_of_mismatches, warn_of_torn_recording
 from capture.recording.any_recording import open_recording
 from capture.sources.base.clock import Clock
 from capture.sources.make import make_source
@@ -149,9 +149,9 @@ def _recorded(file: Path, map_file: Path | None, as_json: bool) -> None:
         print_line(_document(seen, seen.newest_s, KEEP_S))
     else:
         Console().print(seen.table(seen.newest_s, KEEP_S))
-    tell_notes(recording)
-    tell_mismatches(channel_map, recording.session)
-    tell_torn(recording)
+    print_table_notes(recording)
+    warn_of_mismatches(channel_map, recording.session)
+    warn_of_torn_recording(recording)
 
 
 def _document(seen: Preview, now_s: float, look_back_s: float = LOOK_BACK_S) -> dict[str, Any]:
@@ -181,7 +181,7 @@ async def _live(
     session = SessionInfo("preview", station.name, clock.now_ns(), time.time_ns(), infos)
     seen = Preview(channel_map, session)
     runners = [SourceRunner(source, clock) for source in sources]
-    tell_mismatches(channel_map, session)
+    warn_of_mismatches(channel_map, session)
     stop = asyncio.Event()
     loop = asyncio.get_running_loop()
     if seconds is None:  # loop.add_signal_handler does not exist on Windows

@@ -60,12 +60,12 @@ def verify(station_file: StationFile, job: JobId = None, as_json: AsJson = False
         if not found:
             console.print(f"Job {job_id} is not signed.", markup=False)
         for verification in found:
-            console.print(_said(verification))
+            console.print(_verification_text(verification))
     if not found or not found[-1].unchanged:
         raise typer.Exit(1)
 
 
-def _said(verification: Verification) -> Text:
+def _verification_text(verification: Verification) -> Text:
     signature = verification.signature
     day = local_minute(signature.signed)
     head = f"{day} {signature.name}" + (f": {signature.remarks}" if signature.remarks else "")

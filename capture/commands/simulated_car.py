@@ -32,7 +32,7 @@ class SimulatedCar:
         self._process.kill()
         await asyncio.to_thread(self._process.communicate)
 
-    async def said(self) -> AsyncIterator[dict[str, Any]]:
+    async def messages(self) -> AsyncIterator[dict[str, Any]]:
         """Each thing the car says, until it ends."""
         assert self._process.stdout is not None
         while line := await asyncio.to_thread(self._process.stdout.readline):
@@ -40,7 +40,7 @@ class SimulatedCar:
             yield document
         raise SourceError(f"the simulated car ended early ({self._process.wait()})")
 
-    def tell(self, word: str) -> None:
+    def send_command(self, word: str) -> None:
         """`start`: play the first stage, where it waits. `next`: play the next one. `end`: tell the
         truth and finish."""
         assert self._process.stdin is not None

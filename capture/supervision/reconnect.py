@@ -87,7 +87,7 @@ class SourceRunner:
         return self._source.shares if delivering and isinstance(self._source, PolledSource) else ()
 
     @property
-    def tells_silence(self) -> bool:
+    def detects_silence_itself(self) -> bool:
         """Whether the source itself gives up when nobody answers: a polled one does, and knows
         that an ECU has asked for seconds of patience."""
         return isinstance(self._source, PolledSource)
@@ -148,11 +148,11 @@ class SourceRunner:
         try:
             self._source.run(self._emitter(hand_over), self._attempt_over)
         except SourceError as error:
-            asked = self._asked_to_reopen()
+            asked = self._reopen_request()
             return f"{asked}: {error}" if asked else str(error)
-        return self._asked_to_reopen()
+        return self._reopen_request()
 
-    def _asked_to_reopen(self) -> str | None:
+    def _reopen_request(self) -> str | None:
         return self._reopen_reason
 
     def _emitter(self, hand_over: Callable[[RecordBatch], None]) -> Callable[[RecordBatch], None]:

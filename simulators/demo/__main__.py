@@ -68,7 +68,7 @@ class Progress:
         """A stage begins at this device time."""
         self._stage, self._began_s = stage, at_s
 
-    def told(self, now_s: float) -> None:
+    def update(self, now_s: float) -> None:
         """The device's time has gone on."""
         if time.monotonic() < self._next:
             return
@@ -95,7 +95,7 @@ def run(speed: float, seed: int, port: type[PtyPort] | type[TcpPort], wait: bool
         player.play(car.idle(), lambda now_s: None)
     for stage in STAGES:
         progress.begin(stage, car.time_s)
-        player.play(car.stage(stage), progress.told)
+        player.play(car.stage(stage), progress.update)
         progress.end()
         say({"stage_done": stage})
         while not commands.given(COMMANDS[stage]):
@@ -103,7 +103,7 @@ def run(speed: float, seed: int, port: type[PtyPort] | type[TcpPort], wait: bool
     say({"truth": car.truth().to_json()})
     while not commands.closed:
         player.play(car.idle(), lambda now_s: None)
-        car.forget()
+        car.drop_before()
     for each in ports:
         each.close()
 

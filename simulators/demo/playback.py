@@ -68,7 +68,7 @@ class Player:
         ports = (self.adapter.port, self.dyno, self.lambda_)
         for port in ports:
             port.write(b"")  # another try with what waits
-        return any(port.waiting for port in ports)
+        return any(port.has_unread for port in ports)
 
     def _play_one(self, stretch: Stretch, told: Callable[[float], None]) -> None:
         frames = frame_lines(stretch.engine, self.adapter.stamps)

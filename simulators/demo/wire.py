@@ -91,7 +91,7 @@ class DemoCar:
             duration_s=self.time_s,
         )
 
-    def forget(self) -> None:
+    def drop_before(self) -> None:
         """The truth has been told: keep of the past only what is sent next builds on."""
         del self._traces[:-_BUILT_ON]
 

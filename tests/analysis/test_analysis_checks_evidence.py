@@ -8,7 +8,7 @@ from engine_pulls import HEALTHY, Sweep, engine_pull, steady
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
 from analysis.judging.verdict import pull_verdict
-from analysis.model.findings import EVIDENCE, Finding, Severity
+from analysis.model.findings import COVERAGE, Finding, Severity
 from analysis.model.limits import Limits
 from analysis.model.pull import EndReason, Pull
 from analysis.model.setup import Car, Ignition, Setup
@@ -32,7 +32,7 @@ ENDINGS = {
 def judged(pull: Pull, context: Context) -> tuple[Severity, list[str]]:
     """The verdict, and what the evidence finding says."""
     findings = run_checks(pull, LIMITS, context)
-    return pull_verdict(findings, pull), [f.text for f in findings if f.check == EVIDENCE]
+    return pull_verdict(findings, pull), [f.text for f in findings if f.check == COVERAGE]
 
 
 def test_a_whole_log_lacks_nothing() -> None:
@@ -94,4 +94,4 @@ def test_a_fault_stands_for_itself() -> None:
     pull = engine_pull({"coolant": steady(112.0)}, without=KNOCK)
     findings: tuple[Finding, ...] = run_checks(pull, LIMITS, TURBO)
     assert pull_verdict(findings, pull) is Severity.LOOK_CLOSER
-    assert not [f for f in findings if f.check == EVIDENCE]
+    assert not [f for f in findings if f.check == COVERAGE]

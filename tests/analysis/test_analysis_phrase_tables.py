@@ -12,12 +12,15 @@ from fluent.syntax import FluentParser
 from fluent.syntax.ast import Junk, Message, VariableReference
 from fluent.syntax.visitor import Visitor
 
+from analysis.causes.symptoms import Symptom
+from analysis.checks import CHECKS
 from analysis.model.events import AlertKind
 from analysis.model.findings import Cause, Severity
 from analysis.model.pull import EndReason
 from analysis.model.setup import LossConvention
 from analysis.phrases.say import key_of
 from analysis.phrases.table import LANGUAGES
+from analysis.readiness.readiness import Service
 from decode.quantities import Quantity
 
 PRODUCT = Path(__file__).parents[2]
@@ -30,6 +33,7 @@ FAMILIES: tuple[type[Enum], ...] = (
     EndReason,
     Severity,
     LossConvention,
+    Service,
 )
 KEY = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)+")
 
@@ -57,6 +61,18 @@ def phrases(language: str) -> dict[str, frozenset[str]]:
                 name.removesuffix("-number") for name in variables.names
             )
     return found
+
+
+def composed() -> Iterator[str]:
+    """Keys that are made of another and an ending, or of a check's name."""
+    yield from (f"{key_of(cause)}-settled-by" for cause in Cause)
+    yield from (f"{key_of(symptom)}-{seen}" for symptom in Symptom for seen in ("seen", "not-seen"))
+    yield from (f"coverage-broken-off-{reason.value.replace('_', '-')}" for reason in EndReason)
+    names = [check.name.replace("_", "-") for check in CHECKS]
+    yield from (f"check-{name}" for name in (*names, "coverage"))
+    yield from (f"coverage-well-{name}" for name in names if name != "data-quality")
+    pairs = ("wheels-lag", "roller-lags", "speeds-part")
+    yield from (f"drive-{start}{pair}" for pair in pairs for start in ("", "held-"))
 
 
 @cache
@@ -105,6 +121,11 @@ def test_every_member_of_a_family_has_a_phrase(family: type[Enum], language: str
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
+def test_every_composed_key_has_a_phrase(language: str) -> None:
+    assert set(composed()) <= phrases(language).keys()
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
 def test_no_phrase_is_left_that_nothing_says(language: str) -> None:
     """A key stands in the code as it is, or belongs to a family."""
     literals = {
@@ -120,6 +141,7 @@ def test_no_phrase_is_left_that_nothing_says(language: str) -> None:
     )
     literals |= set(KEY.findall(templates)) | {m[0] for m in KEY.finditer(templates)}
     literals |= {key_of(member) for family in FAMILIES for member in family}
+    literals |= set(composed())
     assert not {key for key in phrases(language) if key not in literals}
 
 

@@ -24,6 +24,7 @@ from analysis.archive.content_hash import manifest_hash
 from analysis.archive.sign_off import evidence
 from analysis.model.setup import Air
 from analysis.publish.live.view import LiveView
+from analysis.publish.messages.schemas import MESSAGES, schema_text
 from analysis.publish.page import live_stream
 from analysis.publish.page.app import create_app
 from analysis.publish.wording.cautions import live_alerts_caution
@@ -437,3 +438,11 @@ async def test_an_alert_and_a_new_pull_do_not_wait_for_the_next_message(
                 now = json.loads(await socket.recv())
         assert now["alerts"][0]["key"] == "knock_retard:3"
         assert now["last_pull"]["number"] == 6
+
+
+async def test_every_message_has_its_schema_on_the_page(client: httpx.AsyncClient) -> None:
+    names = (await client.get(f"{API}/schemas")).json()
+    assert set(names) == set(MESSAGES)
+    for name in names:
+        assert (await client.get(f"{API}/schemas/{name}")).text == schema_text(name)
+    assert (await client.get(f"{API}/schemas/else")).status_code == 404

@@ -9,7 +9,7 @@ from analysis.phrases.reader import HOUSE_READER, Reader
 from analysis.phrases.say import say
 from analysis.phrases.units import Units
 from analysis.publish.report.document import render_report
-from analysis.publish.wording.readiness_words import (
+from analysis.publish.wording.readiness_text import (
     readiness_facts,
     readiness_statements,
 )

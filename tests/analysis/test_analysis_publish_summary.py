@@ -4,14 +4,14 @@ from pathlib import Path
 
 import demo_job
 
-from analysis.model.findings import EVIDENCE, Finding, Severity
+from analysis.model.findings import COVERAGE, Finding, Severity
 from analysis.phrases.say import as_written
 from analysis.publish.wording.summary import headline_of, judged_jobs, verdict_of_job
 
 
 def test_a_pull_that_was_not_judged_says_what_was_missing() -> None:
     lacking = Finding(
-        EVIDENCE, Severity.NOTE, (as_written("Knock was not judged (log knock retard)."),)
+        COVERAGE, Severity.NOTE, (as_written("Knock was not judged (log knock retard)."),)
     )
     warm = Finding("air_temperatures", Severity.NOTE, (as_written("Warm."),))
     assert headline_of([warm, lacking], Severity.NOTE) == lacking.statements

@@ -2,7 +2,7 @@ import asyncio
 
 from analysis.publish.messages.station import Topic
 from analysis.publish.mqtt.outbox import Outgoing
-from analysis.publish.mqtt.waiting import Waiting
+from analysis.publish.mqtt.topic_queue import TopicQueue
 
 
 def message(number: int) -> Outgoing:
@@ -10,7 +10,7 @@ def message(number: int) -> Outgoing:
 
 
 async def test_the_head_stays_until_it_is_sent() -> None:
-    waiting = Waiting(10)
+    waiting = TopicQueue(10)
     waiting.put(message(1))
     waiting.put(message(2))
     head = await waiting.head()
@@ -20,7 +20,7 @@ async def test_the_head_stays_until_it_is_sent() -> None:
 
 
 async def test_beyond_the_bound_the_oldest_goes_and_is_counted() -> None:
-    waiting = Waiting(2)
+    waiting = TopicQueue(2)
     assert waiting.put(message(1)) is None
     under_way = await waiting.head()
     assert waiting.put(message(2)) is None
@@ -31,7 +31,7 @@ async def test_beyond_the_bound_the_oldest_goes_and_is_counted() -> None:
 
 
 async def test_messages_of_an_earlier_run_go_first() -> None:
-    waiting = Waiting(10)
+    waiting = TopicQueue(10)
     waiting.put(message(3))
     waiting.put_before([message(1), message(2)])
     order = []
@@ -42,7 +42,7 @@ async def test_messages_of_an_earlier_run_go_first() -> None:
 
 
 async def test_waiting_for_a_message_and_for_none() -> None:
-    waiting = Waiting(10)
+    waiting = TopicQueue(10)
     await waiting.empty()
     head, late = asyncio.create_task(waiting.head()), message(1)
     await asyncio.sleep(0)

@@ -154,7 +154,7 @@ class Fed:
         """What an adapter kept comes at once, all of it stamped now."""
         times = np.full(round(seconds * 10.0), self.now_s)
         batch = {q.value: Samples(times, np.full(len(times), v)) for q, v in READY.items()}
-        self.watch.hear(batch, self.now_s)
+        self.watch.feed(batch, self.now_s)
 
     def play(self, seconds: float, every: dict[str, int] | None = None) -> Readiness:
         """every: a channel that comes only with each n-th batch."""
@@ -166,7 +166,7 @@ class Fed:
                 for quantity, value in READY.items()
                 if turn % (every or {}).get(quantity.value, 1) == 0
             }
-            self.watch.hear(batch, self.now_s)
+            self.watch.feed(batch, self.now_s)
         return self.watch.judge()
 
 

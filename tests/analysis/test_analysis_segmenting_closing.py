@@ -6,7 +6,7 @@ from drawn_sessions import CHANNELS, Points, signal
 
 from analysis.model.pull import EndReason, PullBounds
 from analysis.segmenting.bounds import Trace
-from analysis.segmenting.closing import Closing, Evidence, locate
+from analysis.segmenting.closing import Closing, ClosingContext, locate
 from analysis.segmenting.intent import Intent
 from decode.samples import Samples
 
@@ -27,7 +27,7 @@ def located(
     intent.release(float(time_s[-1]))
     drawn = signal(speed, 100.0, 0.0, 1)
     found = locate(
-        Evidence(
+        ClosingContext(
             trace=Trace(drawn.time_s, drawn.value),
             intent=intent,
             open_s=1.0,

@@ -32,8 +32,8 @@ def test_without_a_word_it_is_the_station_files() -> None:
 def test_a_channel_is_believed_before_people_and_each_is_named() -> None:
     session = SessionAir(CHANNELS, GIVEN)
     session.type({"barometric_kpa": 97.0, "temperature_degc": 24.0})
-    session.hear({"humidity": column((10.0, 45.0)), "ecu_pressure": column((10.0, 96.0))})
-    session.hear({"pressure": column((11.0, 97.4))})
+    session.feed({"humidity": column((10.0, 45.0)), "ecu_pressure": column((10.0, 96.0))})
+    session.feed({"pressure": column((11.0, 97.4))})
     air = session.at(12.0)
     assert (air.barometric_kpa, air.temperature_degc, air.relative_humidity_percent) == (
         97.4,
@@ -47,14 +47,14 @@ def test_a_channel_is_believed_before_people_and_each_is_named() -> None:
 
 def test_a_reading_holds_until_it_is_old() -> None:
     session = SessionAir(CHANNELS, GIVEN)
-    session.hear({"pressure": column((60.0, 97.4))})
+    session.feed({"pressure": column((60.0, 97.4))})
     assert session.at(60.0 + OLDEST_S).barometric_kpa == 97.4
     assert session.at(61.0 + OLDEST_S).barometric_kpa == 98.0
 
 
 def test_what_is_not_known_is_no_reading() -> None:
     session = SessionAir(CHANNELS, GIVEN)
-    session.hear({"pressure": column((1.0, 97.4), (30.0, np.nan))})
+    session.feed({"pressure": column((1.0, 97.4), (30.0, np.nan))})
     assert session.at(40.0).barometric_kpa == 97.4
 
 
@@ -65,7 +65,7 @@ def test_batches_decide_nothing(size: int) -> None:
     session = SessionAir(CHANNELS, GIVEN)
     for start in range(0, len(time_s), size):
         part = slice(start, start + size)
-        session.hear({"pressure": Samples(time_s[part], value[part])})
+        session.feed({"pressure": Samples(time_s[part], value[part])})
     assert session.at(201.3).barometric_kpa == value[2000]
 
 

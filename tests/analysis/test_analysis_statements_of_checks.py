@@ -66,7 +66,7 @@ def test_a_difference_of_pressures_is_no_pressure() -> None:
 
 def test_what_was_judged_is_said_in_german_too() -> None:
     without = tuple(name for name in HEALTHY if name.startswith("retard_"))
-    lack = finding(engine_pull(without=without), "evidence", "evidence-lacking")
+    lack = finding(engine_pull(without=without), "evidence", "coverage-lacking")
     said = text(lack.statements, HOUSE, "de")
     assert "Klopfen wurde nicht beurteilt (Zündwinkelrücknahme aufzeichnen)" in said
     assert "Beurteilt und in Ordnung: Drosselklappe, " in said

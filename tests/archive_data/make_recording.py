@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+
 from archive_data.make_store import room
 
 STARTED_NS = 5_000_000_000

@@ -207,7 +207,7 @@ def main(rate: float, seconds: float, seed: int) -> None:
         time.sleep(TICK_S)
     print(json.dumps({"began_ns": time.monotonic_ns()}), flush=True)
     sent = send(rate, seconds, adapter, dyno, car)
-    while engine.waiting:
+    while engine.has_unread:
         engine.write(b"")
         time.sleep(TICK_S)
     dropped = engine.dropped // LINE

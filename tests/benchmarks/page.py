@@ -69,7 +69,7 @@ async def measure_live() -> None:
     folder, port = Path(tempfile.mkdtemp()), free_port()
     url = f"http://127.0.0.1:{port}"
     async with SimulatedCar(1.0, wait=True) as car:
-        said = car.said()
+        said = car.messages()
         station = write_station(folder, 1.0, await anext(said), page_port=port)
         command = [sys.executable, "-m", "capture", "run", str(station)]
         daemon = await asyncio.create_subprocess_exec(*command, stdout=subprocess.DEVNULL)
@@ -80,7 +80,7 @@ async def measure_live() -> None:
                 page.on("websocket", traffic.follow)
                 await report_ready(page, url)
                 await page.evaluate(WATCH_NEWEST)
-                car.tell("start")
+                car.send_command("start")
                 await report_load(page, traffic, daemon.pid)
                 await report_visible(page, folder / "store")
         finally:

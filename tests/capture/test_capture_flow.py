@@ -68,13 +68,13 @@ def test_counts_tell_data_from_errors_gaps_and_losses() -> None:
 def test_silence_is_told_once_and_so_is_the_return() -> None:
     dog = Watchdog(["engine", "dyno"], now_s=0.0)
     for tick in range(1, 101):
-        dog.heard("engine", tick * 0.01)
-        dog.heard("dyno", tick * 0.01)
+        dog.note_arrival("engine", tick * 0.01)
+        dog.note_arrival("dyno", tick * 0.01)
     assert dog.check(1.5) == []
-    dog.heard("dyno", 1.9)
+    dog.note_arrival("dyno", 1.9)
     assert dog.check(2.5) == [SilenceChange("engine", silent=True, silent_s=1.5)]
     assert dog.check(2.6) == []
-    dog.heard("engine", 2.7)
+    dog.note_arrival("engine", 2.7)
     assert dog.check(2.7) == [SilenceChange("engine", silent=False, silent_s=0.0)]
 
 
@@ -83,7 +83,7 @@ def test_a_slow_source_is_granted_its_rhythm_and_a_new_one_its_start() -> None:
     assert dog.check(START_GRACE_S - 0.1) == []
     assert [change.silent for change in dog.check(START_GRACE_S + 0.1)] == [True]
     for number in range(10):
-        dog.heard("weather", 10.0 + 2.0 * number)
+        dog.note_arrival("weather", 10.0 + 2.0 * number)
     assert [change.silent for change in dog.check(28.0)] == [False]
     assert dog.check(28.0 + 19.0) == []
     assert [change.silent for change in dog.check(28.0 + 21.0)] == [True]

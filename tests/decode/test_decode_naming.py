@@ -4,7 +4,7 @@ import pytest
 
 from decode.naming import SURE, Seen, best_of, propose
 from decode.quantities import Quantity
-from decode.trade_words import ABBREVIATIONS, CONCEPTS, FILLERS, RULES, VETOES
+from decode.trade_terms import ABBREVIATIONS, CONCEPTS, FILLERS, RULES, VETOES
 
 HEADERS: dict[Quantity, str] = {
     Quantity.ENGINE_SPEED: """

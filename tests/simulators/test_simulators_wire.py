@@ -211,7 +211,7 @@ class HostPort:
     def __init__(self) -> None:
         self.url = ""
         self.connected = True
-        self.waiting = False
+        self.has_unread = False
         self.inbox = b""
         self.sent = b""
 

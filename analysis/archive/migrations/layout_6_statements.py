@@ -12,13 +12,15 @@ def as_written(text: str) -> dict[str, Any]:
 
 
 def finding_of_statements(finding: dict[str, Any]) -> dict[str, Any]:
-    """`statement` becomes `statements`; nothing that would settle it is null."""
+    """`statement` becomes `statements`; nothing that would settle it is null. The check that says
+    what was not judged has another name."""
     if "statements" in finding:
         return finding
     rest = {name: value for name, value in finding.items() if name != "statement"}
-    settled_by = finding["settled_by"]
+    settled_by, check = finding["settled_by"], finding["check"]
     return {
         **rest,
+        "check": "coverage" if check == "evidence" else check,
         "statements": [as_written(finding["statement"])],
         "settled_by": as_written(settled_by) if settled_by else None,
     }

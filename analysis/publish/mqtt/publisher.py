@@ -23,8 +23,8 @@ import aiomqtt
 from analysis.publish.messages.station import StationMessage, StatusMessage, Topic
 from analysis.publish.mqtt.address import BrokerAddress
 from analysis.publish.mqtt.outbox import Outbox, Outgoing
+from analysis.publish.mqtt.topic_queue import TopicQueue
 from analysis.publish.mqtt.topics import DELIVERY
-from analysis.publish.mqtt.waiting import Waiting
 from decode.errors import PullwatchError
 
 log = logging.getLogger(__name__)
@@ -71,7 +71,7 @@ class MqttPublisher:
         self._address = address
         self._station = station
         self._names = {topic: f"{_checked(root)}/{_checked(station)}/{topic}" for topic in Topic}
-        self._waiting = {topic: Waiting(DELIVERY[topic].bound) for topic in Topic}
+        self._waiting = {topic: TopicQueue(DELIVERY[topic].bound) for topic in Topic}
         self._outbox = Outbox(outbox)
         self._closing = asyncio.Event()
         self._online = StatusMessage(station=station, state="online")
@@ -150,7 +150,7 @@ class MqttPublisher:
             try:
                 await self._one_connection()
             except* aiomqtt.MqttError as errors:
-                self._tell_failure(errors.exceptions[0])
+                self._log_failure(errors.exceptions[0])
             if not self._closing.is_set():
                 await self._pause()
 
@@ -165,7 +165,7 @@ class MqttPublisher:
 
     async def _serve(self, client: aiomqtt.Client) -> None:
         """Send until the connection breaks (MqttError) or the end has come."""
-        self._tell_online()
+        self._log_online()
         self._waiting[Topic.LIVE].discard()
         self._waiting[Topic.STATUS].discard()
         await self._say(client, _again(self._online))
@@ -238,12 +238,12 @@ class MqttPublisher:
             socket_options=[NO_DELAY],
         )
 
-    def _tell_online(self) -> None:
+    def _log_online(self) -> None:
         if self._failure is not None:
             log.info("MQTT broker %s: back", self._address.host)
         self._state, self._failure, self._attempts = PublisherState.ONLINE, None, 0
 
-    def _tell_failure(self, error: BaseException) -> None:
+    def _log_failure(self, error: BaseException) -> None:
         """The first failure of an outage loudly, the later ones not."""
         if self._failure is None:
             self._outages += 1

@@ -10,10 +10,9 @@ from fastapi import APIRouter, HTTPException
 from fastapi import Path as InPath
 from pydantic import BaseModel, ConfigDict, Field
 
-from analysis.phrases.reader import Reader
 from analysis.power.air import not_of_this_station
 from analysis.publish.messages.live_page import NowMessage
-from analysis.publish.page.route_parts import BayParam, UnitsParam
+from analysis.publish.page.route_parts import BayParam, ReaderParam
 from decode.operator_records import AirRead, AlertAcknowledged, PointTicked
 
 live_api: Final = APIRouter(tags=["live"])
@@ -42,9 +41,9 @@ class TypedAir(BaseModel):
 
 
 @live_api.get("/snapshot")
-async def snapshot(bay: BayParam, units: UnitsParam) -> NowMessage:
+async def snapshot(bay: BayParam, reader: ReaderParam) -> NowMessage:
     """What the live page shows, once; its sentences in the units of the cookie `units`."""
-    return bay.live.now().written_for(Reader(units))
+    return bay.live.now().written_for(reader)
 
 
 @live_api.post(

@@ -10,15 +10,14 @@ from fastapi.responses import HTMLResponse, Response
 
 from analysis.archive.job_comparison import stored_runs
 from analysis.phrases.reader import Reader
-from analysis.phrases.units import Units
 from analysis.publish.page.bay_control import BayControl
 from analysis.publish.page.route_parts import (
     MISSING,
     BayParam,
     Id,
     IdQuery,
+    ReaderParam,
     StoreParam,
-    UnitsParam,
 )
 from analysis.publish.report.document import render_report
 from analysis.publish.report.pdf import PdfUnavailableError, report_pdf
@@ -39,10 +38,10 @@ def compare(store: StoreParam, job_id: Id, baseline: IdQuery, changed: IdQuery) 
 
 
 @reports_api.get("/jobs/{job_id}/report", response_class=HTMLResponse)
-def report(bay: BayParam, job_id: Id, units: UnitsParam) -> HTMLResponse:
+def report(bay: BayParam, job_id: Id, reader: ReaderParam) -> HTMLResponse:
     """The customer's report: one HTML file that needs nothing else, in the chosen units."""
     headers = {"Content-Disposition": f'inline; filename="report-job-{job_id}.html"'}
-    return HTMLResponse(_rendered(bay, job_id, units), headers=headers)
+    return HTMLResponse(_rendered(bay, job_id, reader), headers=headers)
 
 
 @reports_api.get(
@@ -50,15 +49,15 @@ def report(bay: BayParam, job_id: Id, units: UnitsParam) -> HTMLResponse:
     response_class=Response,
     responses={404: {"description": "not in the store, or the pdf extra is not installed"}},
 )
-def report_as_pdf(bay: BayParam, job_id: Id, units: UnitsParam) -> Response:
+def report_as_pdf(bay: BayParam, job_id: Id, reader: ReaderParam) -> Response:
     """The same report as a PDF."""
     try:
-        content = report_pdf(_rendered(bay, job_id, units))
+        content = report_pdf(_rendered(bay, job_id, reader))
     except PdfUnavailableError as error:
         raise HTTPException(404, str(error)) from error
     headers = {"Content-Disposition": f'attachment; filename="report-job-{job_id}.pdf"'}
     return Response(content, media_type="application/pdf", headers=headers)
 
 
-def _rendered(bay: BayControl, job_id: int, units: Units) -> str:
-    return render_report(bay.store, job_id, bay.setup, Reader(units), bay.letterhead)
+def _rendered(bay: BayControl, job_id: int, reader: Reader) -> str:
+    return render_report(bay.store, job_id, bay.setup, reader, bay.letterhead)

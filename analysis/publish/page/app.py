@@ -15,13 +15,14 @@ from analysis.publish.page.api_jobs import jobs_api
 from analysis.publish.page.api_live import live_api
 from analysis.publish.page.api_pulls import pulls_api
 from analysis.publish.page.api_reports import reports_api
+from analysis.publish.page.api_schemas import schemas_api
 from analysis.publish.page.bay_control import BayControl
 from analysis.publish.page.downloads import downloads_api
 from analysis.publish.page.guard import KnownHost, SameOrigin
 from analysis.publish.page.live_stream import live_router
 from analysis.publish.page.pages import pages
 from analysis.publish.page.route_parts import API
-from analysis.publish.page.words import environment
+from analysis.publish.page.templating import environment
 
 
 def create_app(bay: BayControl, names: Sequence[str] = ("localhost",)) -> FastAPI:
@@ -41,8 +42,8 @@ def create_app(bay: BayControl, names: Sequence[str] = ("localhost",)) -> FastAP
     app.add_exception_handler(405, _wrong_method)
     app.mount("/static", StaticFiles(directory=str(files(__package__) / "static")))
     app.mount("/bokeh", StaticFiles(directory=Path(settings.bokehjs_path()) / "js"))
-    stream = live_router(bay.live, bay.setup)
-    for router in (stream, live_api, jobs_api, reports_api, pulls_api, downloads_api):
+    stream = live_router(bay.live, bay.setup, bay.language)
+    for router in (stream, live_api, jobs_api, reports_api, pulls_api, downloads_api, schemas_api):
         app.include_router(router, prefix=API)
     app.include_router(pages)
     # Both are made at the first question otherwise, while somebody waits for the answer.

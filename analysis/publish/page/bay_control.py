@@ -6,6 +6,7 @@ from analysis.archive.jobs import Stage
 from analysis.archive.sign_off import Basis
 from analysis.archive.store import Store
 from analysis.model.setup import Setup
+from analysis.phrases.table import Language
 from analysis.publish.live.view import LiveView
 from analysis.publish.report.letterhead import Letterhead
 from decode.operator_records import OperatorRecord, StageEntered
@@ -13,7 +14,7 @@ from decode.operator_records import OperatorRecord, StageEntered
 
 class BayControl(Protocol):
     """A bay at work, as the page sees it. basis: what a signature stands for beside the pulls.
-    letterhead: whose reports these are."""
+    letterhead: whose reports these are. language: of reports and findings."""
 
     @property
     def store(self) -> Store: ...
@@ -25,6 +26,8 @@ class BayControl(Protocol):
     def basis(self) -> Basis: ...
     @property
     def letterhead(self) -> Letterhead: ...
+    @property
+    def language(self) -> Language: ...
 
     def record(self, statement: OperatorRecord) -> None:
         """Take down what the operator states; from any thread."""

@@ -10,7 +10,7 @@ from analysis.model.setup import LossConvention, Standard
 from analysis.phrases.reader import Reader
 from analysis.phrases.units import HOUSE, Units
 from analysis.power.curve import PowerCurve
-from analysis.publish.page.band_words import band_statements, left_out
+from analysis.publish.page.band_statements import band_statements, left_out
 from analysis.publish.page.conventions import power_under
 from analysis.publish.page.curves import (
     CHART_OF_CHECK,

@@ -11,6 +11,7 @@ from fastapi import APIRouter, WebSocket, WebSocketDisconnect
 
 from analysis.model.setup import Setup
 from analysis.phrases.reader import Reader
+from analysis.phrases.table import Language
 from analysis.phrases.units import HOUSE, Units
 from analysis.publish.live.view import LiveView
 from analysis.publish.page.readouts import layout
@@ -45,7 +46,7 @@ class LiveFeed:
         return self._messages[reader]
 
 
-def live_router(live: LiveView, setup: Setup) -> APIRouter:
+def live_router(live: LiveView, setup: Setup, language: Language) -> APIRouter:
     """The WebSocket route /api/v1/live: first `hello` (layout and strips so far), then `now`."""
     layout(live.channels, setup.car, HOUSE)  # units are resolved here, not while a page waits
     router = APIRouter()
@@ -53,7 +54,7 @@ def live_router(live: LiveView, setup: Setup) -> APIRouter:
 
     @router.websocket("/live")
     async def stream(socket: WebSocket) -> None:
-        reader = Reader(Units.parse(socket.cookies.get("units", "")))
+        reader = Reader(Units.parse(socket.cookies.get("units", "")), language)
         await socket.accept()
         hello = {"kind": "hello", "layout": layout(live.channels, setup.car, reader.units)}
         with suppress(WebSocketDisconnect):

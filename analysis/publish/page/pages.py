@@ -16,13 +16,13 @@ from analysis.publish.page.api_live import TypedAir
 from analysis.publish.page.api_pulls import PullIds
 from analysis.publish.page.conventions import possible_losses
 from analysis.publish.page.route_parts import BayParam, Id, StoreParam, UnitsParam
+from analysis.publish.page.templating import CALM, CONDITIONS, environment
 from analysis.publish.page.whole_job import whole_job
-from analysis.publish.page.words import CALM, CONDITIONS, environment
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.content import stage_results
 from analysis.publish.wording.cautions import cautions
 from analysis.publish.wording.display import Conversion, amount, shown
-from analysis.publish.wording.readiness_words import readiness_statements
+from analysis.publish.wording.readiness_text import readiness_statements
 from analysis.publish.wording.summary import judged_jobs
 
 pages: Final = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
@@ -35,9 +35,9 @@ def live_page(request: Request, units: UnitsParam) -> Response:
 
 
 @pages.get("/cautions")
-def cautions_page(request: Request, units: UnitsParam) -> Response:
+def cautions_page(request: Request, bay: BayParam, units: UnitsParam) -> Response:
     """What the program cannot know."""
-    return _page(request, "cautions.html", units, cautions=cautions())
+    return _page(request, "cautions.html", units, cautions=cautions(bay.language))
 
 
 @pages.get("/jobs")
@@ -95,6 +95,7 @@ def _page(request: Request, name: str, units: Units, **context: Any) -> Response
     shared = {
         "here": request.url.path,
         "units": units,
+        "language": request.app.state.bay.language,
         "chosen": asdict(units),
         "amount": lambda value, unit: amount(value, unit, units),
         "readiness": readiness_statements,

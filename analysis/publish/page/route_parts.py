@@ -7,6 +7,7 @@ from fastapi.requests import HTTPConnection
 from pydantic import Field
 
 from analysis.archive.store import Store
+from analysis.phrases.reader import Reader
 from analysis.phrases.units import Units
 from analysis.publish.page.bay_control import BayControl
 
@@ -36,6 +37,11 @@ async def _units(units: Annotated[str, Cookie()] = "") -> Units:
     return Units.parse(units)
 
 
+async def _reader(connection: HTTPConnection, units: Annotated[str, Cookie()] = "") -> Reader:
+    return Reader(Units.parse(units), (await _bay(connection)).language)
+
+
 BayParam = Annotated[BayControl, Depends(_bay)]
 StoreParam = Annotated[Store, Depends(_store)]
+ReaderParam = Annotated[Reader, Depends(_reader)]
 UnitsParam = Annotated[Units, Depends(_units)]  # of the cookie `units`, as the page's switch sets

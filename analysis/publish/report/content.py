@@ -10,9 +10,10 @@ import numpy as np
 from analysis.archive.job_comparison import stored_runs
 from analysis.archive.jobs import Stage, StoredPull
 from analysis.archive.store import Store
-from analysis.checks import CHECKS, evidence
+from analysis.checks import CHECKS
+from analysis.checks.check import title_of
 from analysis.judging.verdict import stage_verdict
-from analysis.model.findings import EVIDENCE, Finding, Severity, worst
+from analysis.model.findings import Finding, Severity, worst
 from analysis.model.setup import Air
 from analysis.phrases.reader import Reader
 from analysis.phrases.say import amount, in_line, say
@@ -26,8 +27,6 @@ from analysis.stages.comparison import Comparison
 from analysis.stages.curves import WHEEL_POWER
 
 TABLE_STEP_RPM: Final = 500  # rows of the annex's power table: one page holds them all
-CHECK_TITLES: Final = {check.name: check.title for check in CHECKS}
-TITLES: Final = CHECK_TITLES | {EVIDENCE: evidence.TITLE}  # of every finding
 _WORTH_SAYING: Final = (Severity.LOOK_CLOSER, Severity.STOP)
 
 
@@ -97,7 +96,7 @@ def stage_results(store: Store, job_id: int) -> list[StageResult]:
     ]
 
 
-def gain_words(comparison: Comparison, reader: Reader) -> str:
+def gain_text(comparison: Comparison, reader: Reader) -> str:
     """What the change did to peak power at the wheel, in one sentence for the customer."""
     gain = comparison.peak_gain
     if gain is None or not comparison.assessable:
@@ -164,15 +163,15 @@ class HealthLine:
         return worst(self.verdicts)
 
 
-def health(results: Sequence[StageResult]) -> list[HealthLine]:
+def health(results: Sequence[StageResult], reader: Reader) -> list[HealthLine]:
     """One line a check, in the checks' order."""
     return [
         HealthLine(
-            title=title,
+            title=reader.text(title_of(name)),
             verdicts=tuple(worst(f.severity for f in _of(name, result)) for result in results),
             statements=tuple(dict.fromkeys(_worst_of(name, results))),
         )
-        for name, title in CHECK_TITLES.items()
+        for name in (check.name for check in CHECKS)
     ]
 
 

@@ -9,20 +9,20 @@ from markupsafe import Markup
 
 from analysis.archive.jobs import StoredRefused
 from analysis.archive.store import Store
+from analysis.checks.check import title_of
 from analysis.judging.verdict import job_verdict
 from analysis.model.findings import Severity
 from analysis.model.pull import PullBounds
 from analysis.model.setup import Setup
 from analysis.phrases.reader import HOUSE_READER, Reader
-from analysis.phrases.say import amount, key_of, say, word
+from analysis.phrases.say import amount, key_of, say, statement_of, word
 from analysis.phrases.statement import Statement
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.content import (
-    TITLES,
     StageResult,
     air_facts,
     days,
-    gain_words,
+    gain_text,
     health,
     how_to_read,
     power_table,
@@ -34,7 +34,7 @@ from analysis.publish.report.stage_charts import comparison_charts, pulls_chart
 from analysis.publish.wording.cautions import cautions
 from analysis.publish.wording.display import amount as amount_in_units
 from analysis.publish.wording.display import local_minute, shown, verdict_word
-from analysis.publish.wording.readiness_words import readiness_facts, readiness_statements
+from analysis.publish.wording.readiness_text import readiness_facts, readiness_statements
 from analysis.stages.comparison import Comparison
 
 EXPLAINED: Final = {
@@ -79,14 +79,14 @@ def _context(store: Store, job_id: int, setup: Setup, reader: Reader) -> dict[st
         "healthy": Severity.HEALTHY,
         "comparison": comparison,
         "banded": comparison is not None and _banded(comparison),
-        "gain": None if comparison is None else gain_words(comparison, reader),
+        "gain": None if comparison is None else gain_text(comparison, reader),
         "has_corrected": any(result.corrected_peak_kw is not None for result in results),
         "has_engine": any(result.engine_peak_kw is not None for result in results),
         "standard": curves[0].correction.standard.value if curves else "",
         "loss": reader.phrase(key_of(curves[0].loss)) if curves else "",
         "setups_differ": setups_differ(run),
         "charts": compared or pulls_chart(run, reader),
-        "health": health(results),
+        "health": health(results, reader),
         "how_to_read": how_to_read(curves),
         "air_facts": air_facts([c.correction.air for c in curves] or [setup.air], reader),
         "dates": days([pull.created for result in run for pull in result.pulls], reader),
@@ -123,16 +123,22 @@ def _environment(reader: Reader) -> Environment:
     environment.filters["verdict_word"] = partial(verdict_word, language=reader.language)
     environment.filters["local_minute"] = local_minute
     environment.filters["text"] = reader.text
-    environment.filters["check_title"] = lambda name: TITLES.get(name, name)
+    environment.filters["statement_of"] = statement_of
+    environment.filters["check_title"] = lambda name: reader.text(title_of(name))
     environment.globals["t"] = reader.phrase
     environment.globals["note_word"] = reader.phrase("finding-note")
     environment.globals["sweep_of"] = _sweep_of
     environment.globals["refusal"] = _refusal
     environment.globals["key_of"] = key_of
     environment.globals["language"] = reader.language
-    environment.globals["amount"] = lambda value, unit: amount_in_units(value, unit, units)
+    environment.globals["amount"] = lambda value, unit: reader.number(
+        amount_in_units(value, unit, units)
+    )
     environment.globals["readiness"] = lambda stored: reader.text(readiness_statements(stored))
-    environment.globals["show"] = lambda house, unit, finer=0: shown(unit, units).text(house, finer)
+    environment.globals["show"] = lambda house, unit, finer=0: reader.number(
+        shown(unit, units).text(house, finer)
+    )
+    environment.filters["number"] = reader.number
     return environment
 
 

@@ -93,11 +93,11 @@ def findings_table(title: str, findings: Sequence[Finding]) -> Table:
     for finding in findings:
         severity = finding.severity
         word = Text("· note", style="dim") if severity is Severity.NOTE else verdict_text(severity)
-        table.add_row(finding.check.replace("_", " "), word, Group(*_said(finding)))
+        table.add_row(finding.check.replace("_", " "), word, Group(*_finding_lines(finding)))
     return table
 
 
-def _said(finding: Finding) -> Iterator[Text]:
+def _finding_lines(finding: Finding) -> Iterator[Text]:
     """The statement, then its cause, its limit, and what would settle it."""
     yield Text(finding.text)
     if finding.cause is not None:

@@ -73,11 +73,11 @@ def _open_bus(name: str, settings: CanSettings) -> can.BusABC:
         options |= {"fd": True, data_bitrate: settings.data_bitrate}
     if settings.listen_only:
         options |= LISTEN_ONLY_OPTION.get(settings.interface, {})
-    where = bus_words(name, settings.interface, settings.channel)
+    where = bus_label(name, settings.interface, settings.channel)
     return open_bus(where, settings.interface, options, settings.options)
 
 
-def bus_words(name: str, interface: str, channel: str | int | None) -> str:
+def bus_label(name: str, interface: str, channel: str | int | None) -> str:
     """A bus as errors call it: its source, its interface and, where it has one, its channel."""
     return f"{name}: {interface} {'' if channel is None else channel}".strip()
 

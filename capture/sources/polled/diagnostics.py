@@ -11,7 +11,7 @@ from typing import Final
 
 from capture.sources.base.clock import Clock
 from capture.sources.base.source import AchievedRate, Emit
-from capture.sources.can.can_bus import bus_words, open_bus
+from capture.sources.can.can_bus import bus_label, open_bus
 from capture.sources.can.slcan_wire import SlcanWire
 from capture.sources.gate.read_gate import GatedBus
 from capture.sources.gate.read_requests import MOST_PARAMETERS
@@ -96,7 +96,7 @@ class CanDiagnostics:
 
 
 def _open_gated(name: str, settings: DiagnosticSettings) -> GatedBus:
-    where = bus_words(name, settings.interface, settings.channel)
+    where = bus_label(name, settings.interface, settings.channel)
     if (slcan := settings.as_slcan()) is not None:
         return GatedBus(SlcanWire(slcan), where)
     options = {"channel": settings.channel, "bitrate": settings.bitrate}

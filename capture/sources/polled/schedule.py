@@ -100,7 +100,7 @@ class _Turn:
     def urgency(self, now_s: float) -> float:
         return DUE + (now_s - self.due_s) * self.wanted.rate_hz
 
-    def asked(self, now_s: float) -> None:
+    def note_request(self, now_s: float) -> None:
         """A turn that came a little late does not push the next one back; a missed one is gone."""
         interval_s = 1.0 / self.wanted.rate_hz
         on_time = 0.0 <= now_s - self.due_s < interval_s
@@ -154,7 +154,7 @@ class Schedule:
         limit = most or self._at_once.get(first.key[0], 1)
         chosen = urgent[:1] if first.length is None else chosen[:limit]
         for turn in chosen:
-            turn.asked(now_s)
+            turn.note_request(now_s)
         return tuple(turn.wanted.key for turn in chosen)
 
     def answered(self, keys: Collection[Key], now_s: float) -> None:

@@ -6,20 +6,17 @@ boosted one were judged; where one was not, this says which, and what to log for
 """
 
 from collections.abc import Iterator, Sequence
-from typing import Final
 
 from analysis.checks.boost import WORTH_JUDGING_KPA, why_untracked
 from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Context
 from analysis.checks.ignition import retard_of
-from analysis.model.findings import EVIDENCE, Finding, Severity, judged_well
+from analysis.model.findings import COVERAGE, Finding, Severity, judged_well
 from analysis.model.pull import Pull
 from analysis.model.setup import Ignition
 from analysis.phrases.say import count, in_line, listed, rpm, say
 from analysis.phrases.statement import Joint, Statement
 from decode.quantities import Quantity
-
-TITLE: Final = "What was judged"
 
 
 def lacking(findings: Sequence[Finding], pull: Pull, context: Context) -> Finding | None:
@@ -35,40 +32,40 @@ def lacking(findings: Sequence[Finding], pull: Pull, context: Context) -> Findin
     missing = [*_broken_off(pull), *_not_judged(set(well), pull, context)]
     if well and not missing:
         return None
-    reasons = in_line(missing or [say("evidence-no-channels")], Joint.SEMICOLON)
-    statements = [say("evidence-lacking", reasons=reasons)]
+    reasons = in_line(missing or [say("coverage-no-channels")], Joint.SEMICOLON)
+    statements = [say("coverage-lacking", reasons=reasons)]
     if well:
-        checks = listed([say(f"evidence-well-{name.replace('_', '-')}") for name in well])
-        statements.append(say("evidence-well", checks=checks))
-    return Finding(EVIDENCE, Severity.NOTE, tuple(statements))
+        checks = listed([say(f"coverage-well-{name.replace('_', '-')}") for name in well])
+        statements.append(say("coverage-well", checks=checks))
+    return Finding(COVERAGE, Severity.NOTE, tuple(statements))
 
 
 def _broken_off(pull: Pull) -> Iterator[Statement]:
     if not pull.bounds.complete:
         reason = pull.bounds.end_reason.replace("_", "-")
-        yield say(f"evidence-broken-off-{reason}", speed=rpm(pull.bounds.end_rpm))
+        yield say(f"coverage-broken-off-{reason}", speed=rpm(pull.bounds.end_rpm))
 
 
 def _not_judged(well: set[str], pull: Pull, context: Context) -> Iterator[Statement]:
     """One reason for each thing that matters most and was not seen to be well."""
     car = context.setup.car
     if "throttle" not in well and pull.first(Quantity.PEDAL_POSITION) is None:
-        yield say("evidence-no-demand")
+        yield say("coverage-no-demand")
     if car.ignition is Ignition.SPARK:
         yield from _knock(well, pull, car.cylinders)
     if "boost" not in well and (car.boosted or _is_boosted(pull, context)):
-        yield say("evidence-no-boost", why=_boost_needs(pull, context))
+        yield say("coverage-no-boost", why=_boost_needs(pull, context))
 
 
 def _knock(well: set[str], pull: Pull, cylinders: int | None) -> Iterator[Statement]:
     retard = retard_of(pull)
     if "ignition" not in well or retard is None:
-        yield say("evidence-no-knock")
+        yield say("coverage-no-knock")
         return
     unheard = sorted(set(range(1, (cylinders or 0) + 1)) - set(retard.cylinders))
     if unheard and not retard.single_channel:
         names = listed([str(cylinder) for cylinder in unheard])
-        yield say("evidence-no-retard", count=count(len(unheard)), cylinders=names)
+        yield say("coverage-no-retard", count=count(len(unheard)), cylinders=names)
 
 
 def _is_boosted(pull: Pull, context: Context) -> bool:
@@ -80,7 +77,7 @@ def _is_boosted(pull: Pull, context: Context) -> bool:
 def _boost_needs(pull: Pull, context: Context) -> Statement:
     target = pull.first(Quantity.BOOST_TARGET)
     if target is None:
-        return say("evidence-log-boost-target")
+        return say("coverage-log-boost-target")
     if (boost := gauge_boost(pull, context.setup)) is None:
-        return say("evidence-log-boost")
+        return say("coverage-log-boost")
     return why_untracked(pull, boost, target)

@@ -41,7 +41,7 @@ PULLS: Final = "pulls"
 PULLS_NEED: Final = tuple(quantity for group, *_ in PULL_NEEDS for quantity in group)
 
 
-class _Heard:
+class _Arrivals:
     """When somebody last spoke and how long the pauses usually are. back_s: when they spoke again
     after a long silence."""
 
@@ -51,7 +51,7 @@ class _Heard:
         self.interval_s = 0.0
         self._long_s = long_s
 
-    def hear(self, first_s: float, last_s: float, count: int) -> None:
+    def feed(self, first_s: float, last_s: float, count: int) -> None:
         before_s = first_s if self.last_s is None else self.last_s
         if first_s - before_s > self._long_s:
             self.back_s = first_s
@@ -68,7 +68,7 @@ class _Heard:
         return now_s - (started_s if self.last_s is None else self.last_s)
 
 
-class Sight:
+class SignalLossMonitor:
     """Watches the channels that alerts depend on, one by one, and the sources they come from."""
 
     def __init__(self, channels: Mapping[str, Channel], limits: Limits) -> None:
@@ -79,31 +79,31 @@ class Sight:
         present = {c.quantity for c in channels.values()}
         needed = {*ALERTS_DEPEND_ON, *(t for t, of in TARGET_OF.items() if of in present)}
         self._needed = {
-            name: _Heard(stale_s) for name, c in channels.items() if c.quantity in needed
+            name: _Arrivals(stale_s) for name, c in channels.items() if c.quantity in needed
         }
         self._of_pulls = {
-            name: _Heard(stale_s) for name, c in channels.items() if c.quantity in PULLS_NEED
+            name: _Arrivals(stale_s) for name, c in channels.items() if c.quantity in PULLS_NEED
         }
-        self._sources = {c.source: _Heard(stale_s) for c in channels.values() if c.source}
+        self._sources = {c.source: _Arrivals(stale_s) for c in channels.values() if c.source}
         self._raised: dict[str, Alert] = {}
         self._started_s: float | None = None
         self._looked_s = 0.0
 
-    def hear(self, samples: SampleBatch) -> None:
+    def feed(self, samples: SampleBatch) -> None:
         """Note who spoke."""
         for name, new in samples.items():
             if not len(new):
                 continue
             first_s, last_s = float(new.time_s[0]), float(new.time_s[-1])
             if name in self._needed:
-                self._needed[name].hear(first_s, last_s, len(new))
+                self._needed[name].feed(first_s, last_s, len(new))
             if name in self._of_pulls:
-                self._of_pulls[name].hear(first_s, last_s, len(new))
+                self._of_pulls[name].feed(first_s, last_s, len(new))
             source = self._sources.get(self._channels[name].source)
             if source is not None and (source.last_s is None or last_s > source.last_s):
-                source.hear(first_s, last_s, len(new))
+                source.feed(first_s, last_s, len(new))
 
-    def look(self, phase: Phase, now_s: float) -> list[Alert]:
+    def check(self, phase: Phase, now_s: float) -> list[Alert]:
         """Tell who has gone and who is back; at most every LOOK_S."""
         if self._started_s is None:
             self._started_s = self._looked_s = now_s
@@ -171,7 +171,7 @@ class Sight:
         )
 
     def _channel_blind(
-        self, name: str, heard: _Heard, now_s: float, since_s: float
+        self, name: str, heard: _Arrivals, now_s: float, since_s: float
     ) -> Iterable[Alert]:
         """since_s: before it nobody could have heard the channel."""
         limit_s = self._limit_s(heard)
@@ -202,7 +202,7 @@ class Sight:
             AlertKind.BLIND, key, "", gone, statement, back, now_s, longest_s, GRACE_S
         )
 
-    def _limit_s(self, heard: _Heard) -> float:
+    def _limit_s(self, heard: _Arrivals) -> float:
         return max(self._stale_s.value, SLOW_FACTOR * heard.interval_s)
 
     def _change(

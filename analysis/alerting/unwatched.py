@@ -22,7 +22,7 @@ def cannot_come(watched: Iterable[AlertKind], car: Car) -> tuple[AlertKind, ...]
     return tuple(kind for kind in AlertKind if kind in fitting and kind not in set(watched))
 
 
-class Missing:
+class UnwatchedAlerts:
     """One alert for all that is missing; it stands until somebody has seen it."""
 
     def __init__(self, kinds: tuple[AlertKind, ...]) -> None:
@@ -30,7 +30,7 @@ class Missing:
         self._is_told = False
         self._since_s = 0.0
 
-    def tell(self, now_s: float) -> list[Alert]:
+    def raise_once(self, now_s: float) -> list[Alert]:
         """The alert, the first time it is asked for."""
         if self._is_told or not self._kinds:
             return []

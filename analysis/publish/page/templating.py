@@ -7,12 +7,12 @@ from typing import Final
 from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
 
+from analysis.checks.check import title_of
 from analysis.model.findings import Finding, Severity
 from analysis.phrases.reader import HOUSE_READER, Reader
 from analysis.phrases.say import statement_of
 from analysis.phrases.statement import Statement
-from analysis.phrases.units import CHOICES, Units, symbol
-from analysis.publish.report.content import TITLES
+from analysis.phrases.units import CHOICES, symbol
 from analysis.publish.report.stage_charts import comparison_charts
 from analysis.publish.wording.cautions import live_alerts_caution
 from analysis.publish.wording.display import local_minute, verdict_word
@@ -57,7 +57,7 @@ def environment() -> Environment:
         "headline": headline,
         "peak_wheel_power_kw": peak_wheel_power_kw,
         "numbered_gravest_first": numbered_gravest_first,
-        "check_title": lambda name: TITLES.get(name, name),
+        "check_title": check_title,
         "job_verdict": lambda whole: verdict_of_job(whole.stages, whole.pulls),
     }
     for name in made.list_templates():
@@ -68,8 +68,13 @@ def environment() -> Environment:
 @pass_context
 def text(context: Context, statements: Statement | Iterable[Statement] | None) -> str:
     """Statements as who looks at the page reads them."""
-    units: Units = context["units"]
-    return Reader(units).text(statements)
+    return Reader(context["units"], context["language"]).text(statements)
+
+
+@pass_context
+def check_title(context: Context, name: str) -> str:
+    """The title of a check, by its name as a finding has it."""
+    return text(context, title_of(name))
 
 
 def numbered_gravest_first(findings: tuple[Finding, ...]) -> list[tuple[int, Finding]]:

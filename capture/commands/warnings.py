@@ -8,20 +8,20 @@ from decode.channel_map import ChannelMap
 from decode.records import SessionInfo
 
 
-def tell_notes(recording: Recording) -> None:
+def print_table_notes(recording: Recording) -> None:
     """How a table was read and what was assumed, for the user to check."""
     if isinstance(recording, TableRecording):
         for note in recording.notes:
             Console(stderr=True, soft_wrap=True).print(note, style="dim", markup=False)
 
 
-def tell_mismatches(channel_map: ChannelMap, session: SessionInfo) -> None:
+def warn_of_mismatches(channel_map: ChannelMap, session: SessionInfo) -> None:
     """What the map expects of a session's sources and does not find."""
     for mismatch in channel_map.mismatches(session.sources):
         _warn(mismatch)
 
 
-def tell_torn(recording: Recording) -> None:
+def warn_of_torn_recording(recording: Recording) -> None:
     """What is missing at the end of a recording that has been read."""
     if recording.torn:
         _warn(f"The recording {recording.torn}.")
