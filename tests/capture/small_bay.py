@@ -7,11 +7,13 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
+from patience import PATIENCE_S, until
 from transports import Plug
 
 from capture.bay.bay import Bay
 from capture.bay.opening import open_bay
 from capture.station.station import Station, load_station
+from capture.supervision.reconnect import SourceState
 
 SPEED: Final = 10.0  # session seconds a real second
 RATE_HZ: Final = 50.0
@@ -35,6 +37,8 @@ sources:
 broker: {broker}
 page: {page}
 """
+HELLO: Final = b"still here"  # no line that the map knows
+HELLO_PERIOD_S: Final = 0.05  # far below the silence after which a source is opened anew
 IDLE_S, HOLD_S, SWEEP_S = 2.0, 1.0, 5.0
 
 
@@ -74,7 +78,31 @@ def station_in(
 
 
 @asynccontextmanager
-async def at_work(station: Station) -> AsyncIterator[Bay]:
-    """Its bay while the block lasts, which is not for ever."""
-    async with asyncio.timeout(50.0), open_bay(station) as bay:
-        yield bay
+async def at_work(station: Station, plug: Plug | None = None) -> AsyncIterator[Bay]:
+    """Its bay while the block lasts, which is not for ever.
+
+    plug: of the ECU, which then says HELLO all the while; the block begins when it is heard.
+    """
+    async with asyncio.timeout(PATIENCE_S), open_bay(station) as bay:
+        if plug is None:
+            yield bay
+            return
+        talking = asyncio.create_task(_say_hello(plug))
+        try:
+            await ecu_is_heard(bay)
+            yield bay
+        finally:
+            talking.cancel()
+            await asyncio.wait([talking])
+
+
+async def ecu_is_heard(bay: Bay) -> None:
+    """Until its port is open for sure: opening it throws away what came before."""
+    await until(lambda: bay.runners["ecu"].state is SourceState.DELIVERING)
+
+
+async def _say_hello(plug: Plug) -> None:
+    while True:
+        if plug.is_in:
+            plug.write(HELLO + b"\n")
+        await asyncio.sleep(HELLO_PERIOD_S)

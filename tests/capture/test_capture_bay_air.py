@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from mqtt_peers import until
+from patience import until
 from small_bay import at_work, drive, station_in
 from transports import Plug
 
@@ -15,7 +15,7 @@ READ = AirRead(barometric_kpa=97.3, temperature_degc=19.0)
 
 async def test_a_pull_is_kept_with_the_air_that_was_read_off(tmp_path: Path, plug: Plug) -> None:
     station = station_in(tmp_path, plug.url)
-    async with at_work(station) as bay:
+    async with at_work(station, plug) as bay:
         bay.record(READ)
         await until(lambda: bay.live.air is not None and bay.live.air.barometric_kpa == 97.3)
         await drive(plug, 0.0, 11.0)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from mqtt_peers import until
+from patience import PATIENCE_S, until
 from small_bay import at_work, drive, station_in
 from transports import Plug
 
@@ -16,7 +16,7 @@ from decode.operator_records import AlertAcknowledged
 @pytest.fixture
 def cable() -> Iterator[socket.socket]:
     with socket.create_server(("127.0.0.1", 0)) as server:
-        server.settimeout(5.0)
+        server.settimeout(PATIENCE_S)
         yield server
 
 
@@ -28,7 +28,7 @@ async def test_knock_in_a_pull_lights_the_lamp_and_the_operator_puts_it_out(
     tmp_path: Path, plug: Plug, cable: socket.socket
 ) -> None:
     station = station_in(tmp_path, plug.url, more=lamp_at(cable.getsockname()[1]))
-    async with at_work(station) as bay:
+    async with at_work(station, plug) as bay:
         peer, _ = await asyncio.to_thread(cable.accept)
         await drive(plug, 0.0, 11.0)
         await until(lambda: any(alert.channel == "knock" for alert in bay.live.alerts))
@@ -49,7 +49,7 @@ async def test_a_lamp_that_is_away_holds_up_neither_the_pull_nor_the_end(
     port = cable.getsockname()[1]
     cable.close()
     station = station_in(tmp_path, plug.url, more=lamp_at(port))
-    async with at_work(station) as bay:
+    async with at_work(station, plug) as bay:
         await drive(plug, 0.0, 11.0)
         await until(lambda: bay.live.last_pull is not None)
     assert len([line for line in caplog.messages if line.startswith("lamp socket://")]) == 1

@@ -1,8 +1,6 @@
 """The bay and an ECU that asks for patience: it may think for seconds (ISO 14229-2, P2*)."""
 
-import asyncio
 import threading
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -10,6 +8,7 @@ from uuid import uuid4
 
 import can
 import pytest
+from patience import until
 from small_bay import at_work
 
 from capture.station.station import load_station
@@ -62,9 +61,6 @@ async def test_an_ecu_that_asks_for_patience_is_not_opened_anew(
     (tmp_path / "station.yaml").write_text(STATION % channel)
     with thinking_ecu(channel):
         async with at_work(load_station(tmp_path / "station.yaml")) as bay:
-            began_s = time.monotonic()
-            while bay.live.values().get("pressure") is None:
-                assert time.monotonic() - began_s < 10.0, bay.live.health
-                await asyncio.sleep(0.05)
+            await until(lambda: bay.live.values().get("pressure") is not None)
     assert bay.live.values()["pressure"] == 42.0
     assert "nothing was heard" not in caplog.text

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from mqtt_peers import until
+from patience import until
 from small_bay import at_work, drive, station_in
 from transports import Plug
 
@@ -21,7 +21,7 @@ def ticks(bay: Bay) -> list[bool]:
 
 async def test_a_pull_is_kept_with_the_readiness_it_began_with(tmp_path: Path, plug: Plug) -> None:
     station = station_in(tmp_path, plug.url, more=LIST)
-    async with at_work(station) as bay:
+    async with at_work(station, plug) as bay:
         await until(lambda: bay.live.readiness is not None)
         bay.record(PointTicked(point=1, done=True))
         await until(lambda: ticks(bay) == [False, True])
@@ -35,7 +35,7 @@ async def test_a_pull_is_kept_with_the_readiness_it_began_with(tmp_path: Path, p
         {"words": "Straps tight", "done": False},
         {"words": "Fan on", "done": True},
     ]
-    states = {item["name"]: item["state"] for item in pull.readiness["items"]}
+    states = {item["name"]["text"]: item["state"] for item in pull.readiness["items"]}
     assert states["Coolant"] == "unknown", "the bay's map has no coolant"
     assert (states["Recording"], states["Free storage"]) == ("ready", "ready")
     said = [b for b in read_recording(bay.recording).batches() if b.source == "operator"]

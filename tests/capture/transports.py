@@ -30,6 +30,10 @@ class Plug:
     def url(self) -> str:
         return str(self.link)
 
+    @property
+    def is_in(self) -> bool:
+        return self._master >= 0
+
     def plug_in(self) -> None:
         self._master, self._slave = os.openpty()
         tty.setraw(self._slave)
@@ -37,7 +41,7 @@ class Plug:
         self.link.symlink_to(os.ttyname(self._slave))
 
     def unplug(self) -> None:
-        if self._master < 0:
+        if not self.is_in:
             return
         self.link.unlink()
         os.close(self._master)
