@@ -136,4 +136,5 @@ checklist:
 {checklist}
 
 # shop: {{name: "your shop", text: "what stands below it in the report"}}
+# language: de          # of findings and report: en or de
 """
