@@ -10,7 +10,7 @@ from analysis.model.limits import Limits
 from analysis.phrases.say import amount, say
 from analysis.phrases.statement import Amount, Statement
 from analysis.segmenting.needs import PULL_NEEDS, unmet
-from decode.quantities import Quantity
+from decode.quantities import TARGET_OF, Quantity
 from decode.samples import Channel, SampleBatch
 
 SLOW_FACTOR: Final = 5.0  # intervals a channel may miss before it counts as gone
@@ -29,13 +29,6 @@ ALERTS_DEPEND_ON: Final = (
     Quantity.OIL_TEMPERATURE,
     Quantity.EXHAUST_GAS_TEMPERATURE,
 )
-
-TARGET_OF: Final = {  # a target that is silent leaves the alerts of its quantity as blind
-    Quantity.LAMBDA_TARGET: Quantity.LAMBDA,
-    Quantity.BOOST_TARGET: Quantity.BOOST_PRESSURE,
-    Quantity.FUEL_PRESSURE_LOW_TARGET: Quantity.FUEL_PRESSURE_LOW,
-    Quantity.FUEL_PRESSURE_HIGH_TARGET: Quantity.FUEL_PRESSURE_HIGH,
-}
 
 PULLS: Final = "pulls"
 PULLS_NEED: Final = tuple(quantity for group, *_ in PULL_NEEDS for quantity in group)
@@ -77,7 +70,9 @@ class Sight:
         self._channels = channels
         stale_s = self._stale_s.value
         present = {c.quantity for c in channels.values()}
-        needed = {*ALERTS_DEPEND_ON, *(t for t, of in TARGET_OF.items() if of in present)}
+        # a target that is silent leaves the alerts of its quantity as blind
+        targets = {TARGET_OF[of] for of in ALERTS_DEPEND_ON if of in present and of in TARGET_OF}
+        needed = {*ALERTS_DEPEND_ON, *targets}
         self._needed = {
             name: _Heard(stale_s) for name, c in channels.items() if c.quantity in needed
         }
