@@ -9,7 +9,6 @@ from typing import Final
 import numpy as np
 
 from analysis.model.events import Alert, AlertState, Phase
-from analysis.model.findings import Severity
 from analysis.model.setup import Air
 from analysis.power.air import pressure_cautions
 from analysis.publish.messages.live_page import LastPull, NowMessage, SourceHealth
@@ -32,8 +31,6 @@ STRIP_QUANTITIES: Final = (
     Quantity.LAMBDA_TARGET,
     Quantity.CHARGE_AIR_TEMPERATURE,
 )
-
-_SEVERITY_ORDER: Final = (Severity.STOP, Severity.LOOK_CLOSER, Severity.HEALTHY, Severity.NOTE)
 
 
 class _Strip:
@@ -126,9 +123,7 @@ class LiveView:
     @property
     def alerts(self) -> list[Alert]:
         """The alerts that stand, the most serious first, then the oldest."""
-        return sorted(
-            self._alerts.values(), key=lambda a: (_SEVERITY_ORDER.index(a.severity), a.since_s)
-        )
+        return sorted(self._alerts.values(), key=lambda a: (-a.severity.rank, a.since_s))
 
     def now(self) -> NowMessage:
         """What is so now, in English and house units."""

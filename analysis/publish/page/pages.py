@@ -17,7 +17,7 @@ from analysis.publish.page.api_pulls import PullIds
 from analysis.publish.page.conventions import possible_losses
 from analysis.publish.page.route_parts import BayParam, Id, StoreParam, UnitsParam
 from analysis.publish.page.whole_job import whole_job
-from analysis.publish.page.words import CALM, CONDITIONS, environment
+from analysis.publish.page.words import CONDITIONS, environment
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.content import stage_results
 from analysis.publish.wording.cautions import cautions
@@ -77,7 +77,6 @@ def review_page(request: Request, bay: BayParam, pulls: PullIds, units: UnitsPar
         "pulls": chosen,
         "stages": stages,
         "job": store.job(chosen[0].job_id),
-        "calm": CALM,
         "standards": list(Standard),
         "losses": possible_losses(setup),
         "dyno": setup.dyno,

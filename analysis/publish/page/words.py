@@ -7,7 +7,7 @@ from typing import Final
 from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
 
-from analysis.model.findings import Finding, Severity
+from analysis.model.findings import Finding
 from analysis.phrases.reader import HOUSE_READER, Reader
 from analysis.phrases.say import statement_of
 from analysis.phrases.statement import Statement
@@ -26,8 +26,6 @@ CONDITIONS: Final = (
     "Weather",
     "Remarks",
 )
-# Findings that ask for nothing: folded away where there are others.
-CALM: Final = (Severity.HEALTHY, Severity.NOTE)
 # The page's own templates, then those it shares with the report.
 PACKAGES: Final = ("analysis.publish.page", "analysis.publish.report")
 
@@ -75,5 +73,4 @@ def text(context: Context, statements: Statement | Iterable[Statement] | None) -
 def numbered_gravest_first(findings: tuple[Finding, ...]) -> list[tuple[int, Finding]]:
     """Stop before look closer before healthy before notes, each with its place in the pull's own
     order, by which the page knows it."""
-    order = list(reversed(Severity))
-    return sorted(enumerate(findings), key=lambda pair: order.index(pair[1].severity))
+    return sorted(enumerate(findings), key=lambda pair: -pair[1].severity.rank)

@@ -28,7 +28,6 @@ from analysis.stages.curves import WHEEL_POWER
 TABLE_STEP_RPM: Final = 500  # rows of the annex's power table: one page holds them all
 CHECK_TITLES: Final = {check.name: check.title for check in CHECKS}
 TITLES: Final = CHECK_TITLES | {EVIDENCE: evidence.TITLE}  # of every finding
-_WORTH_SAYING: Final = (Severity.LOOK_CLOSER, Severity.STOP)
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,9 +182,9 @@ def _of(check: str, result: StageResult) -> list[Finding]:
 def _worst_of(check: str, results: Sequence[StageResult]) -> Iterable[Statement]:
     """What the worst pull of each stage showed that should not be there."""
     for result in results:
-        grave = [f for f in _of(check, result) if f.severity in _WORTH_SAYING]
+        grave = [f for f in _of(check, result) if f.severity.is_trouble]
         if grave:
-            worst_one = max(grave, key=lambda f: (f.severity is Severity.STOP, f.confidence))
+            worst_one = max(grave, key=lambda f: (f.severity.rank, f.confidence))
             seen = in_line(worst_one.statements, Joint.SENTENCES)
             yield say("report-of-stage", stage=result.stage.name, seen=seen)
 
