@@ -101,7 +101,8 @@ def gain_words(comparison: Comparison, reader: Reader) -> str:
     gain = comparison.peak_gain
     if gain is None or not comparison.assessable:
         return reader.phrase("report-gain-unknown")
-    key = "report-gain" if beyond_spread(comparison) else "report-gain-within-spread"
+    claimed = comparison.overlays[WHEEL_POWER].is_beyond_spread
+    key = "report-gain" if claimed else "report-gain-within-spread"
     change, low, high = (
         amount(value, gain.unit, 1, signed=True, difference=True)
         for value in (gain.value, gain.low, gain.high)
@@ -141,12 +142,6 @@ def _range(values: Sequence[float | None], unit: str, decimals: int, reader: Rea
     if low == high:
         return reader.text(say("report-value", value=low))
     return reader.text(say("report-range", low=low, high=high))
-
-
-def beyond_spread(comparison: Comparison) -> bool:
-    """The band of the power curves' difference leaves zero somewhere."""
-    overlay = comparison.overlays[WHEEL_POWER]
-    return bool(np.any(np.abs(overlay.difference) > overlay.half_width))
 
 
 @dataclass(frozen=True, slots=True)
