@@ -10,9 +10,8 @@ from fastapi.templating import Jinja2Templates
 
 from analysis.archive.recordings import kept_recordings
 from analysis.archive.sign_off import verify
-from analysis.model.setup import Standard
+from analysis.model.setup import POSSIBLE_AIR, Standard
 from analysis.phrases.units import Units
-from analysis.publish.page.api_live import TypedAir
 from analysis.publish.page.api_pulls import PullIds
 from analysis.publish.page.conventions import possible_losses
 from analysis.publish.page.route_parts import BayParam, Id, StoreParam, UnitsParam
@@ -111,6 +110,6 @@ def _air_fields(units: Units) -> list[tuple[str, str, Conversion, list[float]]]:
         ("relative_humidity_percent", "Humidity", shown("%", units)),
     ]
     return [
-        (field, words, unit, [round(unit.value(end), 2) for end in TypedAir.bounds(field)])
+        (field, words, unit, [round(unit.value(end), 2) for end in POSSIBLE_AIR[field]])
         for field, words, unit in asked
     ]
