@@ -5,6 +5,7 @@ by the map, and no later room ever asks for a unit. Gauge and absolute pressure 
 quantities and are never mixed.
 """
 
+from collections.abc import Mapping
 from enum import StrEnum
 from typing import Final
 
@@ -57,6 +58,15 @@ class Quantity(StrEnum):
     BATTERY_VOLTAGE = "battery_voltage"
     MISFIRE_COUNT = "misfire_count"
 
+
+# What a controller asks for, of every measured quantity that has such a channel.
+TARGET_OF: Final[Mapping[Quantity, Quantity]] = {
+    Quantity.BOOST_PRESSURE: Quantity.BOOST_TARGET,
+    Quantity.IGNITION_TIMING: Quantity.IGNITION_TARGET,
+    Quantity.LAMBDA: Quantity.LAMBDA_TARGET,
+    Quantity.FUEL_PRESSURE_LOW: Quantity.FUEL_PRESSURE_LOW_TARGET,
+    Quantity.FUEL_PRESSURE_HIGH: Quantity.FUEL_PRESSURE_HIGH_TARGET,
+}
 
 HOUSE_UNIT: Final[dict[Quantity, str]] = {
     Quantity.ENGINE_SPEED: "rpm",

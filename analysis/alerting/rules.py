@@ -10,7 +10,7 @@ from typing import Final
 
 from analysis.model.events import AlertKind
 from analysis.model.limits import COMMON_PRACTICE, Limit
-from decode.quantities import Quantity
+from decode.quantities import TARGET_OF, Quantity
 
 
 class Excess(Enum):
@@ -47,8 +47,12 @@ class Rule:
     persist_s: float
     when: When
     latches: bool
-    target: Quantity | None = None
     clear_share: float = 0.9
+
+    @property
+    def target(self) -> Quantity | None:
+        """What the quantity is compared with; None where its own value is."""
+        return None if self.excess is Excess.VALUE else TARGET_OF[self.quantity]
 
 
 def _limit(name: str, value: float, unit: str, meaning: str) -> Limit:
@@ -107,7 +111,6 @@ RULES: Final[tuple[Rule, ...]] = (
         persist_s=LEAN_S,
         when=When.FULL_LOAD_SPARK,
         latches=True,
-        target=Quantity.LAMBDA_TARGET,
     ),
     Rule(
         AlertKind.LEAN_UNDER_BOOST,
@@ -131,7 +134,6 @@ RULES: Final[tuple[Rule, ...]] = (
         persist_s=OVERSHOOT_S,
         when=When.FULL_LOAD,
         latches=False,
-        target=Quantity.BOOST_TARGET,
     ),
     Rule(
         AlertKind.LOW_FUEL_PRESSURE,
@@ -143,7 +145,6 @@ RULES: Final[tuple[Rule, ...]] = (
         persist_s=PRESSURE_S,
         when=When.FULL_LOAD,
         latches=True,
-        target=Quantity.FUEL_PRESSURE_LOW_TARGET,
     ),
     Rule(
         AlertKind.LOW_FUEL_PRESSURE,
@@ -155,7 +156,6 @@ RULES: Final[tuple[Rule, ...]] = (
         persist_s=PRESSURE_S,
         when=When.FULL_LOAD,
         latches=True,
-        target=Quantity.FUEL_PRESSURE_HIGH_TARGET,
     ),
     *(
         Rule(

@@ -10,10 +10,10 @@ from analysis.model.limits import Limits
 from analysis.phrases.say import amount, say
 from analysis.phrases.statement import Amount, Statement
 from analysis.segmenting.needs import PULL_NEEDS, unmet
-from decode.quantities import Quantity
+from decode.cadence import Cadence
+from decode.quantities import TARGET_OF, Quantity
 from decode.samples import Channel, SampleBatch
 
-SLOW_FACTOR: Final = 5.0  # intervals a channel may miss before it counts as gone
 LOOK_S: Final = 0.1  # silence is looked for so often: a fifth of the shortest limit
 GRACE_S: Final = 5.0  # after the session's start everything has had time to speak
 INTERVAL_SHARE: Final = 0.2  # weight of the newest interval in the learned one
@@ -30,39 +30,23 @@ ALERTS_DEPEND_ON: Final = (
     Quantity.EXHAUST_GAS_TEMPERATURE,
 )
 
-TARGET_OF: Final = {  # a target that is silent leaves the alerts of its quantity as blind
-    Quantity.LAMBDA_TARGET: Quantity.LAMBDA,
-    Quantity.BOOST_TARGET: Quantity.BOOST_PRESSURE,
-    Quantity.FUEL_PRESSURE_LOW_TARGET: Quantity.FUEL_PRESSURE_LOW,
-    Quantity.FUEL_PRESSURE_HIGH_TARGET: Quantity.FUEL_PRESSURE_HIGH,
-}
-
 PULLS: Final = "pulls"
 PULLS_NEED: Final = tuple(quantity for group, *_ in PULL_NEEDS for quantity in group)
 
 
-class _Arrivals:
+class _Arrivals(Cadence):
     """When somebody last spoke and how long the pauses usually are. back_s: when they spoke again
     after a long silence."""
 
     def __init__(self, long_s: float) -> None:
-        self.last_s: float | None = None
+        super().__init__(INTERVAL_SHARE)
         self.back_s = -math.inf
-        self.interval_s = 0.0
         self._long_s = long_s
 
-    def feed(self, first_s: float, last_s: float, count: int) -> None:
-        before_s = first_s if self.last_s is None else self.last_s
-        if first_s - before_s > self._long_s:
+    def note(self, first_s: float, last_s: float, count: int) -> None:
+        if self.last_s is not None and first_s - self.last_s > self._long_s:
             self.back_s = first_s
-        if last_s <= before_s:
-            self.last_s = max(before_s, last_s)
-            return
-        interval_s = (last_s - before_s) / count
-        if self.interval_s == 0.0:
-            self.interval_s = interval_s
-        self.interval_s += INTERVAL_SHARE * (interval_s - self.interval_s)
-        self.last_s = last_s
+        super().note(first_s, last_s, count)
 
     def silence_s(self, now_s: float, started_s: float) -> float:
         return now_s - (started_s if self.last_s is None else self.last_s)
@@ -77,7 +61,9 @@ class SignalLossMonitor:
         self._channels = channels
         stale_s = self._stale_s.value
         present = {c.quantity for c in channels.values()}
-        needed = {*ALERTS_DEPEND_ON, *(t for t, of in TARGET_OF.items() if of in present)}
+        # a target that is silent leaves the alerts of its quantity as blind
+        targets = {TARGET_OF[of] for of in ALERTS_DEPEND_ON if of in present and of in TARGET_OF}
+        needed = {*ALERTS_DEPEND_ON, *targets}
         self._needed = {
             name: _Arrivals(stale_s) for name, c in channels.items() if c.quantity in needed
         }
@@ -96,12 +82,12 @@ class SignalLossMonitor:
                 continue
             first_s, last_s = float(new.time_s[0]), float(new.time_s[-1])
             if name in self._needed:
-                self._needed[name].feed(first_s, last_s, len(new))
+                self._needed[name].note(first_s, last_s, len(new))
             if name in self._of_pulls:
-                self._of_pulls[name].feed(first_s, last_s, len(new))
+                self._of_pulls[name].note(first_s, last_s, len(new))
             source = self._sources.get(self._channels[name].source)
             if source is not None and (source.last_s is None or last_s > source.last_s):
-                source.feed(first_s, last_s, len(new))
+                source.note(first_s, last_s, len(new))
 
     def check(self, phase: Phase, now_s: float) -> list[Alert]:
         """Tell who has gone and who is back; at most every LOOK_S."""
@@ -117,7 +103,7 @@ class SignalLossMonitor:
 
     def _sources_silent(self, phase: Phase, now_s: float, started_s: float) -> Iterable[Alert]:
         for source, heard in self._sources.items():
-            limit_s = max(self._silent_s.value, SLOW_FACTOR * heard.interval_s)
+            limit_s = heard.silent_after_s(self._silent_s.value)
             silence_s = heard.silence_s(now_s, started_s)
             gone = silence_s > limit_s and phase in (Phase.HOLD, Phase.SWEEP)
             statement = say("alert-source-silent", source=source, silence=_seconds(silence_s))
@@ -203,7 +189,7 @@ class SignalLossMonitor:
         )
 
     def _limit_s(self, heard: _Arrivals) -> float:
-        return max(self._stale_s.value, SLOW_FACTOR * heard.interval_s)
+        return heard.silent_after_s(self._stale_s.value)
 
     def _change(
         self,

@@ -23,7 +23,7 @@ def compare_job(store: Store, job_id: int, setup: Setup | None = None) -> list[C
 def stored_runs(store: Store, stage_id: int, setup: Setup | None = None) -> list[Run]:
     """The pulls of a stage that nobody excluded; torque curves as compare_job says."""
     counted = [pull for pull in store.pulls(stage_id=stage_id) if pull.excluded is None]
-    reports = [store.load_report(pull.id) for pull in counted]
+    reports = [store.report_of(pull) for pull in counted]
     if setup is not None:
         return [run_of(report.pull, setup) for report in reports]
     return [Run(report.pull, sweep_of(report.pull), report.power) for report in reports]

@@ -26,7 +26,8 @@ from analysis.archive.jobs import (
     StoredRefused,
     StoreError,
 )
-from analysis.archive.pull_files import BOUNDS, read_pull, write_pull
+from analysis.archive.pull_cache import PullCache
+from analysis.archive.pull_files import BOUNDS, write_pull
 from analysis.archive.setup_record import setup_to_json
 from analysis.archive.tables import (
     FindingRow,
@@ -60,6 +61,7 @@ class Store:
         self.folder = folder
         # SQLite has one writer at a time; waiting here is fair, waiting on its file lock is not.
         self._writing = threading.Lock()
+        self._pull_files = PullCache()
         try:
             folder.mkdir(parents=True, exist_ok=True)
             self._engine = open_database(folder, url)
@@ -241,7 +243,7 @@ class Store:
     def report_of(self, stored: StoredPull) -> PullReport:
         """The report of a pull that has been read, as load_report gives it."""
         return PullReport(
-            pull=read_pull(self.folder / stored.file, stored.file_sha256),
+            pull=self._pull_files.read(self.folder / stored.file, stored.file_sha256),
             findings=stored.findings,
             verdict=stored.verdict,
             power=None if stored.power is None else PowerCurve.from_json(dict(stored.power)),

@@ -14,7 +14,6 @@ from analysis.phrases.statement import Joint, Statement
 ROOT: Final = 0.2  # as likely as this, a cause stands before what it brings about
 LIKELY: Final = 0.5  # more likely than not; below it nothing is pointed at
 WORTH_NAMING: Final = PRIOR  # less likely than before anything was seen: not named
-MOST_TELLING: Final = (Severity.STOP, Severity.LOOK_CLOSER, Severity.HEALTHY, Severity.NOTE)
 TELLING: Final = 3.0  # a likelihood ratio below three is "barely worth mentioning" (Jeffreys 1961)
 
 
@@ -145,7 +144,7 @@ def _others(ranked: list[Suspect], led: set[Cause], seen: list[Observation]) -> 
 def _judges(observation: Observation) -> bool:
     """Whether it says that something is not well."""
     finding = observation.finding
-    return finding is not None and finding.severity in (Severity.LOOK_CLOSER, Severity.STOP)
+    return finding is not None and finding.severity.is_trouble
 
 
 def explain(
@@ -179,6 +178,6 @@ def explain(
 def _place_in_report(order: Mapping[Cause, int]) -> Callable[[Finding], tuple[int, int]]:
     def place(finding: Finding) -> tuple[int, int]:
         by_cause = len(order) if finding.cause is None else order[finding.cause]
-        return by_cause, MOST_TELLING.index(finding.severity)
+        return by_cause, -finding.severity.rank
 
     return place

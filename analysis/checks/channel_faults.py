@@ -15,6 +15,7 @@ from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull, finite
 from analysis.phrases.say import amount, as_given, count, say
 from analysis.phrases.statement import Statement
+from decode.cadence import SILENT_PERIODS, period_s
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import FloatArray, Samples
 
@@ -41,7 +42,6 @@ IMPOSSIBLE = Limit(
 
 CLIPPABLE: Final = ALWAYS_MOVING - {Quantity.LAMBDA}  # lambda may rest on a resolution step
 LEAST_SAMPLES: Final = 10  # fewer say nothing about standing still
-PERIODS: Final = 5.0  # a busy bus delays a message by two or three periods, not five
 STEPS_ACROSS: Final = 150  # a channel coarser than this may rest at its top by rounding alone
 FEWEST_VALUES: Final = 6  # that a channel has shown, before its least step is its resolution
 REST_STEPS: Final = 3.0  # of its own: a channel that moves no further may rest on one by rounding
@@ -109,7 +109,7 @@ def _silent(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelFa
     steps, limit = np.diff(times), limits[GAP.name]
     if steps.max() <= limit.value:
         return None
-    allowed = max(limit.value, PERIODS * float(np.median(steps)))
+    allowed = max(limit.value, SILENT_PERIODS * period_s(times))
     silences = np.flatnonzero(steps > allowed)
     if len(silences) == 0:
         return None

@@ -26,7 +26,7 @@ def lacking(findings: Sequence[Finding], pull: Pull, context: Context) -> Findin
     says that something is not well, that is the verdict, and what else was not judged says so
     itself.
     """
-    if any(f.severity in (Severity.LOOK_CLOSER, Severity.STOP) for f in findings):
+    if any(f.severity.is_trouble for f in findings):
         return None
     well = judged_well(findings)
     missing = [*_broken_off(pull), *_not_judged(set(well), pull, context)]

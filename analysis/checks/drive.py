@@ -20,6 +20,7 @@ from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
 from analysis.phrases.say import amount, rpm, say
+from decode.cadence import period_s
 from decode.quantities import Quantity
 from decode.samples import Samples
 
@@ -84,8 +85,8 @@ def slip_percent(pull: Pull, pair: Pair) -> Samples:
 
 def _knee_s(pair: Pair) -> float:
     """How far from a knee a speed between two readings is wrong: nothing where both come often."""
-    period_s = max(float(np.median(np.diff(s.time_s))) for s in (pair.driving, pair.driven))
-    return period_s if period_s > SMOOTH_S / 2 else 0.0
+    slower_s = max(period_s(samples.time_s) for samples in (pair.driving, pair.driven))
+    return slower_s if slower_s > SMOOTH_S / 2 else 0.0
 
 
 def _pairs(pull: Pull) -> list[Pair]:

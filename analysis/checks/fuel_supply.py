@@ -17,7 +17,7 @@ from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
 from analysis.phrases.say import amount, say
-from decode.quantities import Quantity
+from decode.quantities import TARGET_OF, Quantity
 from decode.samples import FloatArray, Samples
 
 LOW_DROOP = Limit(
@@ -53,7 +53,6 @@ class Side:
     """One of the two pressures. name: the key of its phrase."""
 
     actual: Quantity
-    target: Quantity
     symptom: Symptom
     limit: Limit
     name: str
@@ -62,14 +61,12 @@ class Side:
 SIDES: Final = (
     Side(
         Quantity.FUEL_PRESSURE_LOW,
-        Quantity.FUEL_PRESSURE_LOW_TARGET,
         Symptom.LOW_PRESSURE_DROOPS,
         LOW_DROOP,
         "fuel-side-low",
     ),
     Side(
         Quantity.FUEL_PRESSURE_HIGH,
-        Quantity.FUEL_PRESSURE_HIGH_TARGET,
         Symptom.HIGH_PRESSURE_DROOPS,
         HIGH_DROOP,
         "fuel-side-rail",
@@ -80,7 +77,7 @@ SIDES: Final = (
 def _goal(pull: Pull, side: Side, pressure: Samples, inside: Samples) -> FloatArray | None:
     """What the pressure should be: its target; the low side without one, what it was before the
     sweep, for an electric pump holds one pressure."""
-    target = pull.first(side.target)
+    target = pull.first(TARGET_OF[side.actual])
     if target is not None:
         return at(target, inside.time_s)
     before = pressure.between(pressure.time_s[0], pull.bounds.start_s)
@@ -118,7 +115,7 @@ def _side(pull: Pull, side: Side, limits: Limits) -> list[Observation]:
     worst = max(found, key=lambda s: float(short[s.indices].max()))
     index = worst.first + int(short[worst.indices].argmax())
     value, where = float(short[index]), place(pull, found[0].start_s, found[-1].end_s)
-    has_target = pull.first(side.target) is not None
+    has_target = pull.first(TARGET_OF[side.actual]) is not None
     statement = say(
         "fuel-drooped" if has_target else "fuel-drooped-from-before",
         side=say(side.name),

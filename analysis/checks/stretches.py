@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from analysis.model.findings import Where
 from analysis.model.pull import Pull
+from decode.cadence import SILENT_PERIODS, period_s
 from decode.samples import FloatArray, Samples
 
 HOLD_PERIODS: Final = 3.0  # a sample speaks for at most three median periods: a gap says nothing
@@ -41,9 +42,8 @@ def stretches(
         return []
     edges = np.diff(np.concatenate(([False], holds, [False])).astype(np.int8))
     firsts, lasts = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1) - 1
-    period_s = float(np.median(np.diff(time_s))) if len(time_s) > 1 else 0.0
     following_s = np.append(time_s[1:], np.inf)
-    ends_s = np.minimum(following_s[lasts], time_s[lasts] + HOLD_PERIODS * period_s)
+    ends_s = np.minimum(following_s[lasts], time_s[lasts] + HOLD_PERIODS * period_s(time_s))
     return [
         Stretch(int(first), int(last), float(time_s[first]), float(end_s))
         for first, last, end_s in zip(firsts, lasts, ends_s, strict=True)
@@ -75,13 +75,15 @@ def place(pull: Pull, start_s: float, end_s: float, cylinder: int | None = None)
 
 
 def is_sampled_at(samples: Samples, time_s: FloatArray, at_most_s: float) -> NDArray[np.bool_]:
-    """Whether the samples around each time are no further apart than at_most_s and five periods,
-    bool[n]: a value interpolated over a silence was never seen."""
+    """Whether the samples around each time are no further apart than at_most_s and
+    SILENT_PERIODS, bool[n]: a value interpolated over a silence was never seen."""
     steps = np.diff(samples.time_s)
     if not len(steps):
         return np.zeros(len(time_s), dtype=bool)
     index = np.clip(np.searchsorted(samples.time_s, time_s, side="right") - 1, 0, len(steps) - 1)
-    near: NDArray[np.bool_] = steps[index] <= max(at_most_s, 5.0 * float(np.median(steps)))
+    near: NDArray[np.bool_] = steps[index] <= max(
+        at_most_s, SILENT_PERIODS * period_s(samples.time_s)
+    )
     return near
 
 
@@ -90,8 +92,7 @@ def smoothed(samples: Samples, over_s: float) -> Samples:
     longer than that; one sample per sample."""
     if len(samples) < 3:
         return samples
-    period_s = float(np.median(np.diff(samples.time_s)))
-    half = int(over_s / max(period_s, 1e-6) / 2)
+    half = int(over_s / max(period_s(samples.time_s), 1e-6) / 2)
     if half < 1:
         return samples
     total = np.concatenate(([0.0], np.cumsum(samples.value)))

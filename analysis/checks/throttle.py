@@ -21,7 +21,7 @@ from analysis.model.pull import EndReason, Pull, finite
 from analysis.model.setup import Ignition
 from analysis.phrases.say import amount, count, listed, rpm, say
 from analysis.phrases.statement import Statement
-from decode.quantities import Quantity
+from decode.quantities import TARGET_OF, Quantity
 from decode.samples import FloatArray, Samples
 
 BEFORE_CLOSURE_S: Final = 0.5  # protection reacts within a few control periods of 10 to 100 ms
@@ -129,13 +129,11 @@ def _over_boost(pull: Pull, context: Context, start_s: float) -> Statement | Non
 
 
 def _short_fuel(pull: Pull, start_s: float) -> Statement | None:
-    high = (Quantity.FUEL_PRESSURE_HIGH, Quantity.FUEL_PRESSURE_HIGH_TARGET)
-    low = (Quantity.FUEL_PRESSURE_LOW, Quantity.FUEL_PRESSURE_LOW_TARGET)
-    for (actual, wanted), key in (
-        (high, "throttle-before-short-rail"),
-        (low, "throttle-before-short-low-side"),
+    for quantity, key in (
+        (Quantity.FUEL_PRESSURE_HIGH, "throttle-before-short-rail"),
+        (Quantity.FUEL_PRESSURE_LOW, "throttle-before-short-low-side"),
     ):
-        pressure, target = pull.first(actual), pull.first(wanted)
+        pressure, target = pull.first(quantity), pull.first(TARGET_OF[quantity])
         if pressure is None or target is None:
             continue
         goal = np.maximum(at(target, pressure.time_s), 1.0)

@@ -23,6 +23,7 @@ from analysis.model.pull import Pull, finite
 from analysis.model.setup import Ignition
 from analysis.phrases.say import amount, say
 from analysis.physics.thermodynamics import KELVIN
+from decode.cadence import period_s
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
@@ -127,7 +128,7 @@ def shortfall(pull: Pull, limits: Limits, context: Context) -> list[Observation]
     upper = pull.engine_speed_at(inside.time_s) >= (pull.bounds.start_rpm + pull.bounds.end_rpm) / 2
     time_s = inside.time_s[upper]
     time_s = time_s[_without_excuse(pull, time_s, context)]
-    if len(time_s) < 2 or len(time_s) * np.median(np.diff(time_s)) < LEAST_S:
+    if len(time_s) * period_s(time_s) < LEAST_S:
         return []
     value, limit = _shortfall(pull, time_s, context, limits), limits[SHORT.name]
     if value is None:

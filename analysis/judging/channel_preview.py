@@ -9,12 +9,12 @@ from numpy.typing import NDArray
 from analysis.checks.channel_faults import CLIPPABLE
 from analysis.checks.plausible import ALWAYS_MOVING, POSSIBLE
 from analysis.model.pull import finite
+from decode.cadence import SILENT_PERIODS, period_s
 from decode.naming import ATMOSPHERE_KPA, GAUGE_IN_NAME_ONLY
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel, FloatArray, Samples
 
 LOOK_BACK_S: Final = 10.0  # of samples are judged: long enough to blip the throttle
-SILENT_PERIODS: Final = 5.0  # a busy bus delays a message by two or three periods, not five
 SHORTEST_SILENCE_S: Final = 1.0
 FEWEST: Final = 10  # samples that can be called constant or clipped
 # share of the samples at exactly the highest value of a channel that moves in fine steps
@@ -83,8 +83,7 @@ def _rate_hz(time_s: FloatArray) -> float:
 
 
 def _silent(time_s: FloatArray, age_s: float) -> list[str]:
-    period_s = float(np.median(np.diff(time_s))) if len(time_s) > 1 else 0.0
-    if age_s <= max(SHORTEST_SILENCE_S, SILENT_PERIODS * period_s):
+    if age_s <= max(SHORTEST_SILENCE_S, SILENT_PERIODS * period_s(time_s)):
         return []
     return [f"silent for {age_s:.1f} s"]
 

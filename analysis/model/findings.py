@@ -15,20 +15,30 @@ DATA_QUALITY: Final = "data_quality"  # good data alone makes nothing healthy
 
 
 class Severity(StrEnum):
-    """How much a finding, or all findings together (then: the verdict), matter."""
+    """How much a finding, or all findings together (then: the verdict), matter; in this order."""
 
     NOTE = "note"  # says something, judges nothing
     HEALTHY = "healthy"
     LOOK_CLOSER = "look_closer"
     STOP = "stop"
 
+    @property
+    def rank(self) -> int:
+        """0 for a note, and the higher the more serious."""
+        return _RANK[self]
 
-_ORDER = (Severity.NOTE, Severity.HEALTHY, Severity.LOOK_CLOSER, Severity.STOP)
+    @property
+    def is_trouble(self) -> bool:
+        """Whether somebody must do something about it."""
+        return self.rank > Severity.HEALTHY.rank
+
+
+_RANK: Final = {severity: rank for rank, severity in enumerate(Severity)}
 
 
 def worst(severities: Iterable[Severity]) -> Severity:
     """The most serious of them; NOTE where there is none."""
-    return max(severities, key=_ORDER.index, default=Severity.NOTE)
+    return max(severities, key=lambda severity: severity.rank, default=Severity.NOTE)
 
 
 class Cause(StrEnum):

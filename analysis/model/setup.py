@@ -1,7 +1,9 @@
 """What must be known beside the channels: the car, the dyno, the air. All from the station file."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Final
 
 from analysis.physics.turbo_map import CompressorMap
 
@@ -68,6 +70,15 @@ class Dyno:
     loss_percent: float = 15.0
     coast_down: tuple[tuple[float, float], ...] = ()
     correction: Standard = Standard.NONE
+
+
+# What the air can be, field to lowest and highest; beyond it stands a slip of the unit or the hand.
+POSSIBLE_AIR: Final[Mapping[str, tuple[float, float]]] = {
+    "barometric_kpa": (50.0, 110.0),  # 5,500 m to the highest ever measured at sea level
+    "temperature_degc": (-50.0, 60.0),
+    "relative_humidity_percent": (0.0, 100.0),
+    "altitude_m": (-430.0, 5_500.0),  # the Dead Sea's shore to the highest town
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from typing import Final
 import numpy as np
 
 from analysis.segmenting.kinks import find_kink, noise
+from decode.cadence import period_s
 from decode.samples import FloatArray
 
 LEAVE_RPM: Final = 40.0  # speed held by a brake hunts by less than this ...
@@ -55,7 +56,7 @@ class Trace:
     @property
     def interval_s(self) -> float:
         """Median time between readings; 0 where there are fewer than two."""
-        return float(np.median(np.diff(self.time_s))) if len(self.time_s) > 1 else 0.0
+        return period_s(self.time_s)
 
     def bend(self, at_s: float) -> Bend:
         """The bound at a time."""

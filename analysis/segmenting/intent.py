@@ -6,13 +6,13 @@ highest value the channel has held in the session, unless the map gives it.
 
 from collections import deque
 from dataclasses import dataclass
-from statistics import median
 from typing import Final
 
 import numpy as np
 
 from analysis.segmenting.history import History
 from analysis.segmenting.staircase import Staircase
+from decode.cadence import period_s
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 
@@ -22,6 +22,7 @@ ATMOSPHERE_KPA: Final = 100.0  # manifold pressure without vacuum, where no baro
 BOOSTED_KPA: Final = 120.0  # a manifold that has held this much has a turbo behind it
 _HELD_SAMPLES: Final = 3  # a value counts as held when three samples in a row reach it ...
 _SLOW_INTERVAL_S: Final = 0.3  # ... or two, where the channel comes slower than this
+_NEWEST: Final = 6  # samples that tell how often it comes
 ALIVE_S: Final = 2.5  # three readings of a signal polled every 0.9 s (measured on a real car)
 
 MOMENT_S: Final = 3.0  # before the first open sample: one reading of a slowly polled pedal
@@ -122,8 +123,7 @@ class Intent:
     @property
     def interval_s(self) -> float:
         """Median time between the newest samples; 0 before there are two."""
-        newest = self.history.times[-6:]
-        return median(np.diff(newest).tolist()) if len(newest) > 1 else 0.0
+        return period_s(self.history.times[-_NEWEST:])
 
     def is_alive(self, at_s: float) -> bool:
         """Whether it has spoken lately."""

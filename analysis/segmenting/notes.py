@@ -8,10 +8,10 @@ from analysis.phrases.say import amount, say, word
 from analysis.phrases.statement import Statement
 from analysis.segmenting.bounds import Trace
 from analysis.segmenting.intent import Intent
+from decode.cadence import SILENT_PERIODS
 from decode.quantities import Quantity
 
 SLOW_S: Final = 0.15  # readings further apart cannot place a bound within 100 ms by themselves
-GAP_INTERVALS: Final = 5.0  # a pause this many times the usual one is a gap
 
 
 def notes(intent: Intent, sweep: Trace, truncated: bool) -> tuple[Statement, ...]:
@@ -36,10 +36,9 @@ def _slow(intent: Intent, sweep: Trace) -> list[Statement]:
         found.append(say("note-channel-slow", channel=intent.channel.name, every=every))
     if len(sweep.time_s) < 2:
         return found
-    pauses = np.diff(sweep.time_s)
-    usual_s = float(np.median(pauses))
+    pauses, usual_s = np.diff(sweep.time_s), sweep.interval_s
     if usual_s > SLOW_S:
         found.append(say("note-engine-speed-slow", every=amount(usual_s, "s", 1)))
-    if pauses.max() > max(GAP_INTERVALS * usual_s, SLOW_S):
+    if pauses.max() > max(SILENT_PERIODS * usual_s, SLOW_S):
         found.append(say("note-engine-speed-missing", gap=amount(float(pauses.max()), "s", 1)))
     return found

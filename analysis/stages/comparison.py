@@ -4,6 +4,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from pydantic import TypeAdapter
 
 from analysis.phrases.statement import Statement
@@ -27,6 +28,17 @@ class Overlay:
     mean_changed: FloatArray
     difference: FloatArray
     half_width: FloatArray
+
+    @property
+    def differs(self) -> NDArray[np.bool_]:
+        """Where the band of the difference leaves zero, bool[n]."""
+        return np.abs(self.difference) > self.half_width
+
+    @property
+    def is_beyond_spread(self) -> bool:
+        """Whether a difference may be claimed: the band of the whole curve leaves zero somewhere.
+        One test at 5 %, however many figures are then read off the curve."""
+        return bool(self.differs.any())
 
     def to_json(self) -> dict[str, Any]:
         """Plain data; NaN becomes null."""

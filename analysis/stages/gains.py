@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from analysis.model.setup import Standard
 from analysis.phrases.say import amount, count, in_line, say
@@ -83,20 +82,15 @@ def peak_of_each(power_kw: FloatArray) -> FloatArray:
 def gain_statements(
     gains: Gains, band: Overlay, grid_rpm: FloatArray, runs: tuple[int, int]
 ) -> tuple[Statement, ...]:
-    """What the change did to power.
-
-    A gain is claimed only where the band of the whole curve leaves zero: one test at 5 %, however
-    many figures are then read off the curve.
-    """
+    """What the change did to power; a gain is claimed only where the band is beyond the spread."""
     assert gains.peak is not None
     assert gains.area is not None
-    differing = np.abs(band.difference) > band.half_width
-    if not differing.any():
+    if not band.is_beyond_spread:
         return _within_spread(gains, gains.peak, gains.area, runs)
     return (
         _gain(gains.peak, "gain-peak-more-than-spread", "gain-peak-within-spread"),
         _gain(gains.area, "gain-mean-more-than-spread", "gain-mean-within-spread"),
-        _where(band, differing, grid_rpm),
+        _where(band, grid_rpm),
         *_edge(band, grid_rpm),
     )
 
@@ -133,8 +127,9 @@ def _change(value: float, unit: str) -> Amount:
     return amount(value, unit, 1, signed=True, difference=True)
 
 
-def _where(band: Overlay, differing: NDArray[np.bool_], grid_rpm: FloatArray) -> Statement:
+def _where(band: Overlay, grid_rpm: FloatArray) -> Statement:
     """The stretches of engine speed over which the curves differ, with the largest difference."""
+    differing = band.differs
     edges = np.flatnonzero(np.diff(np.concatenate([[False], differing, [False]]).astype(np.int8)))
     stretches = [
         say(

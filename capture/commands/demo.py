@@ -28,7 +28,6 @@ from analysis.stages.compare import compare_stages
 from capture.bay.bay import Bay
 from capture.bay.opening import open_bay
 from capture.commands.demo_truth import (
-    REAL_TROUBLE,
     Held,
     device_zero_s,
     held_table,
@@ -188,7 +187,7 @@ def _print_outcome(
         console.rule(f"Stage: {stage.name}")
         console.print(pulls_table(found))
         for report in found:
-            if serious := [f for f in report.findings if f.severity in REAL_TROUBLE]:
+            if serious := [f for f in report.findings if f.severity.is_trouble]:
                 console.print(findings_table(f"Pull {report.pull.number}", serious))
     console.rule(f"{stages[1].name} against {stages[0].name}")
     console.print(comparison_text(comparison))

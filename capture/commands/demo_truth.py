@@ -10,14 +10,12 @@ from rich.table import Table
 
 from analysis.judging.pull_report import PullReport
 from analysis.model.events import AlertKind
-from analysis.model.findings import Severity
 from analysis.stages.comparison import Comparison
 from capture.recording.reader import read_recording
 
 BOUNDARY_LIMIT_S: Final = 0.1
 TORQUE_LIMIT: Final = 0.01
 ABOUT_THE_CAPTURE: Final = (AlertKind.SOURCE_SILENT, AlertKind.BLIND)
-REAL_TROUBLE: Final = (Severity.LOOK_CLOSER, Severity.STOP)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +104,7 @@ def _causes(report: PullReport) -> set[str]:
     return {
         str(finding.cause or f"unexplained: {finding.check}")
         for finding in report.findings
-        if finding.severity in REAL_TROUBLE
+        if finding.severity.is_trouble
     }
 
 

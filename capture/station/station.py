@@ -15,7 +15,7 @@ from pydantic import (
     model_validator,
 )
 
-from analysis.model.setup import Air, Car, Dyno, Setup
+from analysis.model.setup import POSSIBLE_AIR, Air, Car, Dyno, Setup
 from analysis.phrases.table import ENGLISH, Language
 from analysis.physics.thermodynamics import KELVIN, Reference
 from analysis.physics.turbo_map import CompressorMap, load_compressor_map
@@ -30,7 +30,7 @@ from decode.yaml_file import StrictModel, load_yaml, parse_document, read_text
 
 OPERATOR_NAME: Final = "operator"  # a session records what the operator says under this name
 
-# What a car, a dyno and the air can be; beyond it stands a slip of the unit or of the keyboard.
+# What a car, a dyno and the air can be; beyond it stands a slip of the unit or the hand.
 PLAUSIBLE: Final[Mapping[str, tuple[float, float]]] = {
     "cylinders": (1, 16),
     "displacement_l": (0.05, 20.0),
@@ -42,10 +42,7 @@ PLAUSIBLE: Final[Mapping[str, tuple[float, float]]] = {
     "inertia_kg_m2": (0.01, 5_000.0),
     "roller_radius_m": (0.05, 2.0),
     "loss_percent": (0.0, 50.0),
-    "barometric_kpa": (50.0, 110.0),  # 5,500 m to the highest ever measured at sea level
-    "temperature_degc": (-50.0, 60.0),
-    "relative_humidity_percent": (0.0, 100.0),
-    "altitude_m": (-430.0, 5_500.0),  # the Dead Sea's shore to the highest town
+    **POSSIBLE_AIR,
 }
 
 # A name that is part of an MQTT topic and of file names on every system.

@@ -46,3 +46,9 @@ def test_a_job_is_what_its_last_stage_is() -> None:
     assert job_verdict([Severity.HEALTHY, Severity.STOP]) is Severity.STOP
     assert job_verdict([Severity.HEALTHY, stage_verdict([])]) is Severity.NOTE
     assert job_verdict([]) is Severity.NOTE
+
+
+def test_stop_is_worse_than_look_closer_than_healthy_than_a_note() -> None:
+    order = [Severity.NOTE, Severity.HEALTHY, Severity.LOOK_CLOSER, Severity.STOP]
+    assert sorted(order[::-1], key=lambda severity: severity.rank) == order
+    assert [severity.is_trouble for severity in order] == [False, False, True, True]

@@ -9,18 +9,19 @@ from typing import Final
 import numpy as np
 
 from analysis.model.events import Alert, AlertState, Phase
-from analysis.model.findings import Severity
 from analysis.model.setup import Air
 from analysis.power.air import pressure_cautions
 from analysis.publish.messages.live_page import LastPull, NowMessage, SourceHealth
 from analysis.readiness.readiness import Readiness
+from decode.cadence import Cadence
 from decode.quantities import Quantity
 from decode.samples import Channel, SampleBatch, Samples
 
 STRIP_PERIOD_S: Final = 0.04  # one strip point per sent snapshot: 25 Hz
 STRIP_LENGTH_S: Final = 20.0  # a sweep and what came before it
-STALE_AFTER_S: Final = 1.0  # a readout that has not moved for this long is not "now" any more
-STALE_PERIODS: Final = 5.0  # ... or for this many of the channel's own periods, if it is slow
+# A readout that has not moved for so long is not "now" any more, unless its channel is slow.
+STALE_AFTER_S: Final = 1.0
+NEWEST_SHARE: Final = 1.0  # a channel comes as often as between the newest two looks
 
 STRIP_QUANTITIES: Final = (
     Quantity.ENGINE_SPEED,
@@ -32,8 +33,6 @@ STRIP_QUANTITIES: Final = (
     Quantity.LAMBDA_TARGET,
     Quantity.CHARGE_AIR_TEMPERATURE,
 )
-
-_SEVERITY_ORDER: Final = (Severity.STOP, Severity.LOOK_CLOSER, Severity.HEALTHY, Severity.NOTE)
 
 
 class _Strip:
@@ -80,8 +79,7 @@ class LiveView:
         self._last_pull: LastPull | None = None
         self._now_s = 0.0
         self._newest: dict[str, Samples] = {}
-        self._period_s: dict[str, float] = {}
-        self._seen_s: dict[str, float] = {}
+        self._cadence: dict[str, Cadence] = {}
         self._alerts: dict[str, Alert] = {}
         self._strips = {
             name: _Strip(channel.quantity is Quantity.KNOCK_RETARD)
@@ -126,9 +124,7 @@ class LiveView:
     @property
     def alerts(self) -> list[Alert]:
         """The alerts that stand, the most serious first, then the oldest."""
-        return sorted(
-            self._alerts.values(), key=lambda a: (_SEVERITY_ORDER.index(a.severity), a.since_s)
-        )
+        return sorted(self._alerts.values(), key=lambda a: (-a.severity.rank, a.since_s))
 
     def now(self) -> NowMessage:
         """What is so now, in English and house units."""
@@ -172,14 +168,10 @@ class LiveView:
         """Learn how often each channel comes, as seen from one look to the next."""
         for name, column in self._newest.items():
             newest_s = float(column.time_s[-1])
-            before_s = self._seen_s.get(name)
-            if before_s is not None and newest_s > before_s:
-                self._period_s[name] = newest_s - before_s
-            self._seen_s[name] = newest_s
+            self._cadence.setdefault(name, Cadence(NEWEST_SHARE)).note(newest_s, newest_s, 1)
 
     def _is_stale(self, name: str) -> bool:
-        allowed_s = max(STALE_AFTER_S, STALE_PERIODS * self._period_s.get(name, 0.0))
-        return self._now_s - self._seen_s[name] > allowed_s
+        return self._cadence[name].is_silent(self._now_s, STALE_AFTER_S)
 
     def _blind(self, stale: Sequence[str]) -> bool:
         """Without engine speed, or with a source away, nobody sees what the engine does."""

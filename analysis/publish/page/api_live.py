@@ -10,6 +10,7 @@ from fastapi import APIRouter, HTTPException
 from fastapi import Path as InPath
 from pydantic import BaseModel, ConfigDict, Field
 
+from analysis.model.setup import POSSIBLE_AIR
 from analysis.power.air import not_of_this_station
 from analysis.publish.messages.live_page import NowMessage
 from analysis.publish.page.route_parts import BayParam, ReaderParam
@@ -25,19 +26,19 @@ class Ticked(BaseModel):
     done: bool
 
 
+def _possible(field: str) -> Any:
+    """May be left out, and is otherwise what the air can be."""
+    low, high = POSSIBLE_AIR[field]
+    return Field(None, ge=low, le=high)
+
+
 class TypedAir(BaseModel):
     """What the operator read off instruments at the dyno; what is left out stays as it was."""
 
     model_config = ConfigDict(extra="forbid")
-    barometric_kpa: float | None = Field(None, ge=50, le=110)
-    temperature_degc: float | None = Field(None, ge=-50, le=60)
-    relative_humidity_percent: float | None = Field(None, ge=0, le=100)
-
-    @classmethod
-    def bounds(cls, field: str) -> tuple[float, float]:
-        """The lowest and the highest that a field may be, in its house unit."""
-        low, high = cls.model_fields[field].metadata
-        return low.ge, high.le
+    barometric_kpa: float | None = _possible("barometric_kpa")
+    temperature_degc: float | None = _possible("temperature_degc")
+    relative_humidity_percent: float | None = _possible("relative_humidity_percent")
 
 
 @live_api.get("/snapshot")

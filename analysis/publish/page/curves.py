@@ -13,16 +13,9 @@ from analysis.model.pull import Pull, finite
 from analysis.power.curve import PowerCurve
 from analysis.power.sweep import Sweep, sweep_of
 from analysis.publish.wording.display import label
-from decode.quantities import HOUSE_UNIT, Quantity
+from decode.quantities import HOUSE_UNIT, TARGET_OF, Quantity
 from decode.samples import FloatArray, Samples
 
-TARGET_OF: Final = {
-    Quantity.BOOST_PRESSURE: Quantity.BOOST_TARGET,
-    Quantity.IGNITION_TIMING: Quantity.IGNITION_TARGET,
-    Quantity.LAMBDA: Quantity.LAMBDA_TARGET,
-    Quantity.FUEL_PRESSURE_LOW: Quantity.FUEL_PRESSURE_LOW_TARGET,
-    Quantity.FUEL_PRESSURE_HIGH: Quantity.FUEL_PRESSURE_HIGH_TARGET,
-}
 # Shown first where the pulls have them; every other quantity is one pick away.
 FIRST_SHOWN: Final = (
     Quantity.BOOST_PRESSURE,

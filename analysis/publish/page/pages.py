@@ -10,13 +10,12 @@ from fastapi.templating import Jinja2Templates
 
 from analysis.archive.recordings import kept_recordings
 from analysis.archive.sign_off import verify
-from analysis.model.setup import Standard
+from analysis.model.setup import POSSIBLE_AIR, Standard
 from analysis.phrases.units import Units
-from analysis.publish.page.api_live import TypedAir
 from analysis.publish.page.api_pulls import PullIds
 from analysis.publish.page.conventions import possible_losses
 from analysis.publish.page.route_parts import BayParam, Id, StoreParam, UnitsParam
-from analysis.publish.page.templating import CALM, CONDITIONS, environment
+from analysis.publish.page.templating import CONDITIONS, environment
 from analysis.publish.page.whole_job import whole_job
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.content import stage_results
@@ -77,7 +76,6 @@ def review_page(request: Request, bay: BayParam, pulls: PullIds, units: UnitsPar
         "pulls": chosen,
         "stages": stages,
         "job": store.job(chosen[0].job_id),
-        "calm": CALM,
         "standards": list(Standard),
         "losses": possible_losses(setup),
         "dyno": setup.dyno,
@@ -113,6 +111,6 @@ def _air_fields(units: Units) -> list[tuple[str, str, Conversion, list[float]]]:
         ("relative_humidity_percent", "Humidity", shown("%", units)),
     ]
     return [
-        (field, words, unit, [round(unit.value(end), 2) for end in TypedAir.bounds(field)])
+        (field, words, unit, [round(unit.value(end), 2) for end in POSSIBLE_AIR[field]])
         for field, words, unit in asked
     ]

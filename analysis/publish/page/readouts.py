@@ -8,25 +8,26 @@ from analysis.model.setup import Car
 from analysis.phrases.units import Units
 from analysis.publish.live.view import STRIP_QUANTITIES
 from analysis.publish.wording.display import shown
-from decode.quantities import HOUSE_UNIT, Quantity
+from decode.quantities import HOUSE_UNIT, TARGET_OF, Quantity
 from decode.samples import Channel
 
-# What an operator must see during a pull, the most urgent first: title, quantity, its target.
-READOUTS: Final[tuple[tuple[str, Quantity, Quantity | None], ...]] = (
-    ("Boost", Quantity.BOOST_PRESSURE, Quantity.BOOST_TARGET),
-    ("Knock retard by cylinder", Quantity.KNOCK_RETARD, None),
-    ("Lambda", Quantity.LAMBDA, Quantity.LAMBDA_TARGET),
-    ("Charge air", Quantity.CHARGE_AIR_TEMPERATURE, None),
-    ("Intake air", Quantity.INTAKE_AIR_TEMPERATURE, None),
-    ("Fuel, high pressure", Quantity.FUEL_PRESSURE_HIGH, Quantity.FUEL_PRESSURE_HIGH_TARGET),
-    ("Fuel, low pressure", Quantity.FUEL_PRESSURE_LOW, Quantity.FUEL_PRESSURE_LOW_TARGET),
+# What an operator must see during a pull, the most urgent first.
+READOUTS: Final[tuple[tuple[str, Quantity], ...]] = (
+    ("Boost", Quantity.BOOST_PRESSURE),
+    ("Knock retard by cylinder", Quantity.KNOCK_RETARD),
+    ("Lambda", Quantity.LAMBDA),
+    ("Charge air", Quantity.CHARGE_AIR_TEMPERATURE),
+    ("Intake air", Quantity.INTAKE_AIR_TEMPERATURE),
+    ("Fuel, high pressure", Quantity.FUEL_PRESSURE_HIGH),
+    ("Fuel, low pressure", Quantity.FUEL_PRESSURE_LOW),
 )
-STRIPS: Final[tuple[tuple[str, tuple[Quantity, ...]], ...]] = (
-    ("Engine speed", (Quantity.ENGINE_SPEED,)),
-    ("Boost, target dashed", (Quantity.BOOST_PRESSURE, Quantity.BOOST_TARGET)),
-    ("Knock retard", (Quantity.KNOCK_RETARD,)),
-    ("Lambda, target dashed", (Quantity.LAMBDA, Quantity.LAMBDA_TARGET)),
-    ("Charge air", (Quantity.CHARGE_AIR_TEMPERATURE,)),
+# Each with its target, where it has one.
+STRIPS: Final[tuple[tuple[str, Quantity], ...]] = (
+    ("Engine speed", Quantity.ENGINE_SPEED),
+    ("Boost, target dashed", Quantity.BOOST_PRESSURE),
+    ("Knock retard", Quantity.KNOCK_RETARD),
+    ("Lambda, target dashed", Quantity.LAMBDA),
+    ("Charge air", Quantity.CHARGE_AIR_TEMPERATURE),
 )
 # The speed bar needs an end where the station file names none: above most engines' limiters.
 DEFAULT_MAX_ENGINE_SPEED_RPM: Final = 8000.0
@@ -39,13 +40,13 @@ def layout(channels: Mapping[str, Channel], car: Car, units: Units) -> dict[str,
         "max_engine_speed_rpm": car.max_engine_speed_rpm or DEFAULT_MAX_ENGINE_SPEED_RPM,
         "readouts": [
             readout
-            for title, quantity, target in READOUTS
-            if (readout := _readout(channels, title, quantity, target, units)) is not None
+            for title, quantity in READOUTS
+            if (readout := _readout(channels, title, quantity, units)) is not None
         ],
         "strips": [
-            {"title": title, "channels": named, "unit": _conversion(quantities[0], units)}
-            for title, quantities in STRIPS
-            if (named := _strip_channels(channels, quantities))
+            {"title": title, "channels": named, "unit": _conversion(quantity, units)}
+            for title, quantity in STRIPS
+            if (named := _strip_channels(channels, quantity))
         ],
         "conversions": {
             unit: asdict(shown(unit, units)) | {"symbol": shown(unit, units).symbol}
@@ -58,10 +59,9 @@ def _readout(
     channels: Mapping[str, Channel],
     title: str,
     quantity: Quantity,
-    target: Quantity | None,
     units: Units,
 ) -> dict[str, Any] | None:
-    first = _first(channels, quantity)
+    first, target = _first(channels, quantity), TARGET_OF.get(quantity)
     if first is None:
         return None
     return {
@@ -88,14 +88,13 @@ def _first(channels: Mapping[str, Channel], quantity: Quantity) -> str | None:
     return next(named, None)
 
 
-def _strip_channels(
-    channels: Mapping[str, Channel], quantities: tuple[Quantity, ...]
-) -> list[dict[str, Any]]:
-    """Every cylinder's channel of a strip, else the first of each quantity."""
+def _strip_channels(channels: Mapping[str, Channel], shown_of: Quantity) -> list[dict[str, Any]]:
+    """Every cylinder's channel of a strip, else the first of the quantity and of its target."""
+    quantities = [shown_of, *([TARGET_OF[shown_of]] if shown_of in TARGET_OF else [])]
     assert set(quantities) <= set(STRIP_QUANTITIES), "LiveView keeps no strip of this quantity"
     found: list[dict[str, Any]] = []
     for quantity in quantities:
         named = [name for name, channel in channels.items() if channel.quantity is quantity]
         kept = named if quantity is Quantity.KNOCK_RETARD else named[:1]
-        found += [{"name": name, "dashed": quantity is not quantities[0]} for name in kept]
+        found += [{"name": name, "dashed": quantity is not shown_of} for name in kept]
     return found

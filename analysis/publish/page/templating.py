@@ -8,7 +8,7 @@ from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined, pa
 from jinja2.runtime import Context
 
 from analysis.checks.check import title_of
-from analysis.model.findings import Finding, Severity
+from analysis.model.findings import Finding
 from analysis.phrases.reader import HOUSE_READER, Reader
 from analysis.phrases.say import statement_of
 from analysis.phrases.statement import Statement
@@ -26,8 +26,6 @@ CONDITIONS: Final = (
     "Weather",
     "Remarks",
 )
-# Findings that ask for nothing: folded away where there are others.
-CALM: Final = (Severity.HEALTHY, Severity.NOTE)
 # The page's own templates, then those it shares with the report.
 PACKAGES: Final = ("analysis.publish.page", "analysis.publish.report")
 
@@ -80,5 +78,4 @@ def check_title(context: Context, name: str) -> str:
 def numbered_gravest_first(findings: tuple[Finding, ...]) -> list[tuple[int, Finding]]:
     """Stop before look closer before healthy before notes, each with its place in the pull's own
     order, by which the page knows it."""
-    order = list(reversed(Severity))
-    return sorted(enumerate(findings), key=lambda pair: order.index(pair[1].severity))
+    return sorted(enumerate(findings), key=lambda pair: -pair[1].severity.rank)

@@ -38,7 +38,7 @@ def pulls_on_map(
         (stages[pull.stage_id].name, line)
         for pull in pulls
         if (setup := _setup(pull, station)) is not None
-        and (line := operating_line(store.load_report(pull.id).pull, Context(setup))) is not None
+        and (line := operating_line(store.report_of(pull).pull, Context(setup))) is not None
         and len(line.time_s)
     ]
     return compressor_chart(station.compressor_map, lines, reader) if lines else None

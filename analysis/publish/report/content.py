@@ -27,7 +27,6 @@ from analysis.stages.comparison import Comparison
 from analysis.stages.curves import WHEEL_POWER
 
 TABLE_STEP_RPM: Final = 500  # rows of the annex's power table: one page holds them all
-_WORTH_SAYING: Final = (Severity.LOOK_CLOSER, Severity.STOP)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +100,8 @@ def gain_text(comparison: Comparison, reader: Reader) -> str:
     gain = comparison.peak_gain
     if gain is None or not comparison.assessable:
         return reader.phrase("report-gain-unknown")
-    key = "report-gain" if beyond_spread(comparison) else "report-gain-within-spread"
+    claimed = comparison.overlays[WHEEL_POWER].is_beyond_spread
+    key = "report-gain" if claimed else "report-gain-within-spread"
     change, low, high = (
         amount(value, gain.unit, 1, signed=True, difference=True)
         for value in (gain.value, gain.low, gain.high)
@@ -143,12 +143,6 @@ def _range(values: Sequence[float | None], unit: str, decimals: int, reader: Rea
     return reader.text(say("report-range", low=low, high=high))
 
 
-def beyond_spread(comparison: Comparison) -> bool:
-    """The band of the power curves' difference leaves zero somewhere."""
-    overlay = comparison.overlays[WHEEL_POWER]
-    return bool(np.any(np.abs(overlay.difference) > overlay.half_width))
-
-
 @dataclass(frozen=True, slots=True)
 class HealthLine:
     """One check over the job: its verdict in each stage, and what to know of the worst."""
@@ -182,9 +176,9 @@ def _of(check: str, result: StageResult) -> list[Finding]:
 def _worst_of(check: str, results: Sequence[StageResult]) -> Iterable[Statement]:
     """What the worst pull of each stage showed that should not be there."""
     for result in results:
-        grave = [f for f in _of(check, result) if f.severity in _WORTH_SAYING]
+        grave = [f for f in _of(check, result) if f.severity.is_trouble]
         if grave:
-            worst_one = max(grave, key=lambda f: (f.severity is Severity.STOP, f.confidence))
+            worst_one = max(grave, key=lambda f: (f.severity.rank, f.confidence))
             seen = in_line(worst_one.statements, Joint.SENTENCES)
             yield say("report-of-stage", stage=result.stage.name, seen=seen)
 
