@@ -334,6 +334,7 @@ air-temperature-from-intake = Die Lufttemperatur stammt vom Ansaugluftfühler de
 air-pressure-is-the-standard-value = Der Luftdruck ist der Normwert auf Meereshöhe, kein Messwert dieser Station.
 air-pressure-impossible = Ein Luftdruck von { $pressure } ist in keiner Werkstatt möglich.
 air-pressures-differ = Die Stationsdatei sagt { $given }, der Kanal { $measured }: ein Wetterdienst nennt den Druck auf Meereshöhe, das ist nicht der der Station; verwendet wurde der Kanal (übliche Praxis, keine veröffentlichte Quelle).
+air-pressure-not-of-this-station = Der Luftdruck { $pressure } liegt { $over } über dem, was bei gewöhnlichem Wetter in { $altitude } Höhe herrscht: Es sieht nach dem Druck auf Meereshöhe eines Wetterdienstes aus, der an dieser Station { $here } wäre.
 air-pressure-perhaps-sea-level = Der Luftdruck { $pressure } liegt { $over } über dem Normwert für { $altitude }. Stammt er von einem Wetterdienst oder einem auf Meereshöhe eingestellten Gerät, ist es der Druck auf Meereshöhe, und an der Station wären es { $here }.
 
 ## Urteile und Warnhinweise

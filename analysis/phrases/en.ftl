@@ -333,6 +333,7 @@ air-temperature-from-intake = Air temperature is the car's own intake sensor, wh
 air-pressure-is-the-standard-value = Barometric pressure is the standard sea-level value, not a reading of this station.
 air-pressure-impossible = Barometric pressure { $pressure } is not possible at any workshop.
 air-pressures-differ = The station file says { $given }, the channel { $measured }: a weather service gives sea-level pressure, which is not the station's; the channel was used (common practice, no published source).
+air-pressure-not-of-this-station = The air pressure { $pressure } is { $over } above what { $altitude } of altitude has in ordinary weather: it looks like a weather service's sea-level pressure, which at this station would be { $here }.
 air-pressure-perhaps-sea-level = Barometric pressure { $pressure } is { $over } above the standard at { $altitude }. If it came from a weather service, or from an instrument that is set to sea level, it is sea-level pressure, and the station's would be { $here }.
 
 ## Verdicts and cautions

@@ -76,25 +76,22 @@ def pressure_cautions(given: Air, measured_kpa: float | None) -> tuple[Statement
     return tuple(cautions)
 
 
-def not_of_this_station(air: Air) -> str:
-    """Why the given pressure cannot be that of a station at its altitude; empty where it can be."""
-    over_kpa = _over_standard_kpa(air)
-    if over_kpa is None or over_kpa <= WEATHER_KPA:
-        return ""
-    return (
-        f"barometric_kpa {air.barometric_kpa:g} is {over_kpa:.1f} kPa above what {air.altitude_m:g}"
-        " m of altitude has in ordinary weather: it looks like a weather service's sea-level "
-        f"pressure, which at this station would be {_at_station_kpa(air):.1f} kPa"
-    )
+def not_of_this_station(air: Air) -> Statement | None:
+    """Why the given pressure cannot be that of a station at its altitude; None where it can be."""
+    return next(_sea_level_pressure(air, WEATHER_KPA, "air-pressure-not-of-this-station"), None)
 
 
 def _sea_level_doubts(air: Air, believed_kpa: float) -> Iterator[Statement]:
+    return _sea_level_pressure(air, believed_kpa, "air-pressure-perhaps-sea-level")
+
+
+def _sea_level_pressure(air: Air, believed_kpa: float, key: str) -> Iterator[Statement]:
     over_kpa = _over_standard_kpa(air)
     if over_kpa is not None and over_kpa > believed_kpa:
         assert air.barometric_kpa is not None
         assert air.altitude_m is not None
         yield say(
-            "air-pressure-perhaps-sea-level",
+            key,
             pressure=amount(air.barometric_kpa, "kPa", 1),
             over=amount(over_kpa, "kPa", 1, difference=True),
             altitude=significant(air.altitude_m, "m", 6),

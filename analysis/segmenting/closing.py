@@ -11,7 +11,7 @@ from analysis.segmenting.intent import Intent
 from analysis.segmenting.notes import notes
 from analysis.segmenting.refusal import TOP_SHARE, Candidate, why_refused
 from analysis.segmenting.sections import sections
-from decode.quantities import Quantity
+from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import FloatArray
 
 LIMITER_SHARE: Final = 0.02  # of the known top speed: a sweep that stops rising here is limited
@@ -105,7 +105,7 @@ def _never_full(intent: Intent) -> Statement:
     return say(
         "refused-never-fully-open",
         demand=word(intent.quantity),
-        full=amount(intent.full_as_read, intent.channel.unit),
+        full=amount(intent.full_as_read, HOUSE_UNIT[intent.quantity]),
     )
 
 

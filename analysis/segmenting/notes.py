@@ -9,7 +9,7 @@ from analysis.phrases.statement import Statement
 from analysis.segmenting.bounds import Trace
 from analysis.segmenting.intent import Intent
 from decode.cadence import SILENT_PERIODS
-from decode.quantities import Quantity
+from decode.quantities import HOUSE_UNIT, Quantity
 
 SLOW_S: Final = 0.15  # readings further apart cannot place a bound within 100 ms by themselves
 
@@ -22,7 +22,7 @@ def notes(intent: Intent, sweep: Trace, truncated: bool) -> tuple[Statement, ...
     elif intent.quantity is Quantity.THROTTLE_POSITION:
         found.append(say("note-demand-from-throttle"))
     if intent.is_position and intent.is_learned:
-        full = amount(intent.full, intent.channel.unit, 1)
+        full = amount(intent.full, HOUSE_UNIT[intent.quantity], 1)
         found.append(say("note-full-learned", full=full, channel=intent.channel.name))
     if truncated:
         found.append(say("note-session-begins-inside"))

@@ -64,8 +64,8 @@ def _plausible(described: D) -> D:
 def _at_the_station(air: Air) -> Air:
     """Sea-level pressure is caught here, before anything is computed from it."""
     doubt = not_of_this_station(air)
-    if doubt:
-        raise ValueError(doubt)
+    if doubt is not None:
+        raise ValueError(doubt.text)
     return air
 
 

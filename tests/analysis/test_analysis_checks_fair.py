@@ -318,7 +318,7 @@ def test_boost_that_had_no_time_to_come_is_not_called_on_target() -> None:
     (boost,) = judged(pull, TURBO, "boost")
     assert boost.severity is Severity.NOTE
     assert "over before boost had its time" in boost.text
-    (unsaid,) = judged(pull, TURBO, "evidence")
+    (unsaid,) = judged(pull, TURBO, "coverage")
     assert "over before boost had its time" in unsaid.text
 
 

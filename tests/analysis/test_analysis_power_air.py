@@ -67,11 +67,12 @@ def test_station_pressure_passes(given: Air, measured: float | None) -> None:
 
 def test_pressure_that_an_altitude_cannot_have_is_refused_with_what_it_would_be() -> None:
     """1,013 hPa at 520 m: the standard atmosphere has 95.2 kPa there (ICAO: 95.23)."""
-    words = not_of_this_station(Air(101.3, 20.0, altitude_m=520.0))
-    assert "6.1 kPa above" in words
-    assert "would be 95.4 kPa" in words
-    assert not_of_this_station(Air(95.2, altitude_m=520.0)) == ""
-    assert not_of_this_station(Air(101.3)) == ""  # no altitude, no doubt
+    refusal = not_of_this_station(Air(101.3, 20.0, altitude_m=520.0))
+    assert refusal is not None
+    assert "6.1 kPa above" in refusal.text
+    assert "would be 95.4 kPa" in refusal.text
+    assert not_of_this_station(Air(95.2, altitude_m=520.0)) is None
+    assert not_of_this_station(Air(101.3)) is None  # no altitude, no doubt
 
 
 def test_cautions_reach_the_curve(pull: Pull) -> None:

@@ -1,16 +1,21 @@
 import json
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 from jsonschema import Draft202012Validator
 
+from analysis.judging.limits_file import default_limits
 from analysis.judging.pull_report import PullReport
 from analysis.model.events import Alert, AlertKind, AlertState, Phase
 from analysis.model.findings import Finding, Severity
 from analysis.model.pull import EndReason, Pull, PullBounds, Refused
+from analysis.model.setup import Air
 from analysis.phrases.say import as_written
+from analysis.publish.live.view import LiveView
 from analysis.publish.messages.analysis import analysis_message
+from analysis.publish.messages.live_page import LastPull
 from analysis.publish.messages.message import VERSION, Versioned
 from analysis.publish.messages.schemas import MESSAGES, schema_file, schema_text
 from analysis.publish.messages.station import (
@@ -22,6 +27,7 @@ from analysis.publish.messages.station import (
     VerdictMessage,
     because,
 )
+from analysis.readiness.watch import ReadinessWatch
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 
@@ -55,6 +61,19 @@ ALERT = Alert(
 
 SESSION: dict[str, Any] = {"station": "bay-1", "session_id": "s"}
 PULL_OF_SESSION: dict[str, Any] = {**SESSION, "number": 4, "pull_id": 17}
+
+
+def live_view() -> LiveView:
+    """A page that has something of everything."""
+    live = LiveView({"rpm": Channel("rpm", "rpm", Quantity.ENGINE_SPEED)}, "bay-1")
+    live.update({"rpm": Samples(np.arange(3.0), np.array([1.0, 2.0, np.nan]))}, 2.0)
+    live.alert(replace(ALERT, state=AlertState.RAISED))
+    live.air = Air(101.325, 20.0, 40.0, altitude_m=500.0)
+    live.last_pull = LastPull(None, 1, Severity.STOP, (as_written("knock"),))
+    live.readiness = ReadinessWatch(live.channels, default_limits()).judge()
+    return live
+
+
 SENT: tuple[Versioned, ...] = (
     StatusMessage(station="bay-1", state="online"),
     LiveMessage(
@@ -69,6 +88,7 @@ SENT: tuple[Versioned, ...] = (
         **PULL_OF_SESSION, verdict=Severity.STOP, because=because(REPORT.findings, Severity.STOP)
     ),
     analysis_message([REPORT], [Refused(0.5, 1.0, as_written("too short"))]),
+    live_view().now(),
 )
 
 

@@ -349,9 +349,10 @@ async def test_the_air_that_was_read_off_is_told_and_sea_level_pressure_is_not(
             ).status_code == 422
             assert bay.recorded == [AirRead(barometric_kpa=91.0, temperature_degc=18.5)]
             bay.live.air = Air(93.0, 18.5, 40.0, 900.0, "typed")
-            shown = (await client.get(f"{API}/snapshot")).json()["air"]
-            assert (shown["barometric_kpa"], shown["origin"]) == (93.0, "typed")
-            assert "sea-level" in shown["doubts"][0]
+            shown = (await client.get(f"{API}/snapshot")).json()
+            assert shown["air"]["barometric_kpa"] == 93.0
+            assert shown["air"]["origin"] == "typed"
+            assert "sea-level" in shown["air_doubts"][0]["text"]
 
 
 async def test_what_is_typed_of_the_air_is_bounded_and_answered_in_the_users_unit(
@@ -366,11 +367,11 @@ async def test_what_is_typed_of_the_air_is_bounded_and_answered_in_the_users_uni
             assert 'min="7.25" max="15.95"' in page
             assert 'min="-58.0" max="140.0"' in page
             refused = await client.put(f"{API}/air", json={"barometric_kpa": 101.9})
-            (doubt,) = (await client.get(f"{API}/snapshot")).json()["air"]["doubts"]
+            (doubt,) = (await client.get(f"{API}/snapshot")).json()["air_doubts"]
     assert refused.status_code == 409
     assert " psi above" in refused.json()["detail"]
-    assert "psi" in doubt
-    assert "kPa" not in doubt
+    assert "psi" in doubt["text"]
+    assert "kPa" not in doubt["text"]
 
 
 async def test_another_sites_page_can_change_nothing(

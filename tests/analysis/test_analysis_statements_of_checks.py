@@ -66,7 +66,7 @@ def test_a_difference_of_pressures_is_no_pressure() -> None:
 
 def test_what_was_judged_is_said_in_german_too() -> None:
     without = tuple(name for name in HEALTHY if name.startswith("retard_"))
-    lack = finding(engine_pull(without=without), "evidence", "coverage-lacking")
+    lack = finding(engine_pull(without=without), "coverage", "coverage-lacking")
     said = text(lack.statements, HOUSE, "de")
     assert "Klopfen wurde nicht beurteilt (Zündwinkelrücknahme aufzeichnen)" in said
     assert "Beurteilt und in Ordnung: Drosselklappe, " in said
@@ -81,6 +81,6 @@ def test_what_a_check_needs_names_quantities_and_channels_that_were_left_out() -
         "(baro, map cannot be trusted here)."
     )
     assert text(noted.statements, HOUSE, "de") == (
-        "Nicht beurteilt. Dafür nötig: Ladedruck oder Saugrohrdruck und Ladedrucksoll. "
+        "Nicht beurteilt. Dafür nötig: Ladedruck oder Saugrohrdruck und Ladedruck-Sollwert. "
         "Hier nicht zu trauen: baro, map."
     )

@@ -219,7 +219,8 @@ def test_a_torn_recording_is_read_up_to_the_tear(tmp_path: Path, pullwatch: Pull
     done = pullwatch("analyse", torn, "--json")
     assert done.code == 0
     (pull,) = json.loads(done.out)["pulls"]
-    assert (pull["complete"], pull["end_reason"]) == (False, "session_end")
+    bounds = pull["bounds"]
+    assert (bounds["complete"], bounds["end_reason"]) == (False, "session_end")
     assert "The recording was never closed" in done.err
     exported = pullwatch("export", torn, tmp_path / "whole.csv")
     assert exported.code == 0

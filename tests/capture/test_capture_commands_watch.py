@@ -9,7 +9,12 @@ from rich.console import Console
 from capture.commands import watch
 from capture.commands.watch import SILENT_AFTER_S, _Station
 
-ALERT = {"key": "knock:3", "state": "raised", "severity": "stop", "statement": "Cylinder 3 knocks"}
+ALERT = {
+    "key": "knock:3",
+    "state": "raised",
+    "severity": "stop",
+    "statement": {"text": "Cylinder 3 knocks"},
+}
 
 
 class At:

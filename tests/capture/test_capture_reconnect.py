@@ -80,7 +80,7 @@ async def test_delivers_in_the_event_loop_until_cancelled() -> None:
         await task
     assert threads == {threading.main_thread()}
     assert (at_work, runner.state) == (SourceState.DELIVERING, SourceState.STOPPED)
-    assert not [t for t in threading.enumerate() if t.name == "source-engine"]
+    await until(lambda: not [t for t in threading.enumerate() if t.name == "source-engine"])
 
 
 async def test_a_source_whose_data_end_ends_its_run_with_everything_delivered() -> None:

@@ -171,7 +171,9 @@ def test_random_layouts_equal_cantools(fields: list[BitField], payloads: list[by
     samples = decode(signals, frames(*payloads))
     for i, field in enumerate(fields):
         message = described(field)
-        theirs = np.array([numbers(message, payload)["s"] for payload in payloads])
+        theirs = np.array(
+            [numbers(message, payload)["s"] for payload in payloads], dtype=np.float64
+        )
         theirs[np.isinf(theirs)] = np.nan
         # 1e-15: a 64-bit number is rounded once by us, scaled exactly by cantools
         np.testing.assert_allclose(samples[f"s{i}"].value, theirs, rtol=1e-15, atol=0.0)

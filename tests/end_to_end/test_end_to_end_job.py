@@ -30,7 +30,7 @@ new MutationObserver(() => {
 }).observe(document, { subtree: true, childList: true, attributes: true, characterData: true });
 """
 # Both at once, or the alert came after the pull.
-ALERT = "shown.findIndex((s) => s.phase === 'sweep' && s.alerts.includes('Cylinder 3'))"
+ALERT = "shown.findIndex((s) => s.phase === 'sweep' && s.alerts.includes('cylinder 3'))"
 DONE = "(s) => s.phase === 'done' && s.word.trim() === 'Pull done'"
 
 

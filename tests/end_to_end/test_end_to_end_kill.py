@@ -110,5 +110,6 @@ def test_analyse_tells_the_pull_that_was_cut_off(killed: Killed) -> None:
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     (pull,) = json.loads(done.stdout)["pulls"]
-    assert (pull["complete"], pull["end_reason"]) == (False, "session_end")
-    assert pull["end_rpm"] > pull["start_rpm"] + 1000.0
+    bounds = pull["bounds"]
+    assert (bounds["complete"], bounds["end_reason"]) == (False, "session_end")
+    assert bounds["end_rpm"] > bounds["start_rpm"] + 1000.0

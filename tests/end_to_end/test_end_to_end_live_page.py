@@ -96,7 +96,7 @@ async def test_a_button_that_is_pressed_stays_while_the_value_rises(
     bay.session.live.alert(
         replace(knock_alert(), statement=as_written("Cylinder 3: 9.8 deg of timing"))
     )
-    await expect(page.locator(".alert")).to_contain_text("9.8°")
+    await expect(page.locator(".alert")).to_contain_text("9.8 deg")
     await page.mouse.up()
     await expect(page.locator(".alert")).to_have_count(0)
     assert bay.session.acknowledged == ["knock_retard:3"]

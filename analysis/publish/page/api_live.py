@@ -83,10 +83,10 @@ async def tick_point(bay: BayParam, point: Annotated[int, InPath(ge=0)], ticked:
         409: {"description": "the pressure cannot be that of this station"},
     },
 )
-async def read_air(bay: BayParam, typed: TypedAir) -> None:
+async def read_air(bay: BayParam, reader: ReaderParam, typed: TypedAir) -> None:
     """Tell the air of the bay from now on; a channel that reads it is believed before."""
     reading = AirRead.model_validate(typed.model_dump())
     doubt = not_of_this_station(replace(bay.setup.air, **dict[str, Any](reading.readings)))
-    if doubt:
-        raise HTTPException(409, doubt)
+    if doubt is not None:
+        raise HTTPException(409, reader.text(doubt))
     bay.record(reading)
