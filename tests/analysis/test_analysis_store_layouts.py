@@ -358,8 +358,9 @@ def test_pull_files_of_an_earlier_form_are_read_through_the_steps(
         assert store.load_report(later).pull.number == 102
         monkeypatch.setattr(pull_files, "HEAD_STEPS", known)
         newer = f"a newer pullwatch wrote it: form {2 + len(known)}"
+        stored = store.pull(later)
         with pytest.raises(StoreError, match=newer):
-            store.load_report(later)
+            pull_files.read_pull(store.folder / stored.file, stored.file_sha256)
 
 
 def test_the_frozen_stores_are_made_by_the_script_beside_them(tmp_path: Path) -> None:
