@@ -15,8 +15,9 @@ DATA_QUALITY: Final = "data_quality"  # good data alone makes nothing healthy
 
 
 class Severity(StrEnum):
-    """How much a finding, or all findings together (then: the verdict), matter; in this order."""
+    """How much a finding, or all findings together (then: the verdict), matter."""
 
+    # the more serious, the later
     NOTE = "note"  # says something, judges nothing
     HEALTHY = "healthy"
     LOOK_CLOSER = "look_closer"
