@@ -10,7 +10,9 @@ from analysis.model.events import Alert, AlertKind, AlertState, Phase
 from analysis.model.findings import Finding, Severity
 from analysis.model.pull import EndReason, Pull, PullBounds, Refused
 from analysis.phrases.say import as_written
+from analysis.publish.live.view import LiveView
 from analysis.publish.messages.analysis import analysis_message
+from analysis.publish.messages.comparison import comparison_message
 from analysis.publish.messages.message import VERSION, Versioned
 from analysis.publish.messages.schemas import MESSAGES, schema_file, schema_text
 from analysis.publish.messages.station import (
@@ -22,6 +24,8 @@ from analysis.publish.messages.station import (
     VerdictMessage,
     because,
 )
+from analysis.stages.comparison import Comparison, Overlay
+from analysis.stages.statistics import Interval
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 
@@ -52,6 +56,29 @@ ALERT = Alert(
     2.0,
 )
 
+COMPARISON = Comparison(
+    names=("baseline", "calibration A"),
+    runs=(2, 1),
+    engine_speed_rpm=np.array([2000.0, 2050.0]),
+    overlays={
+        "boost_pressure": Overlay(
+            "boost_pressure",
+            "kPa",
+            mean_baseline=np.array([100.0, 101.0]),
+            mean_changed=np.array([np.nan, 111.0]),
+            difference=np.array([np.nan, 10.0]),
+            half_width=np.array([np.nan, np.nan]),
+        )
+    },
+    peak_gain=Interval(3.0, 1.0, 5.0, "kW"),
+    area_gain=None,
+    corrected_peak_gain=None,
+    corrected_area_gain=None,
+    assessable=False,
+    statements=(as_written("too few runs"),),
+    conditions=(),
+)
+
 
 SESSION: dict[str, Any] = {"station": "bay-1", "session_id": "s"}
 PULL_OF_SESSION: dict[str, Any] = {**SESSION, "number": 4, "pull_id": 17}
@@ -69,6 +96,8 @@ SENT: tuple[Versioned, ...] = (
         **PULL_OF_SESSION, verdict=Severity.STOP, because=because(REPORT.findings, Severity.STOP)
     ),
     analysis_message([REPORT], [Refused(0.5, 1.0, as_written("too short"))]),
+    comparison_message(COMPARISON),
+    LiveView({"rpm": Channel("rpm", "rpm", Quantity.ENGINE_SPEED)}, "bay-1").now(),
 )
 
 
