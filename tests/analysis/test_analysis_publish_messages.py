@@ -9,10 +9,13 @@ from analysis.judging.pull_report import PullReport
 from analysis.model.events import Alert, AlertKind, AlertState, Phase
 from analysis.model.findings import Finding, Severity
 from analysis.model.pull import EndReason, Pull, PullBounds, Refused
+from analysis.model.setup import Car
 from analysis.phrases.say import as_written
+from analysis.phrases.units import HOUSE
 from analysis.publish.live.view import LiveView
 from analysis.publish.messages.analysis import analysis_message
 from analysis.publish.messages.comparison import comparison_message
+from analysis.publish.messages.layout import HelloMessage
 from analysis.publish.messages.message import VERSION, Versioned
 from analysis.publish.messages.schemas import MESSAGES, schema_file, schema_text
 from analysis.publish.messages.station import (
@@ -24,6 +27,7 @@ from analysis.publish.messages.station import (
     VerdictMessage,
     because,
 )
+from analysis.publish.page.readouts import layout
 from analysis.stages.comparison import Comparison, Overlay
 from analysis.stages.statistics import Interval
 from decode.quantities import Quantity
@@ -79,6 +83,12 @@ COMPARISON = Comparison(
     conditions=(),
 )
 
+CHANNELS = {
+    "rpm": Channel("rpm", "rpm", Quantity.ENGINE_SPEED),
+    "boost": Channel("boost", "kPa", Quantity.BOOST_PRESSURE),
+    "knock 3": Channel("knock 3", "deg", Quantity.KNOCK_RETARD, 3),
+}
+
 
 SESSION: dict[str, Any] = {"station": "bay-1", "session_id": "s"}
 PULL_OF_SESSION: dict[str, Any] = {**SESSION, "number": 4, "pull_id": 17}
@@ -97,7 +107,8 @@ SENT: tuple[Versioned, ...] = (
     ),
     analysis_message([REPORT], [Refused(0.5, 1.0, as_written("too short"))]),
     comparison_message(COMPARISON),
-    LiveView({"rpm": Channel("rpm", "rpm", Quantity.ENGINE_SPEED)}, "bay-1").now(),
+    HelloMessage(layout=layout(CHANNELS, Car(), HOUSE), history={"rpm": [(0.04, None)]}),
+    LiveView(CHANNELS, "bay-1").now(),
 )
 
 

@@ -7,6 +7,7 @@ from typing import Final
 
 from analysis.publish.messages.analysis import AnalysisMessage
 from analysis.publish.messages.comparison import ComparisonMessage
+from analysis.publish.messages.layout import HelloMessage
 from analysis.publish.messages.live_page import NowMessage
 from analysis.publish.messages.message import Versioned
 from analysis.publish.messages.station import STATION_MESSAGES
@@ -17,6 +18,7 @@ MESSAGES: Final[Mapping[str, type[Versioned]]] = {
     **{message.topic.value: message for message in STATION_MESSAGES},
     "analysis": AnalysisMessage,
     "comparison": ComparisonMessage,
+    "hello": HelloMessage,
     "now": NowMessage,
 }
 

@@ -2,12 +2,13 @@
 
 from collections.abc import Mapping
 from dataclasses import asdict
-from typing import Any, Final
+from typing import Final
 
 from analysis.model.setup import Car
 from analysis.phrases.units import Units
 from analysis.publish.live.view import STRIP_QUANTITIES
-from analysis.publish.wording.display import shown
+from analysis.publish.messages.layout import Layout, Readout, ShownUnit, Strip, StripChannel
+from analysis.publish.wording.display import Conversion, shown
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.samples import Channel
 
@@ -32,26 +33,26 @@ STRIPS: Final[tuple[tuple[str, tuple[Quantity, ...]], ...]] = (
 DEFAULT_MAX_ENGINE_SPEED_RPM: Final = 8000.0
 
 
-def layout(channels: Mapping[str, Channel], car: Car, units: Units) -> dict[str, Any]:
+def layout(channels: Mapping[str, Channel], car: Car, units: Units) -> Layout:
     """Everything the live script must know once: readouts, strips, conversions, the speed bar."""
-    return {
-        "engine_speed": _first(channels, Quantity.ENGINE_SPEED),
-        "max_engine_speed_rpm": car.max_engine_speed_rpm or DEFAULT_MAX_ENGINE_SPEED_RPM,
-        "readouts": [
+    return Layout(
+        engine_speed=_first(channels, Quantity.ENGINE_SPEED),
+        max_engine_speed_rpm=car.max_engine_speed_rpm or DEFAULT_MAX_ENGINE_SPEED_RPM,
+        readouts=tuple(
             readout
             for title, quantity, target in READOUTS
             if (readout := _readout(channels, title, quantity, target, units)) is not None
-        ],
-        "strips": [
-            {"title": title, "channels": named, "unit": _conversion(quantities[0], units)}
+        ),
+        strips=tuple(
+            Strip(title=title, channels=named, unit=_unit_of(quantities[0], units))
             for title, quantities in STRIPS
             if (named := _strip_channels(channels, quantities))
-        ],
-        "conversions": {
-            unit: asdict(shown(unit, units)) | {"symbol": shown(unit, units).symbol}
+        ),
+        conversions={
+            unit: _shown_unit(shown(unit, units))
             for unit in ("kPa", "degC", "Nm", "kW", "km/h", "V", "rpm", "deg", "%", "1", "K")
         },
-    }
+    )
 
 
 def _readout(
@@ -60,27 +61,30 @@ def _readout(
     quantity: Quantity,
     target: Quantity | None,
     units: Units,
-) -> dict[str, Any] | None:
+) -> Readout | None:
     first = _first(channels, quantity)
     if first is None:
         return None
-    return {
-        "title": title,
-        "quantity": quantity.value,
-        "channel": first,
-        "target": None if target is None else _first(channels, target),
-        "cylinders": {
+    return Readout(
+        title=title,
+        quantity=quantity,
+        channel=first,
+        target=None if target is None else _first(channels, target),
+        cylinders={
             channel.cylinder: name
             for name, channel in channels.items()
             if channel.quantity is quantity and channel.cylinder is not None
         },
-        "unit": _conversion(quantity, units),
-    }
+        unit=_unit_of(quantity, units),
+    )
 
 
-def _conversion(quantity: Quantity, units: Units) -> dict[str, Any]:
-    from_house = shown(HOUSE_UNIT[quantity], units, quantity)
-    return asdict(from_house) | {"symbol": from_house.symbol}
+def _unit_of(quantity: Quantity, units: Units) -> ShownUnit:
+    return _shown_unit(shown(HOUSE_UNIT[quantity], units, quantity))
+
+
+def _shown_unit(conversion: Conversion) -> ShownUnit:
+    return ShownUnit(**asdict(conversion), symbol=conversion.symbol)
 
 
 def _first(channels: Mapping[str, Channel], quantity: Quantity) -> str | None:
@@ -90,12 +94,12 @@ def _first(channels: Mapping[str, Channel], quantity: Quantity) -> str | None:
 
 def _strip_channels(
     channels: Mapping[str, Channel], quantities: tuple[Quantity, ...]
-) -> list[dict[str, Any]]:
+) -> tuple[StripChannel, ...]:
     """Every cylinder's channel of a strip, else the first of each quantity."""
     assert set(quantities) <= set(STRIP_QUANTITIES), "LiveView keeps no strip of this quantity"
-    found: list[dict[str, Any]] = []
+    found: list[StripChannel] = []
     for quantity in quantities:
         named = [name for name, channel in channels.items() if channel.quantity is quantity]
         kept = named if quantity is Quantity.KNOCK_RETARD else named[:1]
-        found += [{"name": name, "dashed": quantity is not quantities[0]} for name in kept]
-    return found
+        found += [StripChannel(name=name, dashed=quantity is not quantities[0]) for name in kept]
+    return tuple(found)
