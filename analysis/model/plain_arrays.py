@@ -28,10 +28,10 @@ def _array(values: Any) -> FloatArray:
         return values
     if not isinstance(values, list | tuple):
         raise ValueError(f"a list of numbers is wanted, not {type(values).__name__}")
-    try:
-        return np.array([math.nan if value is None else value for value in values], np.float64)
-    except TypeError as error:
-        raise ValueError(f"a list of numbers is wanted: {error}") from error
+    numbers = [math.nan if value is None else value for value in values]
+    if not all(isinstance(number, int | float) for number in numbers):
+        raise ValueError("a list of numbers is wanted, with null where there is none")
+    return np.array(numbers, np.float64)
 
 
 _LIST: Final = core_schema.list_schema(core_schema.nullable_schema(core_schema.float_schema()))
