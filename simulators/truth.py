@@ -2,9 +2,10 @@
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
-from typing import Any, Final, Self
+from typing import Any, Final
 
 import numpy as np
+from pydantic import TypeAdapter
 
 from analysis.model.findings import Cause
 from analysis.model.pull import EndReason
@@ -55,17 +56,6 @@ class TruePull(LoggedPull):
     wheel_torque_nm: tuple[float, ...] = ()
     wheel_power_kw: tuple[float, ...] = ()
 
-    @classmethod
-    def from_json(cls, data: Mapping[str, Any]) -> Self:
-        """The inverse of asdict."""
-        plain: dict[str, Any] = {
-            key: tuple(value) if isinstance(value, list) else value for key, value in data.items()
-        }
-        plain["end_reason"] = EndReason(data["end_reason"])
-        plain["faults"] = tuple(Cause(cause) for cause in data["faults"])
-        plain["closures"] = tuple((start, end) for start, end in data["closures"])
-        return cls(**plain)
-
 
 @dataclass(frozen=True)
 class Truth:
@@ -78,19 +68,17 @@ class Truth:
 
     def to_json(self) -> dict[str, Any]:
         """Plain data."""
-        return asdict(self)
+        plain: dict[str, Any] = _TRUTH.dump_python(self, mode="json")
+        return plain
 
     @classmethod
-    def from_json(cls, data: Mapping[str, Any]) -> Self:
-        """The inverse of to_json, also after a trip through JSON text."""
-        return cls(
-            stage=data["stage"],
-            pulls=tuple(TruePull.from_json(pull) for pull in data["pulls"]),
-            faults=tuple(
-                Fault(Cause(f["kind"]), f["severity"], dict(f["extra"])) for f in data["faults"]
-            ),
-            duration_s=data["duration_s"],
-        )
+    def from_json(cls, data: Mapping[str, Any]) -> "Truth":
+        """The inverse of to_json, also after a trip through JSON text. Raises ValueError where it
+        is no truth."""
+        return _TRUTH.validate_python(data)
+
+
+_TRUTH = TypeAdapter(Truth)
 
 
 class PullLog:
@@ -133,7 +121,7 @@ def true_pull(
     retards = sorted(name for name in trace if name.startswith("knock_retard_"))
     largest = tuple(float(trace[name][inside].max(initial=0.0)) for name in retards)
     rpm = trace["engine_speed"][inside]
-    grid, curves = _curves(rpm, trace, inside)
+    curves = _curves(rpm, trace, inside)
     return TruePull(
         **asdict(logged),
         number=number,
@@ -141,32 +129,46 @@ def true_pull(
         faults=tuple(fault.kind for fault in faults if _acted(fault, largest)),
         closures=_intervals(time_s[inside], trace["protecting"][inside] > 0.5),
         retard_deg=largest,
-        engine_speed_rpm=tuple(grid.tolist()),
-        **curves,
+        engine_speed_rpm=curves.engine_speed_rpm,
+        engine_torque_nm=curves.engine_torque_nm,
+        brake_torque_nm=curves.brake_torque_nm,
+        wheel_torque_nm=curves.wheel_torque_nm,
+        wheel_power_kw=curves.wheel_power_kw,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Curves:
+    """As TruePull has them."""
+
+    engine_speed_rpm: tuple[float, ...] = ()
+    engine_torque_nm: tuple[float, ...] = ()
+    brake_torque_nm: tuple[float, ...] = ()
+    wheel_torque_nm: tuple[float, ...] = ()
+    wheel_power_kw: tuple[float, ...] = ()
 
 
 def _curves(
     rpm: FloatArray, trace: Mapping[str, FloatArray], inside: np.ndarray[Any, np.dtype[np.bool_]]
-) -> tuple[FloatArray, dict[str, Any]]:
+) -> _Curves:
     """The torque curves on a grid of whole GRID_RPM inside the speeds passed through."""
     if len(rpm) < 2:
-        return np.array([]), {}
+        return _Curves()
     order = np.argsort(rpm, kind="stable")
     grid = np.arange(np.ceil(rpm.min() / GRID_RPM) * GRID_RPM, rpm.max(), GRID_RPM)
-    wheel_kw = trace["wheel_power"]
-    columns = {
-        "engine_torque_nm": trace["clutch_torque"],
-        "brake_torque_nm": trace["brake_torque"],
-        "wheel_torque_nm": wheel_kw
-        * 1000.0
-        / np.maximum(trace["engine_speed"] * np.pi / 30.0, 1.0),
-        "wheel_power_kw": wheel_kw,
-    }
-    return grid, {
-        name: tuple(np.round(np.interp(grid, rpm[order], values[inside][order]), 4).tolist())
-        for name, values in columns.items()
-    }
+    wheel_nm = trace["wheel_power"] * 1000.0 / np.maximum(trace["engine_speed"] * np.pi / 30.0, 1.0)
+
+    def on_grid(values: FloatArray) -> tuple[float, ...]:
+        curve = np.interp(grid, rpm[order], values[inside][order])
+        return tuple(np.round(curve, 4).tolist())
+
+    return _Curves(
+        engine_speed_rpm=tuple(grid.tolist()),
+        engine_torque_nm=on_grid(trace["clutch_torque"]),
+        brake_torque_nm=on_grid(trace["brake_torque"]),
+        wheel_torque_nm=on_grid(wheel_nm),
+        wheel_power_kw=on_grid(trace["wheel_power"]),
+    )
 
 
 def _intervals(

@@ -4,6 +4,7 @@ would have them."""
 import json
 import os
 import shutil
+from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 from sqlite3 import connect
@@ -92,12 +93,24 @@ def expected_reading(name: str) -> dict[str, Any]:
         pull.setdefault("readiness", None)
         for column in ("power", "bounds", "setup", "readiness"):
             pull[column] = _upgraded(name, "pulls", column, pull[column])
+        for air in _airs(pull):
+            air.setdefault("altitude_m", None)  # nobody could say them then
+            air.setdefault("origin", "")
         pull["findings"] = [
             _upgraded(name, "findings", "finding", finding) for finding in pull["findings"]
         ]
     for refused in read["refused"]:
         refused["reason"] = _upgraded(name, "refused", "reason", refused["reason"])
     return read
+
+
+def _airs(pull: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    """Of the set-up, and of each correction of its power."""
+    if pull["setup"] is not None:
+        yield pull["setup"]["air"]
+    if pull["power"] is not None:
+        corrections = [pull["power"]["correction"], *pull["power"]["other_corrections"]]
+        yield from (correction["air"] for correction in corrections)
 
 
 def _upgraded(name: str, table: str, column: str, document: Any) -> Any:

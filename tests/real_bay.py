@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 from string import Template
-from typing import Any, Final
+from typing import Final
 
 from patience import until
 
 from capture.bay.bay import Bay
 from capture.bay.opening import open_bay
+from capture.commands.car_messages import CarMessage, Ports, StageDone
 from capture.commands.simulated_car import SimulatedCar
 from capture.station.station import load_station
 
@@ -25,7 +26,7 @@ class RealBay:
 
     bay: Bay
     car: SimulatedCar
-    said: AsyncIterator[dict[str, Any]]
+    said: AsyncIterator[CarMessage]
     driven: int = 0
 
     @property
@@ -35,7 +36,7 @@ class RealBay:
 
     async def stage_done(self) -> None:
         """Until the car has driven the pulls of its stage and they are judged and stored."""
-        while "stage_done" not in await anext(self.said):
+        while not isinstance(await anext(self.said), StageDone):
             pass
         self.driven += PULLS
         await until(lambda: len(self.bay.store.pulls()) >= self.driven)
@@ -49,19 +50,23 @@ class RealBay:
 async def real_bay(folder: Path, speed: float) -> AsyncIterator[RealBay]:
     """The car idles until it is told to drive on."""
     async with SimulatedCar(speed, wait=True) as car:
-        said = car.messages()
-        station = write_station(folder, speed, await anext(said))
+        station = write_station(folder, speed, await car.opened_ports())
         async with open_bay(load_station(station)) as bay:
-            yield RealBay(bay, car, said)
+            yield RealBay(bay, car, car.messages())
 
 
-def write_station(folder: Path, speed: float, ports: dict[str, str], page_port: int = 0) -> Path:
+def write_station(folder: Path, speed: float, ports: Ports, page_port: int = 0) -> Path:
     """The demo's station on the ports that the car has opened; page_port 0 takes a free one."""
     demo = files("simulators.demo")
     (folder / "map.yaml").write_text(demo.joinpath("demo_map.yaml").read_text("utf-8"), "utf-8")
     template = Template(demo.joinpath("demo_station.yaml").read_text("utf-8"))
     text = template.substitute(
-        ports, map="map.yaml", store="store", speed=f"{speed:g}", broker="none", page_port=page_port
+        ports.model_dump(by_alias=True),
+        map="map.yaml",
+        store="store",
+        speed=f"{speed:g}",
+        broker="none",
+        page_port=page_port,
     )
     station = folder / "station.yaml"
     station.write_text(text + SHOP, "utf-8")

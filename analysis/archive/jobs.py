@@ -7,7 +7,10 @@ from typing import Any
 
 from analysis.model.findings import Finding, Severity
 from analysis.model.pull import PullBounds
+from analysis.model.setup import Setup
 from analysis.phrases.statement import Statement
+from analysis.power.curve import PowerCurve
+from analysis.readiness.readiness import Readiness
 from decode.errors import PullwatchError
 
 
@@ -61,9 +64,9 @@ class Stage:
 class StoredPull:
     """All of a pull but its samples.
 
-    excluded: why it does not count, None where it counts. power: PowerCurve.to_json(), None where
-    the pull has no dyno data. setup: setup_to_json of what it was judged by, None where nobody
-    said. readiness: Readiness.to_json() as it stood when the pull began, None where nobody looked.
+    excluded: why it does not count, None where it counts. power: None where the pull has no dyno
+    data. setup: what it was judged by, without the points of a compressor map; None where nobody
+    said. readiness: as it stood when the pull began, None where nobody looked.
     file: the samples, relative to the store's folder. file_sha256: of that file as written.
     """
 
@@ -76,9 +79,9 @@ class StoredPull:
     bounds: PullBounds
     verdict: Severity
     findings: tuple[Finding, ...]
-    power: Mapping[str, Any] | None
-    setup: Mapping[str, Any] | None
-    readiness: Mapping[str, Any] | None
+    power: PowerCurve | None
+    setup: Setup | None
+    readiness: Readiness | None
     excluded: str | None
     annotation: str
     file: str

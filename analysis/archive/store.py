@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Self, TypeVar
 
+from pydantic import ValidationError
 from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 from sqlalchemy.orm import Session
@@ -28,8 +29,8 @@ from analysis.archive.jobs import (
 )
 from analysis.archive.pull_cache import PullCache
 from analysis.archive.pull_files import BOUNDS, write_pull
-from analysis.archive.setup_record import setup_to_json
 from analysis.archive.tables import (
+    SETUP,
     FindingRow,
     JobRow,
     PullEditRow,
@@ -44,7 +45,6 @@ from analysis.model.findings import Severity
 from analysis.model.pull import Refused
 from analysis.model.setup import Setup
 from analysis.phrases.say import as_plain
-from analysis.power.curve import PowerCurve
 from analysis.readiness.readiness import Readiness
 
 Row = TypeVar("Row", JobRow, StageRow, PullRow)
@@ -173,7 +173,7 @@ class Store:
             bounds=BOUNDS.dump_python(report.pull.bounds, mode="json"),
             verdict=report.verdict.value,
             power=None if report.power is None else report.power.to_json(),
-            setup=None if setup is None else setup_to_json(setup),
+            setup=None if setup is None else SETUP.dump_python(setup, mode="json"),
             readiness=None if readiness is None else readiness.to_json(),
             findings=[FindingRow.of(finding) for finding in report.findings],
         )
@@ -246,7 +246,7 @@ class Store:
             pull=self._pull_files.read(self.folder / stored.file, stored.file_sha256),
             findings=stored.findings,
             verdict=stored.verdict,
-            power=None if stored.power is None else PowerCurve.from_json(dict(stored.power)),
+            power=stored.power,
         )
 
     def evidence(self, job_id: int) -> list[PullEvidence]:
@@ -345,6 +345,8 @@ def _errors_of_the_database() -> Iterator[None]:
         raise StoreError(f"the store has this already: {error.orig}") from error
     except (SQLAlchemyError, OSError) as error:
         raise StoreError(f"the store failed: {error}") from error
+    except ValidationError as error:
+        raise StoreError(f"a document in the store is not as it was written: {error}") from error
 
 
 def _get(session: Session, table: type[Row], row_id: int, word: str) -> Row:

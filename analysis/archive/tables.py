@@ -5,8 +5,9 @@ Whoever changes a table, or what a JSON column holds, adds a step to migrations/
 
 import json
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, Final
 
+from pydantic import TypeAdapter
 from sqlalchemy import (
     DateTime,
     Dialect,
@@ -21,7 +22,12 @@ from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 from analysis.archive.jobs import Job, PullEdit, Signature, Stage, StoredPull, StoredRefused
 from analysis.archive.pull_files import BOUNDS
 from analysis.model.findings import Finding, Severity
+from analysis.model.setup import Setup
 from analysis.phrases.say import statement_of
+from analysis.power.curve import PowerCurve
+from analysis.readiness.readiness import Readiness
+
+SETUP: Final = TypeAdapter(Setup)
 
 
 class UtcDateTime(TypeDecorator[datetime]):
@@ -195,9 +201,9 @@ class PullRow(Table):
             bounds=BOUNDS.validate_python(self.bounds),
             verdict=Severity(self.verdict),
             findings=tuple(Finding.from_json(row.finding) for row in self.findings),
-            power=self.power,
-            setup=self.setup,
-            readiness=self.readiness,
+            power=None if self.power is None else PowerCurve.from_json(self.power),
+            setup=None if self.setup is None else SETUP.validate_python(self.setup),
+            readiness=None if self.readiness is None else Readiness.from_json(self.readiness),
             excluded=self.excluded,
             annotation=self.annotation,
             file=self.file,

@@ -2,9 +2,6 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any
-
-from pydantic import TypeAdapter
 
 from analysis.model.findings import Severity
 from analysis.model.pull import PullBounds, Refused
@@ -82,11 +79,3 @@ class Alert:
     cylinder: int | None = None
     channel: str = ""
     latched: bool = False
-
-    def to_json(self) -> dict[str, Any]:
-        """Plain data; every key is always present."""
-        plain: dict[str, Any] = _ALERT.dump_python(self, mode="json")
-        return plain
-
-
-_ALERT = TypeAdapter(Alert)

@@ -3,7 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Final
+from typing import Annotated, Final
+
+from pydantic import Field, InstanceOf
 
 from analysis.physics.turbo_map import CompressorMap
 
@@ -98,9 +100,12 @@ class Air:
 
 @dataclass(frozen=True, slots=True)
 class Setup:
-    """Everything the analysis knows that no channel says. compressor_map: of the car, read."""
+    """Everything the analysis knows that no channel says.
+
+    compressor_map: of the car, read. No part of the set-up as plain data: there its path says it.
+    """
 
     car: Car = field(default_factory=Car)
     dyno: Dyno = field(default_factory=Dyno)
     air: Air = field(default_factory=Air)
-    compressor_map: CompressorMap | None = None
+    compressor_map: Annotated[InstanceOf[CompressorMap] | None, Field(exclude=True)] = None

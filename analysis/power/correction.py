@@ -1,9 +1,6 @@
 """One correction factor with its standard, its validity and what it says of a boosted engine."""
 
 from dataclasses import dataclass
-from typing import Any
-
-from pydantic import TypeAdapter
 
 from analysis.model.setup import Air, Car, Ignition, Standard
 from analysis.phrases.say import amount, in_line, listed, say, significant
@@ -30,19 +27,6 @@ class Correction:
     def has_factor(self) -> bool:
         """Whether the standard gave one; a factor of 1 for want of an input is none."""
         return self.valid or self.factor != 1.0
-
-    def to_json(self) -> dict[str, Any]:
-        """Plain data."""
-        plain: dict[str, Any] = _CORRECTION.dump_python(self, mode="json")
-        return plain
-
-    @classmethod
-    def from_json(cls, data: dict[str, Any]) -> "Correction":
-        """The inverse of to_json."""
-        return _CORRECTION.validate_python(data)
-
-
-_CORRECTION = TypeAdapter(Correction)
 
 
 def correction(standard: Standard, air: Air, car: Car, aspiration: Aspiration) -> Correction:

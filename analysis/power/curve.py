@@ -1,13 +1,15 @@
 """The torque and power curve of one pull, as measured, with everything needed to read it."""
 
 from dataclasses import dataclass
-from typing import Any, Final, Self
+from typing import Any, Final
 
 import numpy as np
+from pydantic import TypeAdapter
 
+from analysis.model.plain_arrays import PlainArray
 from analysis.model.pull import Pull
 from analysis.model.setup import LossConvention, Setup
-from analysis.phrases.say import amount, as_plain, say, statement_of
+from analysis.phrases.say import amount, say
 from analysis.phrases.statement import Statement
 from analysis.power.air import air_of, aspiration_of
 from analysis.power.correction import Correction, correction, every_correction
@@ -19,15 +21,6 @@ from decode.samples import FloatArray, Samples
 
 LEAST_KW: Final = 0.1  # at the peak of a pull: less is a roller that was not driven
 LARGEST_PEAK_SHIFT: Final = 0.003  # of peak power, by smoothing alone; beyond it, a caution
-
-ARRAYS: Final = (
-    "engine_speed_rpm",
-    "wheel_power_kw",
-    "wheel_torque_nm",
-    "engine_power_kw",
-    "engine_torque_nm",
-)
-STATEMENTS: Final = ("loss_statement", "method", "smoothing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +35,11 @@ class PowerCurve:
     before it was looked at.
     """
 
-    engine_speed_rpm: FloatArray
-    wheel_power_kw: FloatArray
-    wheel_torque_nm: FloatArray
-    engine_power_kw: FloatArray | None
-    engine_torque_nm: FloatArray | None
+    engine_speed_rpm: PlainArray
+    wheel_power_kw: PlainArray
+    wheel_torque_nm: PlainArray
+    engine_power_kw: PlainArray | None
+    engine_torque_nm: PlainArray | None
     loss: LossConvention
     loss_statement: Statement
     correction: Correction
@@ -57,38 +50,17 @@ class PowerCurve:
     cautions: tuple[Statement, ...]
 
     def to_json(self) -> dict[str, Any]:
-        """Plain data; NaN (beyond a coast-down table) becomes null."""
-        return {
-            "engine_speed_rpm": self.engine_speed_rpm.tolist(),
-            "wheel_power_kw": _plain(self.wheel_power_kw),
-            "wheel_torque_nm": _plain(self.wheel_torque_nm),
-            "engine_power_kw": _plain(self.engine_power_kw),
-            "engine_torque_nm": _plain(self.engine_torque_nm),
-            "loss": str(self.loss),
-            "loss_statement": as_plain(self.loss_statement),
-            "correction": self.correction.to_json(),
-            "other_corrections": [other.to_json() for other in self.other_corrections],
-            "method": as_plain(self.method),
-            "smoothing": as_plain(self.smoothing),
-            "peak_shift": self.peak_shift,
-            "cautions": [as_plain(caution) for caution in self.cautions],
-        }
+        """Plain data; NaN in an array (beyond a coast-down table) becomes null."""
+        plain: dict[str, Any] = _CURVE.dump_python(self, mode="json")
+        return plain
 
     @classmethod
-    def from_json(cls, data: dict[str, Any]) -> Self:
-        """The inverse of to_json."""
-        others = tuple(Correction.from_json(other) for other in data["other_corrections"])
-        return cls(
-            **{
-                **data,
-                **{name: _array(data[name]) for name in ARRAYS},
-                "loss": LossConvention(data["loss"]),
-                "correction": Correction.from_json(data["correction"]),
-                "other_corrections": others,
-                **{name: statement_of(data[name]) for name in STATEMENTS},
-                "cautions": tuple(statement_of(caution) for caution in data["cautions"]),
-            }
-        )
+    def from_json(cls, data: dict[str, Any]) -> "PowerCurve":
+        """The inverse of to_json. Raises ValueError where it is no curve."""
+        return _CURVE.validate_python(data)
+
+
+_CURVE = TypeAdapter(PowerCurve)
 
 
 def power_curve(pull: Pull, setup: Setup) -> PowerCurve | None:
@@ -148,13 +120,3 @@ def _shift_caution(shift: float) -> tuple[Statement, ...]:
 def torque_nm(power_kw: FloatArray, engine_speed_rpm: FloatArray) -> FloatArray:
     """Torque is power over angular speed."""
     return power_kw * W_PER_KW / (engine_speed_rpm * RAD_S_PER_RPM)
-
-
-def _plain(values: FloatArray | None) -> list[float | None] | None:
-    if values is None:
-        return None
-    return [float(value) if np.isfinite(value) else None for value in values]
-
-
-def _array(values: list[float | None] | None) -> FloatArray | None:
-    return None if values is None else np.array(values, dtype=np.float64)

@@ -1,17 +1,13 @@
-"""What a comparison of two stages says, in the form the page, the report and `--json` use."""
+"""What a comparison of two stages says, for the page, the report and `--json`."""
 
-from dataclasses import asdict, dataclass
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import TypeAdapter
 
+from analysis.model.plain_arrays import PlainArray
 from analysis.phrases.statement import Statement
 from analysis.stages.statistics import Interval
-from decode.samples import FloatArray
-
-_STATEMENTS = TypeAdapter(tuple[Statement, ...])
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +20,10 @@ class Overlay:
 
     quantity: str
     unit: str
-    mean_baseline: FloatArray
-    mean_changed: FloatArray
-    difference: FloatArray
-    half_width: FloatArray
+    mean_baseline: PlainArray
+    mean_changed: PlainArray
+    difference: PlainArray
+    half_width: PlainArray
 
     @property
     def differs(self) -> NDArray[np.bool_]:
@@ -39,15 +35,6 @@ class Overlay:
         """Whether a difference may be claimed: the band of the whole curve leaves zero somewhere.
         One test at 5 %, however many figures are then read off the curve."""
         return bool(self.differs.any())
-
-    def to_json(self) -> dict[str, Any]:
-        """Plain data; NaN becomes null."""
-        arrays = ("mean_baseline", "mean_changed", "difference", "half_width")
-        return {
-            "quantity": self.quantity,
-            "unit": self.unit,
-            **{name: _plain(getattr(self, name)) for name in arrays},
-        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +49,7 @@ class Comparison:
 
     names: tuple[str, str]
     runs: tuple[int, int]
-    engine_speed_rpm: FloatArray
+    engine_speed_rpm: PlainArray
     overlays: dict[str, Overlay]
     peak_gain: Interval | None
     area_gain: Interval | None
@@ -71,25 +58,3 @@ class Comparison:
     assessable: bool
     statements: tuple[Statement, ...]
     conditions: tuple[Statement, ...]
-
-    def to_json(self) -> dict[str, Any]:
-        """Plain data; every key is always present."""
-        gains = ("peak_gain", "area_gain", "corrected_peak_gain", "corrected_area_gain")
-        return {
-            "names": list(self.names),
-            "runs": list(self.runs),
-            "engine_speed_rpm": self.engine_speed_rpm.tolist(),
-            "overlays": {name: overlay.to_json() for name, overlay in self.overlays.items()},
-            **{name: _interval(getattr(self, name)) for name in gains},
-            "assessable": self.assessable,
-            "statements": _STATEMENTS.dump_python(self.statements, mode="json"),
-            "conditions": _STATEMENTS.dump_python(self.conditions, mode="json"),
-        }
-
-
-def _interval(interval: Interval | None) -> dict[str, Any] | None:
-    return None if interval is None else asdict(interval)
-
-
-def _plain(values: FloatArray) -> list[float | None]:
-    return [float(value) if np.isfinite(value) else None for value in values]

@@ -6,8 +6,8 @@ runs a side then give four degrees of freedom instead of two. Further stages of 
 """
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
-from typing import Any, Final, Self
+from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -37,15 +37,6 @@ class Interval:
     def excludes_zero(self) -> bool:
         """The difference is larger than the spread of the runs explains."""
         return self.low > 0 or self.high < 0
-
-    def to_json(self) -> dict[str, Any]:
-        """Plain data."""
-        return asdict(self)
-
-    @classmethod
-    def from_json(cls, data: dict[str, Any]) -> Self:
-        """The inverse of to_json."""
-        return cls(**data)
 
 
 def pooled_spread(*sides: Runs) -> float:

@@ -1,6 +1,5 @@
 """`pullwatch compare`: what did the change do? Every stage of a stored job against the others."""
 
-import json
 from pathlib import Path
 from typing import Annotated
 
@@ -8,7 +7,9 @@ import typer
 from rich.console import Console
 
 from analysis.archive.job_comparison import compare_job
+from analysis.publish.messages.comparison import ComparisonMessage, comparison_message
 from analysis.publish.terminal.tables import comparison_text
+from capture.commands.as_json import print_json
 from capture.commands.stored_jobs import chosen_job, store_at
 
 
@@ -30,7 +31,7 @@ def compare(
             comparisons = compare_job(store, job_id, station.setup if station else None)
         name = store.job(job_id).name
     if as_json:
-        typer.echo(json.dumps([c.to_json() for c in comparisons], indent=1, allow_nan=False))
+        print_json(ComparisonMessage, [comparison_message(each) for each in comparisons])
         return
     console = Console(markup=False)
     if not comparisons:

@@ -2,15 +2,14 @@
 
 import asyncio
 import contextlib
-import json
 import time
-from collections.abc import AsyncIterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from importlib.resources import files
 from pathlib import Path
 from string import Template
-from typing import Annotated, Any, Final
+from typing import Annotated, Final
 
 import aiomqtt
 import numpy as np
@@ -20,13 +19,20 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from analysis.archive.jobs import Stage
 from analysis.judging.pull_report import PullReport
-from analysis.model.events import AlertState
+from analysis.model.events import Alert, AlertState
+from analysis.publish.messages.station import (
+    AlertMessage,
+    StationMessage,
+    VerdictMessage,
+    read_message,
+)
 from analysis.publish.page.bay_control import enter_stage
 from analysis.publish.report.document import render_report
 from analysis.publish.terminal.tables import comparison_text, findings_table, pulls_table
 from analysis.stages.compare import compare_stages
 from capture.bay.bay import Bay
 from capture.bay.opening import open_bay
+from capture.commands.car_messages import Driven, Ports, StageDone, Truth, TruthTold
 from capture.commands.demo_truth import (
     Held,
     device_zero_s,
@@ -81,17 +87,18 @@ class _DemoSettings:
 class _ReceivedMessages:
     """What an MQTT subscriber was told, as a lamp or another program in the workshop would be."""
 
-    alerts: list[dict[str, Any]] = field(default_factory=list)
+    alerts: list[Alert] = field(default_factory=list)
     alert_latency_ms: list[float] = field(default_factory=list)
     verdicts: int = 0
     changed: asyncio.Event = field(default_factory=asyncio.Event)
 
-    def take(self, bay: Bay, topic: str, document: dict[str, Any], heard_unix_ns: int) -> None:
-        if topic == "alert" and document["alert"]["state"] != AlertState.CLEARED:
-            self.alerts.append(document["alert"])
-            late_ns = heard_unix_ns - document["record_arrived_unix_ns"]
-            self.alert_latency_ms.append(late_ns / 1e6)
-        elif topic == "verdict":
+    def take(self, bay: Bay, message: StationMessage, heard_unix_ns: int) -> None:
+        if isinstance(message, AlertMessage) and message.alert.state is not AlertState.CLEARED:
+            self.alerts.append(message.alert)
+            if message.record_arrived_unix_ns is not None:
+                late_ns = heard_unix_ns - message.record_arrived_unix_ns
+                self.alert_latency_ms.append(late_ns / 1e6)
+        elif isinstance(message, VerdictMessage):
             self.verdicts += 1
             self.changed.set()
             for alert in bay.live.alerts:  # the calibrator looks, and says so
@@ -106,13 +113,12 @@ class _ReceivedMessages:
 
 async def _demo(settings: _DemoSettings, console: Console, outcome: list[bool]) -> None:
     async with SimulatedCar(settings.speed) as car:
-        said = car.messages()
-        station = _write_station(settings, await anext(said))
+        station = _write_station(settings, await car.opened_ports())
         async with open_bay(load_station(station)) as bay, asyncio.TaskGroup() as group:
             heard = _ReceivedMessages()
             listener = group.create_task(_listen(bay, heard), name="listener")
             try:
-                truth = await _play(bay, said, car, heard, console)
+                truth = await _play(bay, car, heard, console)
                 held = await asyncio.to_thread(
                     _print_outcome, bay, settings.place, truth, heard, console
                 )
@@ -129,35 +135,29 @@ async def _listen(bay: Bay, heard: _ReceivedMessages) -> None:
     async with aiomqtt.Client(bay.broker.host, bay.broker.port) as client:
         await client.subscribe("pullwatch/#", qos=1)
         async for message in client.messages:
-            document = json.loads(bytes(message.payload))
-            heard.take(bay, message.topic.value.rsplit("/", 1)[-1], document, time.time_ns())
+            heard_unix_ns, topic = time.time_ns(), message.topic.value.rsplit("/", 1)[-1]
+            heard.take(bay, read_message(topic, bytes(message.payload)), heard_unix_ns)
 
 
-async def _play(
-    bay: Bay,
-    said: AsyncIterator[dict[str, Any]],
-    car: SimulatedCar,
-    heard: _ReceivedMessages,
-    console: Console,
-) -> dict[str, Any]:
+async def _play(bay: Bay, car: SimulatedCar, heard: _ReceivedMessages, console: Console) -> Truth:
     """Follow the car through its stages, as the calibrator would; returns the truth."""
     columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
     with Progress(*columns, console=console, transient=True) as progress:
         bar = progress.add_task("starting", total=1.0)
         stages_done = 0
-        async for word in said:
-            if "progress" in word:
-                progress.update(bar, completed=word["progress"], description=word["stage"])
-            elif "stage_done" in word:
-                stages_done += 1
-                await heard.wait_for_verdicts(stages_done * PULLS)
-                if stages_done == 1:
-                    await _change_the_car(bay)
-                car.send_command("next" if stages_done == 1 else "end")
-            elif "truth" in word:
-                truth: dict[str, Any] = word["truth"]
-                return truth
-    raise AssertionError("the car's words end with the truth or with an error")
+        async for message in car.messages():
+            match message:
+                case Driven():
+                    progress.update(bar, completed=message.progress, description=message.stage)
+                case StageDone():
+                    stages_done += 1
+                    await heard.wait_for_verdicts(stages_done * PULLS)
+                    if stages_done == 1:
+                        await _change_the_car(bay)
+                    car.send_command("next" if stages_done == 1 else "end")
+                case TruthTold():
+                    return message.truth
+    raise AssertionError("the car's messages end with the truth or with an error")
 
 
 async def _change_the_car(bay: Bay) -> None:
@@ -174,7 +174,7 @@ async def _change_the_car(bay: Bay) -> None:
 
 
 def _print_outcome(
-    bay: Bay, place: Path, truth: dict[str, Any], heard: _ReceivedMessages, console: Console
+    bay: Bay, place: Path, truth: Truth, heard: _ReceivedMessages, console: Console
 ) -> list[Held]:
     """Print what was found, write the report, hold all against the truth."""
     (job,) = bay.store.jobs()
@@ -191,14 +191,14 @@ def _print_outcome(
                 console.print(findings_table(f"Pull {report.pull.number}", serious))
     console.rule(f"{stages[1].name} against {stages[0].name}")
     console.print(comparison_text(comparison))
-    (place / "truth.json").write_text(json.dumps(truth), encoding="utf-8")
+    (place / "truth.json").write_text(truth.model_dump_json(), encoding="utf-8")
     report_file = place / "report.html"
     report_file.write_text(render_report(bay.store, job.id, setup), encoding="utf-8")
     held = hold_against_truth(
-        truth["pulls"], reports, comparison, heard.alerts, device_zero_s(bay.recording)
+        truth.pulls, reports, comparison, heard.alerts, device_zero_s(bay.recording)
     )
     console.print(held_table(held))
-    latency_ms = np.percentile(heard.alert_latency_ms, (50, 99)) if heard.alerts else (0.0, 0.0)
+    latency_ms = np.percentile(heard.alert_latency_ms or [0.0], (50, 99))
     console.print(
         f"Alerts heard over MQTT: {len(heard.alerts)}; from the adapter to the subscriber "
         f"{latency_ms[0]:.1f} ms (p50), {latency_ms[1]:.1f} ms (p99)."
@@ -212,7 +212,7 @@ def _reports(bay: Bay, stage: Stage) -> Sequence[PullReport]:
     return [bay.store.load_report(pull.id) for pull in bay.store.pulls(stage_id=stage.id)]
 
 
-def _write_station(settings: _DemoSettings, ports: dict[str, str]) -> Path:
+def _write_station(settings: _DemoSettings, ports: Ports) -> Path:
     """The demo's station: the simulator's own template with the ports it has just opened."""
     job = files("simulators.demo")
     host, _, port = settings.broker.rpartition(":")
@@ -222,7 +222,7 @@ def _write_station(settings: _DemoSettings, ports: dict[str, str]) -> Path:
     )
     template = Template(job.joinpath("demo_station.yaml").read_text("utf-8"))
     text = template.substitute(
-        ports,
+        ports.model_dump(by_alias=True),
         map="map.yaml",
         store="store",
         speed=f"{settings.speed:g}",

@@ -3,14 +3,15 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from rich.table import Table
 
 from analysis.judging.pull_report import PullReport
-from analysis.model.events import AlertKind
+from analysis.model.events import Alert, AlertKind
 from analysis.stages.comparison import Comparison
+from capture.commands.car_messages import TruePull
 from capture.recording.reader import read_recording
 
 BOUNDARY_LIMIT_S: Final = 0.1
@@ -28,14 +29,14 @@ class Held:
     agrees: bool
 
 
-Pairs = Sequence[tuple[dict[str, Any], PullReport]]
+Pairs = Sequence[tuple[TruePull, PullReport]]
 
 
 def hold_against_truth(
-    true_pulls: Sequence[dict[str, Any]],
+    true_pulls: Sequence[TruePull],
     stages: Sequence[Sequence[PullReport]],
     comparison: Comparison,
-    alerts: Sequence[dict[str, Any]],
+    alerts: Sequence[Alert],
     device_zero_s: float,
 ) -> list[Held]:
     """Every question the demo's exit code depends on.
@@ -80,9 +81,12 @@ def device_zero_s(recording: Path) -> float:
 
 def _boundaries(pairs: Pairs, device_zero_s: float) -> Held:
     errors_s = [
-        abs(getattr(report.pull.bounds, edge) - device_zero_s - true_pull[edge])
+        abs(found_s - device_zero_s - true_s)
         for true_pull, report in pairs
-        for edge in ("start_s", "end_s")
+        for found_s, true_s in (
+            (report.pull.bounds.start_s, true_pull.start_s),
+            (report.pull.bounds.end_s, true_pull.end_s),
+        )
     ]
     worst_s = max(errors_s, default=np.inf)
     return Held(
@@ -95,7 +99,7 @@ def _boundaries(pairs: Pairs, device_zero_s: float) -> Held:
 
 def _trouble(pairs: Pairs) -> Held:
     found = [_causes(report) for _, report in pairs]
-    true = [set(true_pull["faults"]) for true_pull, _ in pairs]
+    true = [{str(cause) for cause in true_pull.faults} for true_pull, _ in pairs]
     return Held("causes, pull by pull", _cause_list(found), _cause_list(true), found == true)
 
 
@@ -112,15 +116,15 @@ def _cause_list(causes: Sequence[set[str]]) -> str:
     return ", ".join(" + ".join(sorted(each)) or "none" for each in causes)
 
 
-def _alerted(pairs: Pairs, alerts: Sequence[dict[str, Any]], device_zero_s: float) -> Held:
+def _alerted(pairs: Pairs, alerts: Sequence[Alert], device_zero_s: float) -> Held:
     """Every pull with a fault must have been alerted while it ran, and no other. Alerts about the
     capture itself (a source late on a busy machine) are not about the car."""
-    of_the_car = [alert for alert in alerts if alert["kind"] not in ABOUT_THE_CAPTURE]
+    of_the_car = [alert for alert in alerts if alert.kind not in ABOUT_THE_CAPTURE]
     found = []
     for true_pull, _ in pairs:
-        start_s, end_s = (true_pull[edge] + device_zero_s for edge in ("start_s", "end_s"))
-        found.append(any(start_s <= alert["at_s"] <= end_s for alert in of_the_car))
-    true = [bool(true_pull["faults"]) for true_pull, _ in pairs]
+        start_s, end_s = true_pull.start_s + device_zero_s, true_pull.end_s + device_zero_s
+        found.append(any(start_s <= alert.at_s <= end_s for alert in of_the_car))
+    true = [bool(true_pull.faults) for true_pull, _ in pairs]
     said = {True: "alert", False: "quiet"}
     return Held(
         "alert while the pull ran",
@@ -142,13 +146,13 @@ def _torque(pairs: Pairs) -> Held:
     )
 
 
-def _torque_error(true_pull: dict[str, Any], report: PullReport) -> float:
+def _torque_error(true_pull: TruePull, report: PullReport) -> float:
     if report.power is None:
         return float("inf")
     true_nm = np.interp(
         report.power.engine_speed_rpm,
-        true_pull["engine_speed_rpm"],
-        true_pull["wheel_torque_nm"],
+        true_pull.engine_speed_rpm,
+        true_pull.wheel_torque_nm,
         left=np.nan,
         right=np.nan,
     )
@@ -156,7 +160,7 @@ def _torque_error(true_pull: dict[str, Any], report: PullReport) -> float:
     return float(np.nanmax(error))
 
 
-def _gain(true_pulls: Sequence[dict[str, Any]], before: int, comparison: Comparison) -> Held:
+def _gain(true_pulls: Sequence[TruePull], before: int, comparison: Comparison) -> Held:
     """The interval of the peak gain must hold the true one: of the stages' mean curves."""
     true_kw = _mean_peak_kw(true_pulls[before:]) - _mean_peak_kw(true_pulls[:before])
     gain = comparison.peak_gain
@@ -170,9 +174,9 @@ def _gain(true_pulls: Sequence[dict[str, Any]], before: int, comparison: Compari
     )
 
 
-def _mean_peak_kw(pulls: Sequence[dict[str, Any]]) -> float:
-    low = max(pull["engine_speed_rpm"][0] for pull in pulls)
-    high = min(pull["engine_speed_rpm"][-1] for pull in pulls)
+def _mean_peak_kw(pulls: Sequence[TruePull]) -> float:
+    low = max(float(pull.engine_speed_rpm[0]) for pull in pulls)
+    high = min(float(pull.engine_speed_rpm[-1]) for pull in pulls)
     grid = np.arange(low, high, 10.0)
-    curves = [np.interp(grid, p["engine_speed_rpm"], p["wheel_power_kw"]) for p in pulls]
+    curves = [np.interp(grid, p.engine_speed_rpm, p.wheel_power_kw) for p in pulls]
     return float(np.max(np.mean(curves, axis=0)))

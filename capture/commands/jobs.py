@@ -2,9 +2,10 @@
 
 from rich.console import Console
 
-from analysis.archive.recordings import FOLDER, kept_recordings
+from analysis.archive.jobs import StoredPull
+from analysis.archive.recordings import FOLDER, KeptRecording, kept_recordings
 from analysis.publish.terminal.tables import jobs_table, recordings_table, stored_pulls_table
-from analysis.publish.wording.summary import judged_jobs
+from analysis.publish.wording.summary import JudgedJob, judged_jobs
 from capture.commands.as_json import AsJson, print_json
 from capture.commands.stored_jobs import JobNumber, Where, chosen_job, store_at
 
@@ -14,7 +15,7 @@ def jobs(where: Where, as_json: AsJson = False) -> None:
     with store_at(where) as (store, _):
         found = judged_jobs(store)
     if as_json:
-        print_json(found)
+        print_json(JudgedJob, found)
     else:
         Console(markup=False).print(jobs_table(found))
 
@@ -24,7 +25,7 @@ def pulls(where: Where, job: JobNumber = None, as_json: AsJson = False) -> None:
     with store_at(where) as (store, _):
         found = store.pulls(job_id=chosen_job(store, job))
     if as_json:
-        print_json(found)
+        print_json(StoredPull, found)
     else:
         Console(markup=False).print(stored_pulls_table(found))
 
@@ -35,7 +36,7 @@ def recordings(where: Where, as_json: AsJson = False) -> None:
         found = kept_recordings(store)
         folder = store.folder / FOLDER
     if as_json:
-        print_json(found)
+        print_json(KeptRecording, found)
     else:
         Console(markup=False).print(recordings_table(found))
         Console(soft_wrap=True).print(f"in {folder.resolve()}", markup=False, highlight=False)

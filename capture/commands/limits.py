@@ -4,13 +4,14 @@ from rich.console import Console
 from rich.table import Table
 
 from analysis.judging.limits_file import ALL_LIMITS
+from analysis.model.limits import Limit
 from capture.commands.as_json import AsJson, print_json
 
 
 def limits(as_json: AsJson = False) -> None:
     """List every limit a limits file can change, with its default and its origin."""
     if as_json:
-        print_json(ALL_LIMITS)
+        print_json(Limit, ALL_LIMITS)
         return
     table = Table("limit", "default", "unit", "what lies beyond it", "origin")
     for limit in ALL_LIMITS:

@@ -9,6 +9,7 @@ from rich.table import Table
 
 from capture.commands.as_json import AsJson, print_json
 from decode.channel_map import load_map
+from decode.samples import Channel
 
 
 def check(
@@ -17,7 +18,7 @@ def check(
     """Tell every mistake of a channel map, or list its channels."""
     channel_map = load_map(file)
     if as_json:
-        print_json(list(channel_map.channels.values()))
+        print_json(Channel, list(channel_map.channels.values()))
         return
     table = Table("channel", "quantity", "unit", "source", show_edge=False)
     for channel in channel_map.channels.values():

@@ -54,7 +54,7 @@ def verify(station_file: StationFile, job: JobId = None, as_json: AsJson = False
         job_id = chosen_job(store, job)
         found = verify_job(store, job_id, basis_of(station))
     if as_json:
-        print_json(found)
+        print_json(Verification, found)
     else:
         console = Console(soft_wrap=True)
         if not found:

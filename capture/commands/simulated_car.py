@@ -1,12 +1,12 @@
 """The simulated car of the demo: a process of its own, spoken to by lines of JSON."""
 
 import asyncio
-import json
 import subprocess
 import sys
 from collections.abc import AsyncIterator
-from typing import Any, Self
+from typing import Self
 
+from capture.commands.car_messages import CarMessage, Ports, car_message
 from decode.errors import SourceError
 
 
@@ -32,12 +32,17 @@ class SimulatedCar:
         self._process.kill()
         await asyncio.to_thread(self._process.communicate)
 
-    async def messages(self) -> AsyncIterator[dict[str, Any]]:
-        """Each thing the car says, until it ends."""
+    async def opened_ports(self) -> Ports:
+        """What the car has opened, which it says first."""
+        ports = await anext(self.messages())
+        assert isinstance(ports, Ports), f"the car's first line names its ports, not {ports}"
+        return ports
+
+    async def messages(self) -> AsyncIterator[CarMessage]:
+        """Each further thing the car says, until it ends."""
         assert self._process.stdout is not None
         while line := await asyncio.to_thread(self._process.stdout.readline):
-            document: dict[str, Any] = json.loads(line)
-            yield document
+            yield car_message(line)
         raise SourceError(f"the simulated car ended early ({self._process.wait()})")
 
     def send_command(self, word: str) -> None:

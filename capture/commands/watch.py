@@ -5,7 +5,7 @@ import json
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from typing import Annotated, Any, Final
+from typing import Annotated, Final
 
 import aiomqtt
 import typer
@@ -14,8 +14,16 @@ from rich.live import Live
 from rich.table import Table
 from rich.text import Text
 
-from analysis.model.events import AlertState
-from analysis.model.findings import Severity
+from analysis.model.events import Alert, AlertState
+from analysis.publish.messages.station import (
+    AlertMessage,
+    LiveMessage,
+    StationMessage,
+    StatusMessage,
+    UnreadMessageError,
+    VerdictMessage,
+    read_message,
+)
 from analysis.publish.terminal.tables import verdict_text
 from analysis.publish.wording.cautions import live_alerts_caution
 from capture.commands.as_json import AsJsonLines, print_line
@@ -25,35 +33,42 @@ from decode.errors import SourceError
 REFRESH_HZ: Final = 10
 READOUTS_IN_A_ROW: Final = 4
 SILENT_AFTER_S: Final = 2.0  # values that come ten times a second are old by then
-Take = Callable[[str, dict[str, Any]], None]  # the topic's last word and its message
+Take = Callable[[str, bytes], None]  # the last part of the topic's name, and what came
 
 
 @dataclass
 class _Station:
-    """What one station has said so far."""
+    """What one station has sent so far."""
 
     state: str = "not heard yet"
     phase: str = ""
     values: dict[str, float | None] = field(default_factory=dict)
     told_at: float = float("-inf")  # of the monotonic clock, when the values came
-    alerts: dict[str, dict[str, Any]] = field(default_factory=dict)
+    alerts: dict[str, Alert] = field(default_factory=dict)
     verdicts: list[str] = field(default_factory=list)
+    unread: str = ""  # why the newest message that could not be read was not
 
-    def take(self, topic: str, said: dict[str, Any]) -> None:
-        match topic:
-            case "status":
-                self.state, self.alerts = said["state"], {}  # those of the session before
-            case "live":
-                self.phase, self.values = said["phase"], said["values"]
+    def take(self, topic: str, payload: bytes) -> None:
+        """A message came."""
+        try:
+            self._take(read_message(topic, payload))
+        except UnreadMessageError as error:
+            self.unread = str(error)
+
+    def _take(self, message: StationMessage) -> None:
+        match message:
+            case StatusMessage():
+                self.state, self.alerts = message.state, {}  # those of the session before
+            case LiveMessage():
+                self.phase, self.values = message.phase, message.values
                 self.told_at = time.monotonic()
-            case "alert":
-                alert = said["alert"]
-                others = {key: one for key, one in self.alerts.items() if key != alert["key"]}
-                stands = {} if alert["state"] == AlertState.CLEARED else {alert["key"]: alert}
+            case AlertMessage(alert=alert):
+                others = {key: one for key, one in self.alerts.items() if key != alert.key}
+                stands = {} if alert.state is AlertState.CLEARED else {alert.key: alert}
                 self.alerts = others | stands  # another one: a thread may be showing the old one
-            case "verdict":
-                because = " ".join(one["text"] for one in said["because"][:1])
-                self.verdicts.append(f"pull {said['number']}: {said['verdict']}. {because}")
+            case VerdictMessage():
+                because = " ".join(one.text for one in message.because[:1])
+                self.verdicts.append(f"pull {message.number}: {message.verdict}. {because}")
 
     def shown(self) -> Group:
         """Asked again for every refresh: what is old is no longer shown as if it were so now."""
@@ -71,14 +86,13 @@ class _Station:
             Text(f"station {self.state}; {phase}", style="bold"),
             readouts,
             *(Text(line) for line in self.verdicts[-6:]),
+            *([Text(f"Not read: {self.unread}", style="bold")] if self.unread else []),
             Text(live_alerts_caution(), style="dim"),
         )
 
 
-def _alert_line(alert: dict[str, Any]) -> Text:
-    return Text.assemble(
-        verdict_text(Severity(alert["severity"])), "  ", alert["statement"]["text"]
-    )
+def _alert_line(alert: Alert) -> Text:
+    return Text.assemble(verdict_text(alert.severity), "  ", alert.statement.text)
 
 
 def watch(
@@ -98,7 +112,15 @@ def watch(
 
 @contextlib.contextmanager
 def _as_lines() -> Iterator[Take]:
-    yield lambda topic, said: print_line({"topic": topic, "message": said})
+    yield _print_as_sent
+
+
+def _print_as_sent(topic: str, payload: bytes) -> None:
+    """Of whatever version: who reads the lines knows which ones to take."""
+    try:
+        print_line({"topic": topic, "message": json.loads(payload)})
+    except ValueError as error:
+        typer.echo(f"{topic}: what came is no JSON: {error}", err=True)
 
 
 @contextlib.contextmanager
@@ -117,7 +139,7 @@ async def _watch(
             with taking as take:
                 async for message in client.messages:
                     topic = message.topic.value.rsplit("/", 1)[-1]
-                    take(topic, json.loads(bytes(message.payload)))
+                    take(topic, bytes(message.payload))
     except aiomqtt.MqttError as error:
         raise SourceError(
             f"the broker at {host}:{port}: {error}; is it running, and is --broker the address "

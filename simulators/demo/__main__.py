@@ -14,7 +14,8 @@ import queue
 import sys
 import threading
 import time
-from typing import Any, Final
+from collections.abc import Mapping
+from typing import Final
 
 from simulators.demo.job import STAGE_SECONDS, STAGES
 from simulators.demo.playback import TICK_S, Player
@@ -26,7 +27,7 @@ PROGRESS_INTERVAL_S: Final = 0.2
 COMMANDS: Final = dict.fromkeys(STAGES[:-1], "next") | {STAGES[-1]: "end"}
 
 
-def say(document: dict[str, Any]) -> None:
+def say(document: Mapping[str, object]) -> None:
     """One line to whoever started this process."""
     print(json.dumps(document), flush=True)
 

@@ -13,6 +13,8 @@ from analysis.model.pull import Pull
 from analysis.model.setup import Air, Dyno, Setup, Standard
 from analysis.power.curve import power_curve
 from analysis.power.sweep import sweep_of
+from analysis.publish.messages.comparison import comparison_message
+from analysis.publish.messages.message import VERSION
 from analysis.stages.comparability import SLIP_IN_PULL, slip_in_pull
 from analysis.stages.compare import compare_all, compare_runs, compare_stages
 from analysis.stages.comparison import Comparison
@@ -242,11 +244,13 @@ def test_a_stage_that_cannot_lend_its_spread_is_not_asked() -> None:
 
 def test_the_json_form_is_plain() -> None:
     found = compare_stages(stage(SAME, 1, 1), stage(STRONGER, 2), BAY.setup)
-    document = json.loads(json.dumps(found.to_json(), allow_nan=False))
+    document = json.loads(comparison_message(found).model_dump_json(), parse_constant=pytest.fail)
     assert document["peak_gain"] is None
     assert document["overlays"][WHEEL_POWER]["unit"] == "kW"
-    whole = compare_stages(stage(SAME, 1), stage(STRONGER, 2), BAY.setup).to_json()
-    assert set(whole["peak_gain"]) == {"value", "low", "high", "unit"}
+    assert document["version"] == VERSION
+    whole = comparison_message(compare_stages(stage(SAME, 1), stage(STRONGER, 2), BAY.setup))
+    peak = json.loads(whole.model_dump_json())["peak_gain"]
+    assert set(peak) == {"value", "low", "high", "unit"}
 
 
 def test_peak_of_noisy_runs_is_not_biased() -> None:

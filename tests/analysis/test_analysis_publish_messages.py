@@ -11,10 +11,13 @@ from analysis.judging.pull_report import PullReport
 from analysis.model.events import Alert, AlertKind, AlertState, Phase
 from analysis.model.findings import Finding, Severity
 from analysis.model.pull import EndReason, Pull, PullBounds, Refused
-from analysis.model.setup import Air
+from analysis.model.setup import Air, Car
 from analysis.phrases.say import as_written
+from analysis.phrases.units import HOUSE
 from analysis.publish.live.view import LiveView
 from analysis.publish.messages.analysis import analysis_message
+from analysis.publish.messages.comparison import comparison_message
+from analysis.publish.messages.layout import HelloMessage
 from analysis.publish.messages.live_page import LastPull
 from analysis.publish.messages.message import VERSION, Versioned
 from analysis.publish.messages.schemas import MESSAGES, schema_file, schema_text
@@ -27,7 +30,10 @@ from analysis.publish.messages.station import (
     VerdictMessage,
     because,
 )
+from analysis.publish.page.readouts import layout
 from analysis.readiness.watch import ReadinessWatch
+from analysis.stages.comparison import Comparison, Overlay
+from analysis.stages.statistics import Interval
 from decode.quantities import Quantity
 from decode.samples import Channel, Samples
 
@@ -57,6 +63,35 @@ ALERT = Alert(
     1.0,
     2.0,
 )
+
+COMPARISON = Comparison(
+    names=("baseline", "calibration A"),
+    runs=(2, 1),
+    engine_speed_rpm=np.array([2000.0, 2050.0]),
+    overlays={
+        "boost_pressure": Overlay(
+            "boost_pressure",
+            "kPa",
+            mean_baseline=np.array([100.0, 101.0]),
+            mean_changed=np.array([np.nan, 111.0]),
+            difference=np.array([np.nan, 10.0]),
+            half_width=np.array([np.nan, np.nan]),
+        )
+    },
+    peak_gain=Interval(3.0, 1.0, 5.0, "kW"),
+    area_gain=None,
+    corrected_peak_gain=None,
+    corrected_area_gain=None,
+    assessable=False,
+    statements=(as_written("too few runs"),),
+    conditions=(),
+)
+
+CHANNELS = {
+    "rpm": Channel("rpm", "rpm", Quantity.ENGINE_SPEED),
+    "boost": Channel("boost", "kPa", Quantity.BOOST_PRESSURE),
+    "knock 3": Channel("knock 3", "deg", Quantity.KNOCK_RETARD, 3),
+}
 
 
 SESSION: dict[str, Any] = {"station": "bay-1", "session_id": "s"}
@@ -89,6 +124,8 @@ SENT: tuple[Versioned, ...] = (
     ),
     analysis_message([REPORT], [Refused(0.5, 1.0, as_written("too short"))]),
     live_view().now(),
+    comparison_message(COMPARISON),
+    HelloMessage(layout=layout(CHANNELS, Car(), HOUSE), history={"rpm": [(0.04, None)]}),
 )
 
 

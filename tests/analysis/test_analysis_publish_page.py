@@ -24,6 +24,7 @@ from analysis.archive.content_hash import manifest_hash
 from analysis.archive.sign_off import evidence
 from analysis.model.setup import Air
 from analysis.publish.live.view import LiveView
+from analysis.publish.messages.comparison import comparison_message
 from analysis.publish.messages.schemas import MESSAGES, schema_text
 from analysis.publish.page import live_stream
 from analysis.publish.page.app import create_app
@@ -162,6 +163,17 @@ async def test_too_many_pulls_and_nonsense_are_refused_in_words(client: httpx.As
     assert (await client.get("/review?pulls=99")).status_code == 404
 
 
+async def test_a_pull_is_given_with_the_documents_that_are_kept_of_it(
+    client: httpx.AsyncClient, bay: PageBay
+) -> None:
+    said, stored = (await client.get(f"{API}/pulls/6")).json(), bay.store.pull(6)
+    assert stored.power is not None
+    assert stored.readiness is not None
+    assert said["power"] == json.loads(json.dumps(stored.power.to_json(), allow_nan=False))
+    assert set(said["setup"]) == {"car", "dyno", "air"}
+    assert said["readiness"] == stored.readiness.to_json()
+
+
 async def test_the_comparison_is_the_analysis_own(client: httpx.AsyncClient, bay: PageBay) -> None:
     said = (await client.get(f"{API}/jobs/1/comparison?baseline=1&changed=2")).json()
     sides = [
@@ -170,7 +182,7 @@ async def test_the_comparison_is_the_analysis_own(client: httpx.AsyncClient, bay
     ]
     names = ("baseline", "larger cooler, more boost")
     expected = compare_stages(sides[0], sides[1], demo_job.SETUP, names)
-    assert said == json.loads(json.dumps(expected.to_json()))
+    assert said == json.loads(comparison_message(expected).model_dump_json())
 
 
 async def test_a_job_is_made_with_a_baseline_that_pulls_fall_into(

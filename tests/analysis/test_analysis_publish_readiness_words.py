@@ -33,7 +33,7 @@ COLD = Readiness(
 
 
 def test_everything_that_was_seen_is_said() -> None:
-    assert [str(said) for said in readiness_statements(COLD.to_json())] == [
+    assert [str(said) for said in readiness_statements(COLD)] == [
         "Not ready: Coolant: 62 °C, too low (limit 75 °C).",
         "Good: Battery: 14.1 V; Roller and engine speed: go together.",
         "Not known: Oil: no channel.",
@@ -43,7 +43,7 @@ def test_everything_that_was_seen_is_said() -> None:
 
 
 def test_units_are_the_users() -> None:
-    first, *_ = readiness_statements(COLD.to_json())
+    first, *_ = readiness_statements(COLD)
     fahrenheit = Reader(Units(temperature="degF"))
     assert fahrenheit.text(first) == "Not ready: Coolant: 144 °F, too low (limit 167 °F)."
 
@@ -61,7 +61,7 @@ def test_facts_count_pulls_and_leave_out_what_nobody_noted(tmp_path: Path) -> No
         ready: "5 of 6 pulls",  # before the last the charge air was warm
         "Operator's list whole before the pull": "5 of 6 pulls",
     }
-    cold = replace(pulls[0], readiness=COLD.to_json())
+    cold = replace(pulls[0], readiness=COLD)
     assert readiness_facts([cold, *pulls[1:]], {}, HOUSE_READER)[ready] == "4 of 6 pulls"
     assert readiness_facts(pulls[:5], {}, HOUSE_READER)[ready] == "all 5 pulls"
     assert (
@@ -81,7 +81,7 @@ def test_the_operators_list_is_reported_once_an_older_jobs_own_where_the_pulls_w
     job_list = {"Straps": True, "Fuel": False}
     ticked = readiness_facts(pulls, job_list, HOUSE_READER)
     assert (ticked.get(own), ticked[of_the_pulls]) == (None, "5 of 6 pulls")
-    unticked = replace(COLD, checklist=(Point("Fan on"), Point("Straps tight"))).to_json()
+    unticked = replace(COLD, checklist=(Point("Fan on"), Point("Straps tight")))
     left_alone = [replace(pull, readiness=unticked) for pull in pulls]
     facts = readiness_facts(left_alone, job_list, HOUSE_READER)
     assert (facts[own], facts.get(of_the_pulls)) == ("1 of 2 points", None)

@@ -1,5 +1,6 @@
 """What the overlay draws beside the samples: conventions, bands, the common grid, the turbo."""
 
+import json
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -15,13 +16,14 @@ from analysis.archive.job_comparison import compare_job
 from analysis.archive.store import Store
 from analysis.judging.pull_report import PullReport
 from analysis.model.findings import Severity
+from analysis.model.plain_arrays import plain
 from analysis.model.setup import LossConvention, Standard
 from analysis.phrases.units import Units
 from analysis.power.curve import power_curve
 from analysis.power.sweep import sweep_of
+from analysis.publish.page import figures
 from analysis.publish.page.curves import WIDEST_PX, Axis, thinned
-from analysis.publish.page.drawing import plain
-from analysis.publish.page.figures import OverlayRequest, closer, overlay
+from analysis.publish.page.figures import OverlayRequest, closer
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.document import render_report
 from analysis.stages.curves import WHEEL_POWER
@@ -37,6 +39,12 @@ PULLS = [1, 2, 3, 6]
 def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
     with demo_job.fill(tmp_path_factory.mktemp("store")) as filled:
         yield filled
+
+
+def overlay(store: Store, pulls: list[int], request: OverlayRequest) -> dict[str, Any]:
+    """As the page is given it."""
+    given: dict[str, Any] = json.loads(figures.overlay(store, pulls, request).model_dump_json())
+    return given
 
 
 def line(overlaid: dict[str, Any], key: str, pull: int, name: str) -> tuple[Any, Any]:
@@ -169,13 +177,13 @@ def test_a_closer_look_has_every_sample_there(tmp_path: Path, axis: Axis) -> Non
         request = OverlayRequest(axis, [Quantity.BOOST_PRESSURE], Units(pressure="psi"))
         assert overlay(store, [number], request)["thinned"]
         found = closer(store, [number], request, window)
-    (closest,) = [one for one in found if one["name"] == "measured"]
+    (closest,) = [one for one in found if one.name == "measured"]
     x = pull.engine_speed_at(time_s) if axis is Axis.ENGINE_SPEED else time_s - time_s[0]
     inside = np.flatnonzero((x >= window[0]) & (x <= window[1]))
     assert len(inside) > 1000
     around = slice(inside[0] - 1, inside[-1] + 2)
-    np.testing.assert_allclose(closest["x"], x[around])
-    np.testing.assert_allclose(closest["y"], fast.value[around] * convert("kPa", "psi")[0])
+    np.testing.assert_allclose(closest.x, x[around])
+    np.testing.assert_allclose(closest.y, fast.value[around] * convert("kPa", "psi")[0])
 
 
 def test_what_is_not_known_on_the_grid_is_null() -> None:

@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from pydantic import TypeAdapter
 
 CHANNELS = ("engine_speed", "pedal_position", "boost_pressure", "boost_target", "roller_speed")
 MAP_TEXT = "pullwatch_map: 1\n"
@@ -186,8 +187,16 @@ def stored_pull(pull: Any) -> dict[str, Any]:
             **values,
             "bounds": bounds.dump_python(pull.bounds, mode="json"),
             "findings": [finding.to_json() for finding in pull.findings],
+            **{name: document(values[name]) for name in ("power", "setup", "readiness")},
         }
     )
+
+
+def document(value: Any) -> Any:
+    """A document of a pull as plain data, which earlier programs gave as it is kept."""
+    if value is None or isinstance(value, dict):
+        return value
+    return TypeAdapter(type(value)).dump_python(value, mode="json")
 
 
 def digests(pull: Any) -> dict[str, Any]:

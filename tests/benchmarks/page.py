@@ -69,8 +69,7 @@ async def measure_live() -> None:
     folder, port = Path(tempfile.mkdtemp()), free_port()
     url = f"http://127.0.0.1:{port}"
     async with SimulatedCar(1.0, wait=True) as car:
-        said = car.messages()
-        station = write_station(folder, 1.0, await anext(said), page_port=port)
+        station = write_station(folder, 1.0, await car.opened_ports(), page_port=port)
         command = [sys.executable, "-m", "capture", "run", str(station)]
         daemon = await asyncio.create_subprocess_exec(*command, stdout=subprocess.DEVNULL)
         try:

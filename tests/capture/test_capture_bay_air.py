@@ -23,8 +23,8 @@ async def test_a_pull_is_kept_with_the_air_that_was_read_off(tmp_path: Path, plu
     with Store(tmp_path / "store") as store:
         (pull,) = store.pulls()
     assert pull.setup is not None
-    air = pull.setup["air"]
-    assert (air["barometric_kpa"], air["temperature_degc"]) == (97.3, 19.0)
-    assert "typed by the operator" in air["origin"]
+    air = pull.setup.air
+    assert (air.barometric_kpa, air.temperature_degc) == (97.3, 19.0)
+    assert "typed by the operator" in air.origin
     said = [b for b in read_recording(bay.recording).batches() if b.source == "operator"]
     assert READ in [read_operator_record(batch.payload(0)) for batch in said]

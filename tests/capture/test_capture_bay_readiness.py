@@ -7,6 +7,7 @@ from small_bay import at_work, drive, station_in
 from transports import Plug
 
 from analysis.archive.store import Store
+from analysis.readiness.readiness import Point
 from capture.bay.bay import Bay
 from capture.recording.reader import read_recording
 from decode.operator_records import PointTicked, read_operator_record
@@ -30,12 +31,9 @@ async def test_a_pull_is_kept_with_the_readiness_it_began_with(tmp_path: Path, p
     with Store(tmp_path / "store") as store:
         (pull,) = store.pulls()
     assert pull.readiness is not None
-    assert pull.readiness["at_s"] < pull.bounds.end_s
-    assert pull.readiness["checklist"] == [
-        {"words": "Straps tight", "done": False},
-        {"words": "Fan on", "done": True},
-    ]
-    states = {item["name"]["text"]: item["state"] for item in pull.readiness["items"]}
+    assert pull.readiness.at_s < pull.bounds.end_s
+    assert pull.readiness.checklist == (Point("Straps tight"), Point("Fan on", done=True))
+    states = {item.name.text: item.state for item in pull.readiness.items}
     assert states["Coolant"] == "unknown", "the bay's map has no coolant"
     assert (states["Recording"], states["Free storage"]) == ("ready", "ready")
     said = [b for b in read_recording(bay.recording).batches() if b.source == "operator"]

@@ -12,8 +12,10 @@ import aiomqtt
 import demo_job
 import pytest
 from patience import PATIENCE_S
+from pydantic import TypeAdapter
 from typer.testing import CliRunner
 
+from analysis.archive.jobs import StoredPull
 from analysis.archive.store import Store
 from analysis.judging.limits_file import ALL_LIMITS
 from analysis.publish.mqtt.broker import embedded_broker
@@ -144,3 +146,12 @@ def test_jobs_and_pulls_of_a_store(store: Path) -> None:
     assert judged["verdict"] == "note"  # nothing was driven: nothing can be said
     assert said("pulls", str(store)) == []
     assert said("compare", str(store)) == []
+
+
+def test_a_pull_is_printed_as_the_page_gives_it(tmp_path: Path) -> None:
+    with demo_job.fill(tmp_path) as store:
+        pulls = store.pulls()
+    form = TypeAdapter(list[StoredPull])
+    printed = said("pulls", str(tmp_path))
+    assert printed == json.loads(form.dump_json(pulls))
+    assert all(isinstance(pull["power"]["wheel_power_kw"], list) for pull in printed)

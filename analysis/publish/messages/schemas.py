@@ -6,6 +6,8 @@ from pathlib import Path
 from typing import Final
 
 from analysis.publish.messages.analysis import AnalysisMessage
+from analysis.publish.messages.comparison import ComparisonMessage
+from analysis.publish.messages.layout import HelloMessage
 from analysis.publish.messages.live_page import NowMessage
 from analysis.publish.messages.message import Versioned
 from analysis.publish.messages.station import STATION_MESSAGES
@@ -15,6 +17,8 @@ DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
 MESSAGES: Final[Mapping[str, type[Versioned]]] = {
     **{message.topic.value: message for message in STATION_MESSAGES},
     "analysis": AnalysisMessage,
+    "comparison": ComparisonMessage,
+    "hello": HelloMessage,
     "now": NowMessage,
 }
 

@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from enum import StrEnum
 from typing import Annotated, ClassVar, Literal
 
-from pydantic import Field
+from pydantic import BaseModel, Field, ValidationError
 
 from analysis.model.events import Alert, Phase
 from analysis.model.findings import Finding, Severity
 from analysis.model.pull import PullBounds
 from analysis.phrases.statement import Statement
-from analysis.publish.messages.message import Versioned
+from analysis.publish.messages.message import VERSION, Versioned
+from decode.errors import PullwatchError
 
 SessionId = Annotated[str, Field(description="The recording this belongs to.")]
 PullNumber = Annotated[int, Field(description="From 1 in the session.")]
@@ -125,6 +126,44 @@ STATION_MESSAGES: tuple[type[StationMessage], ...] = (
     VerdictMessage,
 )
 MESSAGE_OF = {message.topic: message for message in STATION_MESSAGES}
+
+
+class UnreadMessageError(PullwatchError):
+    """What came under a station's topics is no message that this version knows."""
+
+
+class _AnyVersion(BaseModel):
+    """What a message of every version has."""
+
+    version: int
+
+
+def read_message(topic: str, payload: bytes) -> StationMessage:
+    """The message that came under a topic; topic: the last part of its name.
+
+    Raises UnreadMessageError for an unknown topic, for another version, for what is no message.
+    """
+    if topic not in MESSAGE_OF:
+        raise UnreadMessageError(f"{topic}: no topic of version {VERSION}")
+    try:
+        return MESSAGE_OF[Topic(topic)].model_validate_json(payload)
+    except ValidationError as error:
+        raise UnreadMessageError(f"{topic}: {_why_unread(payload, error)}") from error
+
+
+def _why_unread(payload: bytes, error: ValidationError) -> str:
+    try:
+        version = _AnyVersion.model_validate_json(payload).version
+    except ValidationError:
+        return "what came is no message of pullwatch"
+    if version == VERSION:
+        first = error.errors()[0]
+        return f"{'.'.join(map(str, first['loc']))} is not as it must be: {first['msg']}"
+    sender = "a newer" if version > VERSION else "an older"
+    return (
+        f"a message of version {version} from {sender} pullwatch, this one reads "
+        f"version {VERSION}: install the same version at both ends"
+    )
 
 
 def because(findings: Sequence[Finding], verdict: Severity) -> tuple[Statement, ...]:

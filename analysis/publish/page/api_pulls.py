@@ -3,16 +3,17 @@
 Routes are plain functions, run in threads: the store blocks.
 """
 
-from typing import Annotated, Any, Final
+from typing import Annotated, Final, TypeVar
 
 from fastapi import APIRouter, HTTPException, Query
-from fastapi.responses import JSONResponse
-from pydantic import BaseModel, Field
+from fastapi.responses import Response
+from pydantic import BaseModel, Field, TypeAdapter
 
 from analysis.archive.jobs import PullEdit, StoredPull
 from analysis.model.setup import LossConvention, Standard
 from analysis.publish.page.curves import Axis
 from analysis.publish.page.figures import OverlayRequest, closer, overlay
+from analysis.publish.page.overlay_form import CloserLine, Overlay
 from analysis.publish.page.route_parts import MISSING, Id, StoreParam, UnitsParam
 from decode.quantities import Quantity
 
@@ -87,7 +88,7 @@ def move(store: StoreParam, pull_id: Id, destination: Destination) -> None:
     store.move_pull(pull_id, destination.stage_id)
 
 
-@pulls_api.get("/overlay", response_model=dict[str, Any])
+@pulls_api.get("/overlay", response_model=Overlay)
 def overlaid(
     store: StoreParam,
     units: UnitsParam,
@@ -98,7 +99,7 @@ def overlaid(
     loss: LossConvention | None = None,
     resampled: bool = False,
     bands: bool = False,
-) -> JSONResponse:
+) -> Response:
     """Charts of the pulls over each other, line by line, with what the page needs beside.
 
     The units are those of the cookie `units`, as the page's switch sets it. correction and
@@ -107,12 +108,12 @@ def overlaid(
     its simultaneous 95 % band, of the pulls that count.
     """
     request = OverlayRequest(axis, quantity, units, correction, loss, resampled, bands)
-    return _as_it_is(overlay(store, list(dict.fromkeys(pulls)), request))
+    return _as_json(_OVERLAY, overlay(store, list(dict.fromkeys(pulls)), request))
 
 
 @pulls_api.get(
     "/overlay/closer",
-    response_model=list[dict[str, Any]],
+    response_model=list[CloserLine],
     responses={409: {"description": "high is not above low"}},
 )
 def overlaid_closer(
@@ -123,15 +124,20 @@ def overlaid_closer(
     high: Annotated[float, Query(allow_inf_nan=False)],
     axis: Axis = Axis.ENGINE_SPEED,
     quantity: Annotated[list[Quantity] | None, Query()] = None,
-) -> JSONResponse:
+) -> Response:
     """The channels' lines between two places of the axis, in rpm or in seconds since the sweep
     began: every sample, where the overlay of the whole had to leave some out."""
     if not low < high:
         raise HTTPException(409, f"high must be above low, {low:g}, not {high:g}")
     request = OverlayRequest(axis, quantity, units)
-    return _as_it_is(closer(store, list(dict.fromkeys(pulls)), request, (low, high)))
+    return _as_json(_CLOSER, closer(store, list(dict.fromkeys(pulls)), request, (low, high)))
 
 
-def _as_it_is(plain: Any) -> JSONResponse:
-    """Plain data already: the framework would look at each of its numbers once more."""
-    return JSONResponse(plain)
+Answer = TypeVar("Answer")
+_OVERLAY: Final = TypeAdapter(Overlay)
+_CLOSER: Final = TypeAdapter(list[CloserLine])
+
+
+def _as_json(form: TypeAdapter[Answer], content: Answer) -> Response:
+    """Typed already: the framework would look at each of its numbers once more."""
+    return Response(form.dump_json(content), media_type="application/json")

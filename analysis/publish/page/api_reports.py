@@ -3,13 +3,14 @@
 Routes are plain functions, run in threads: the store blocks.
 """
 
-from typing import Any, Final
+from typing import Final
 
 from fastapi import APIRouter, HTTPException
 from fastapi.responses import HTMLResponse, Response
 
 from analysis.archive.job_comparison import stored_runs
 from analysis.phrases.reader import Reader
+from analysis.publish.messages.comparison import ComparisonMessage, comparison_message
 from analysis.publish.page.bay_control import BayControl
 from analysis.publish.page.route_parts import (
     MISSING,
@@ -27,14 +28,15 @@ reports_api: Final = APIRouter(tags=["jobs"], responses=MISSING)
 
 
 @reports_api.get("/jobs/{job_id}/comparison")
-def compare(store: StoreParam, job_id: Id, baseline: IdQuery, changed: IdQuery) -> dict[str, Any]:
+def compare(
+    store: StoreParam, job_id: Id, baseline: IdQuery, changed: IdQuery
+) -> ComparisonMessage:
     """Two stages of the job against each other, in house units: the pulls that count, by the
     set-up that held when they were made."""
     store.job(job_id)
     stages = (store.stage(baseline), store.stage(changed))
-    return compare_runs([(stage.name, stored_runs(store, stage.id)) for stage in stages])[
-        0
-    ].to_json()
+    (compared,) = compare_runs([(stage.name, stored_runs(store, stage.id)) for stage in stages])
+    return comparison_message(compared)
 
 
 @reports_api.get("/jobs/{job_id}/report", response_class=HTMLResponse)

@@ -1,10 +1,7 @@
 """A pull's power under another correction or loss convention than the station's own."""
 
-from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
-from analysis.archive.setup_record import setup_from_json
 from analysis.judging.pull_report import PullReport
 from analysis.model.setup import LossConvention, Setup, Standard
 from analysis.power.curve import PowerCurve, power_curve
@@ -12,7 +9,7 @@ from analysis.power.curve import PowerCurve, power_curve
 
 def power_under(
     report: PullReport,
-    setup: Mapping[str, Any] | None,
+    setup: Setup | None,
     correction: Standard | None,
     loss: LossConvention | None,
 ) -> PowerCurve | None:
@@ -24,7 +21,7 @@ def power_under(
     stored = report.power
     if stored is None or setup is None or (correction is None and loss is None):
         return stored
-    wish = with_conventions(setup_from_json(setup), correction, loss)
+    wish = with_conventions(setup, correction, loss)
     same = (wish.dyno.correction, wish.dyno.loss) == (stored.correction.standard, stored.loss)
     return stored if same else power_curve(report.pull, wish)
 

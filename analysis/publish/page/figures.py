@@ -1,11 +1,13 @@
-"""The overlay: its charts as plain data, which the page draws, and what it shows beside them."""
+"""The overlay: its charts, which the page draws, and what it shows beside them."""
 
-from dataclasses import asdict, dataclass
-from typing import Any, Final
+from dataclasses import dataclass
+from typing import Final
 
+from analysis.archive.jobs import StoredPull
 from analysis.archive.store import Store
 from analysis.judging.pull_report import PullReport
 from analysis.model.findings import Finding
+from analysis.model.pull import Pull
 from analysis.model.setup import LossConvention, Standard
 from analysis.phrases.reader import Reader
 from analysis.phrases.units import HOUSE, Units
@@ -15,11 +17,13 @@ from analysis.publish.page.conventions import power_under
 from analysis.publish.page.curves import (
     CHART_OF_CHECK,
     Axis,
+    Chart,
     Window,
     charts,
     quantities_in,
 )
-from analysis.publish.page.drawing import Drawing, points
+from analysis.publish.page.drawing import Drawing
+from analysis.publish.page.overlay_form import CloserLine, Overlay, PickableQuantity, Place
 from analysis.publish.page.stage_bands import StageBand, stage_bands
 from analysis.publish.wording.display import label, shown
 from decode.quantities import Quantity
@@ -45,60 +49,45 @@ class OverlayRequest:
     bands: bool = False
 
 
-def overlay(store: Store, pull_ids: list[int], request: OverlayRequest) -> dict[str, Any]:
+def overlay(store: Store, pull_ids: list[int], request: OverlayRequest) -> Overlay:
     """The charts, the styles of the pulls, what can be picked, and where each finding lies."""
-    stored = store.chosen(pull_ids)
-    reports = [store.report_of(pull) for pull in stored]
-    powers = [
-        power_under(report, pull.setup, request.correction, request.loss)
-        for pull, report in zip(stored, reports, strict=True)
-    ]
-    samples, stage_ids = [report.pull for report in reports], [pull.stage_id for pull in stored]
+    pulls = _chosen(store, pull_ids, request)
+    stage_ids = [pull.stage_id for pull in pulls.stored]
     drawing = Drawing(pull_ids, stage_ids, request.units)
-    drawn = charts(samples, powers, request.axis, request.wanted, request.resampled)
-    bands: dict[str, list[StageBand]] = {}
-    if request.bands and request.axis is Axis.ENGINE_SPEED:
-        gridded = (
-            drawn
-            if request.resampled
-            else charts(samples, powers, request.axis, request.wanted, True)
-        )
-        counted = [pull.stage_id if left_out(pull) is None else None for pull in stored]
-        bands = {chart.key: stage_bands(chart, counted) for chart in gridded}
-    return {
-        "axis": request.axis.value,
-        "charts": [drawing.chart(chart) for chart in drawn],
-        "styles": {
-            pull_id: asdict(style) for pull_id, style in zip(pull_ids, drawing.styles, strict=True)
+    drawn = pulls.charts(request, request.resampled)
+    bands = _bands(pulls, drawn, request) if request.bands else {}
+    return Overlay(
+        axis=request.axis,
+        charts=tuple(drawing.chart(chart) for chart in drawn),
+        styles=dict(zip(pull_ids, drawing.styles, strict=True)),
+        quantities=tuple(
+            PickableQuantity(quantity=quantity, label=label(quantity))
+            for quantity in quantities_in(pulls.samples)
+        ),
+        charts_of_checks=CHART_OF_CHECK,
+        places={
+            pull.id: _places(report, request.axis)
+            for pull, report in zip(pulls.stored, pulls.reports, strict=True)
         },
-        "quantities": [
-            {"quantity": quantity.value, "label": label(quantity)}
-            for quantity in quantities_in(samples)
-        ],
-        "charts_of_checks": {name: chart.value for name, chart in CHART_OF_CHECK.items()},
-        "places": {
-            pull.id: [_place(finding, report, request.axis) for finding in report.findings]
-            for pull, report in zip(stored, reports, strict=True)
-        },
-        "stages": {stage_id: store.stage(stage_id).name for stage_id in dict.fromkeys(stage_ids)},
-        "power_statements": _power_statements(powers, request.units),
-        "thinned": any(line.thinned for chart in drawn for lines in chart.lines for line in lines),
-        "bands": [
+        stages={stage_id: store.stage(stage_id).name for stage_id in dict.fromkeys(stage_ids)},
+        power_statements=_power_statements(pulls.powers, request.units),
+        thinned=any(line.thinned for chart in drawn for lines in chart.lines for line in lines),
+        bands=tuple(
             drawing.band(chart, band) for chart in drawn for band in bands.get(chart.key, ())
-        ],
-        "band_statements": band_statements(stored, bands) if request.bands else [],
-    }
+        ),
+        band_statements=tuple(band_statements(pulls.stored, bands)) if request.bands else (),
+    )
 
 
 def closer(
     store: Store, pull_ids: list[int], request: OverlayRequest, window: Window
-) -> list[dict[str, Any]]:
+) -> list[CloserLine]:
     """The lines of the overlay's channels inside a part of the axis, with the samples that the
     whole has no room for; in the shown unit."""
     pulls = [store.load_report(pull_id).pull for pull_id in pull_ids]
     drawn = charts(pulls, [None] * len(pulls), request.axis, request.wanted, window=window)
     return [
-        {"chart": chart.key, **points(pull_id, line, unit)}
+        CloserLine(chart=chart.key, pull=pull_id, name=line.name, x=line.x, y=unit.values(line.y))
         for chart in drawn
         for unit in [shown(chart.house_unit, request.units, chart.quantity)]
         for pull_id, lines in zip(pull_ids, chart.lines, strict=True)
@@ -106,7 +95,44 @@ def closer(
     ]
 
 
-def _power_statements(powers: list[PowerCurve | None], units: Units) -> list[str]:
+@dataclass(frozen=True, slots=True)
+class _Chosen:
+    """The pulls of an overlay, their power as it is asked for."""
+
+    stored: list[StoredPull]
+    reports: list[PullReport]
+    powers: list[PowerCurve | None]
+
+    @property
+    def samples(self) -> list[Pull]:
+        return [report.pull for report in self.reports]
+
+    def charts(self, request: OverlayRequest, resampled: bool) -> list[Chart]:
+        return charts(self.samples, self.powers, request.axis, request.wanted, resampled)
+
+
+def _chosen(store: Store, pull_ids: list[int], request: OverlayRequest) -> _Chosen:
+    stored = store.chosen(pull_ids)
+    reports = [store.report_of(pull) for pull in stored]
+    powers = [
+        power_under(report, pull.setup, request.correction, request.loss)
+        for pull, report in zip(stored, reports, strict=True)
+    ]
+    return _Chosen(stored, reports, powers)
+
+
+def _bands(
+    pulls: _Chosen, drawn: list[Chart], request: OverlayRequest
+) -> dict[str, list[StageBand]]:
+    """The stages' bands, by the chart's key; over time there are none."""
+    if request.axis is not Axis.ENGINE_SPEED:
+        return {}
+    gridded = drawn if request.resampled else pulls.charts(request, resampled=True)
+    counted = [pull.stage_id if left_out(pull) is None else None for pull in pulls.stored]
+    return {chart.key: stage_bands(chart, counted) for chart in gridded}
+
+
+def _power_statements(powers: list[PowerCurve | None], units: Units) -> tuple[str, ...]:
     """How the shown power came about; corrections differ with the air of each pull."""
     said = [
         Reader(units).text(statement)
@@ -114,10 +140,14 @@ def _power_statements(powers: list[PowerCurve | None], units: Units) -> list[str
         if power is not None
         for statement in (power.loss_statement, power.correction.statement)
     ]
-    return list(dict.fromkeys(said))
+    return tuple(dict.fromkeys(said))
 
 
-def _place(finding: Finding, report: PullReport, axis: Axis) -> list[float] | None:
+def _places(report: PullReport, axis: Axis) -> tuple[Place | None, ...]:
+    return tuple(_place(finding, report, axis) for finding in report.findings)
+
+
+def _place(finding: Finding, report: PullReport, axis: Axis) -> Place | None:
     """Where the finding lies on the axis, wide enough to be seen; None for the whole pull."""
     where = finding.where
     if where is None:
@@ -130,4 +160,4 @@ def _place(finding: Finding, report: PullReport, axis: Axis) -> list[float] | No
     else:
         return None
     missing = max(0.0, SHORTEST_PLACE[axis] - (high - low)) / 2
-    return [low - missing, high + missing]
+    return (low - missing, high + missing)

@@ -1,7 +1,6 @@
 """The live stream: one JSON message 25 times a second to every page that looks."""
 
 import asyncio
-import json
 import time
 from collections.abc import AsyncIterator
 from contextlib import suppress
@@ -14,6 +13,7 @@ from analysis.phrases.reader import Reader
 from analysis.phrases.table import Language
 from analysis.phrases.units import HOUSE, Units
 from analysis.publish.live.view import LiveView
+from analysis.publish.messages.layout import HelloMessage
 from analysis.publish.page.readouts import layout
 
 PERIOD_S: Final = 0.04  # 25 Hz: smooth to the eye, and half of what a browser can draw easily
@@ -56,9 +56,10 @@ def live_router(live: LiveView, setup: Setup, language: Language) -> APIRouter:
     async def stream(socket: WebSocket) -> None:
         reader = Reader(Units.parse(socket.cookies.get("units", "")), language)
         await socket.accept()
-        hello = {"kind": "hello", "layout": layout(live.channels, setup.car, reader.units)}
+        shown = layout(live.channels, setup.car, reader.units)
         with suppress(WebSocketDisconnect):
-            await socket.send_text(json.dumps({**hello, "history": live.history()}))
+            hello = HelloMessage(layout=shown, history=live.history())
+            await socket.send_text(hello.model_dump_json())
             async for message in _messages(feed, socket, reader):
                 await socket.send_text(message)
 

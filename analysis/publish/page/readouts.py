@@ -2,12 +2,13 @@
 
 from collections.abc import Mapping
 from dataclasses import asdict
-from typing import Any, Final
+from typing import Final
 
 from analysis.model.setup import Car
 from analysis.phrases.units import Units
 from analysis.publish.live.view import STRIP_QUANTITIES
-from analysis.publish.wording.display import shown
+from analysis.publish.messages.layout import Layout, Readout, ShownUnit, Strip, StripChannel
+from analysis.publish.wording.display import Conversion, shown
 from decode.quantities import HOUSE_UNIT, TARGET_OF, Quantity
 from decode.samples import Channel
 
@@ -33,26 +34,26 @@ STRIPS: Final[tuple[tuple[str, Quantity], ...]] = (
 DEFAULT_MAX_ENGINE_SPEED_RPM: Final = 8000.0
 
 
-def layout(channels: Mapping[str, Channel], car: Car, units: Units) -> dict[str, Any]:
+def layout(channels: Mapping[str, Channel], car: Car, units: Units) -> Layout:
     """Everything the live script must know once: readouts, strips, conversions, the speed bar."""
-    return {
-        "engine_speed": _first(channels, Quantity.ENGINE_SPEED),
-        "max_engine_speed_rpm": car.max_engine_speed_rpm or DEFAULT_MAX_ENGINE_SPEED_RPM,
-        "readouts": [
+    return Layout(
+        engine_speed=_first(channels, Quantity.ENGINE_SPEED),
+        max_engine_speed_rpm=car.max_engine_speed_rpm or DEFAULT_MAX_ENGINE_SPEED_RPM,
+        readouts=tuple(
             readout
             for title, quantity in READOUTS
             if (readout := _readout(channels, title, quantity, units)) is not None
-        ],
-        "strips": [
-            {"title": title, "channels": named, "unit": _conversion(quantity, units)}
+        ),
+        strips=tuple(
+            Strip(title=title, channels=named, unit=_unit_of(quantity, units))
             for title, quantity in STRIPS
             if (named := _strip_channels(channels, quantity))
-        ],
-        "conversions": {
-            unit: asdict(shown(unit, units)) | {"symbol": shown(unit, units).symbol}
+        ),
+        conversions={
+            unit: _shown_unit(shown(unit, units))
             for unit in ("kPa", "degC", "Nm", "kW", "km/h", "V", "rpm", "deg", "%", "1", "K")
         },
-    }
+    )
 
 
 def _readout(
@@ -60,27 +61,30 @@ def _readout(
     title: str,
     quantity: Quantity,
     units: Units,
-) -> dict[str, Any] | None:
+) -> Readout | None:
     first, target = _first(channels, quantity), TARGET_OF.get(quantity)
     if first is None:
         return None
-    return {
-        "title": title,
-        "quantity": quantity.value,
-        "channel": first,
-        "target": None if target is None else _first(channels, target),
-        "cylinders": {
+    return Readout(
+        title=title,
+        quantity=quantity,
+        channel=first,
+        target=None if target is None else _first(channels, target),
+        cylinders={
             channel.cylinder: name
             for name, channel in channels.items()
             if channel.quantity is quantity and channel.cylinder is not None
         },
-        "unit": _conversion(quantity, units),
-    }
+        unit=_unit_of(quantity, units),
+    )
 
 
-def _conversion(quantity: Quantity, units: Units) -> dict[str, Any]:
-    from_house = shown(HOUSE_UNIT[quantity], units, quantity)
-    return asdict(from_house) | {"symbol": from_house.symbol}
+def _unit_of(quantity: Quantity, units: Units) -> ShownUnit:
+    return _shown_unit(shown(HOUSE_UNIT[quantity], units, quantity))
+
+
+def _shown_unit(conversion: Conversion) -> ShownUnit:
+    return ShownUnit(**asdict(conversion), symbol=conversion.symbol)
 
 
 def _first(channels: Mapping[str, Channel], quantity: Quantity) -> str | None:
@@ -88,13 +92,15 @@ def _first(channels: Mapping[str, Channel], quantity: Quantity) -> str | None:
     return next(named, None)
 
 
-def _strip_channels(channels: Mapping[str, Channel], shown_of: Quantity) -> list[dict[str, Any]]:
+def _strip_channels(
+    channels: Mapping[str, Channel], shown_of: Quantity
+) -> tuple[StripChannel, ...]:
     """Every cylinder's channel of a strip, else the first of the quantity and of its target."""
     quantities = [shown_of, *([TARGET_OF[shown_of]] if shown_of in TARGET_OF else [])]
     assert set(quantities) <= set(STRIP_QUANTITIES), "LiveView keeps no strip of this quantity"
-    found: list[dict[str, Any]] = []
+    found: list[StripChannel] = []
     for quantity in quantities:
         named = [name for name, channel in channels.items() if channel.quantity is quantity]
         kept = named if quantity is Quantity.KNOCK_RETARD else named[:1]
-        found += [{"name": name, "dashed": quantity is not shown_of} for name in kept]
-    return found
+        found += [StripChannel(name=name, dashed=quantity is not shown_of) for name in kept]
+    return tuple(found)

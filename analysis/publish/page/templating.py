@@ -10,7 +10,6 @@ from jinja2.runtime import Context
 from analysis.checks.check import title_of
 from analysis.model.findings import Finding
 from analysis.phrases.reader import HOUSE_READER, Reader
-from analysis.phrases.say import statement_of
 from analysis.phrases.statement import Statement
 from analysis.phrases.units import CHOICES, symbol
 from analysis.publish.report.stage_charts import comparison_charts
@@ -49,7 +48,6 @@ def environment() -> Environment:
     made.filters |= {
         "symbol": symbol,
         "text": text,
-        "statement_of": statement_of,
         "local_minute": local_minute,
         "verdict_word": verdict_word,
         "headline": headline,

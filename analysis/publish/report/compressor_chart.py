@@ -8,7 +8,6 @@ import numpy as np
 from markupsafe import Markup
 
 from analysis.archive.jobs import Stage, StoredPull
-from analysis.archive.setup_record import setup_from_json
 from analysis.archive.store import Store
 from analysis.checks.check import Context
 from analysis.checks.operating_line import OperatingLine, operating_line
@@ -46,7 +45,7 @@ def pulls_on_map(
 
 def _setup(pull: StoredPull, station: Setup) -> Setup | None:
     """What held for the pull, with the map; None where its car had another."""
-    kept = station if pull.setup is None else setup_from_json(pull.setup)
+    kept = station if pull.setup is None else pull.setup
     if kept.car.compressor_map != station.car.compressor_map:
         return None
     return replace(kept, compressor_map=station.compressor_map)

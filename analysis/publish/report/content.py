@@ -21,7 +21,6 @@ from analysis.phrases.statement import Joint, Statement
 from analysis.phrases.units import Units
 from analysis.power.curve import PowerCurve
 from analysis.publish.wording.display import shown
-from analysis.publish.wording.summary import curve_of
 from analysis.stages.compare import compare_runs
 from analysis.stages.comparison import Comparison
 from analysis.stages.curves import WHEEL_POWER
@@ -51,7 +50,7 @@ class StageResult:
     def curves(self) -> list[PowerCurve]:
         """Torque and power of the whole pulls that count."""
         whole = [pull for pull in self.counted if pull.bounds.complete]
-        return [curve for pull in whole if (curve := curve_of(pull)) is not None]
+        return [pull.power for pull in whole if pull.power is not None]
 
     @property
     def peak_kw(self) -> float | None:
@@ -111,8 +110,8 @@ def gain_text(comparison: Comparison, reader: Reader) -> str:
 
 def setups_differ(results: Sequence[StageResult]) -> bool:
     """Not all the pulls that count were judged by the same car and dyno."""
-    setups = [pull.setup or {} for result in results for pull in result.counted]
-    kept = [(setup.get("car"), setup.get("dyno")) for setup in setups]
+    setups = [pull.setup for result in results for pull in result.counted]
+    kept = [None if setup is None else (setup.car, setup.dyno) for setup in setups]
     return any(one != kept[0] for one in kept)
 
 
@@ -209,7 +208,7 @@ class PowerTable:
 
 def power_table(result: StageResult, units: Units) -> PowerTable | None:
     """The stage's table; None where it has no dyno data."""
-    found = [(pull, curve) for pull in result.counted if (curve := curve_of(pull)) is not None]
+    found = [(pull, pull.power) for pull in result.counted if pull.power is not None]
     if not found:
         return None
     unit = shown("kW", units)

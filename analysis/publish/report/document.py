@@ -15,7 +15,7 @@ from analysis.model.findings import Severity
 from analysis.model.pull import PullBounds
 from analysis.model.setup import Setup
 from analysis.phrases.reader import HOUSE_READER, Reader
-from analysis.phrases.say import amount, key_of, say, statement_of, word
+from analysis.phrases.say import amount, key_of, say, word
 from analysis.phrases.statement import Statement
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.content import (
@@ -123,7 +123,6 @@ def _environment(reader: Reader) -> Environment:
     environment.filters["verdict_word"] = partial(verdict_word, language=reader.language)
     environment.filters["local_minute"] = local_minute
     environment.filters["text"] = reader.text
-    environment.filters["statement_of"] = statement_of
     environment.filters["check_title"] = lambda name: reader.text(title_of(name))
     environment.globals["t"] = reader.phrase
     environment.globals["note_word"] = reader.phrase("finding-note")
@@ -134,7 +133,7 @@ def _environment(reader: Reader) -> Environment:
     environment.globals["amount"] = lambda value, unit: reader.number(
         amount_in_units(value, unit, units)
     )
-    environment.globals["readiness"] = lambda stored: reader.text(readiness_statements(stored))
+    environment.globals["readiness"] = lambda seen: reader.text(readiness_statements(seen))
     environment.globals["show"] = lambda house, unit, finer=0: reader.number(
         shown(unit, units).text(house, finer)
     )

@@ -17,7 +17,7 @@ from analysis.phrases.reader import HOUSE_READER
 from analysis.phrases.units import Units
 from analysis.power.curve import PowerCurve
 from analysis.publish.wording.display import amount, local_minute, shown, verdict_word
-from analysis.publish.wording.summary import JudgedJob, curve_of, headline_of
+from analysis.publish.wording.summary import JudgedJob, headline_of
 from analysis.stages.comparison import Comparison
 
 # A shape and a word beside the colour; the graver, the more ink.
@@ -49,9 +49,7 @@ def stored_pulls_table(pulls: Sequence[StoredPull], units: Units | None = None) 
     """A line for each stored pull and, below it, what stands out or why it does not count."""
     lines: list[RenderableType] = [_PULL_HEAD]
     for pull in pulls:
-        lines.append(
-            _pull_line(pull.id, pull.bounds, pull.verdict, curve_of(pull), units or Units())
-        )
+        lines.append(_pull_line(pull.id, pull.bounds, pull.verdict, pull.power, units or Units()))
         said = HOUSE_READER.text(headline_of(pull.findings, pull.verdict))
         lines.append(_below(f"excluded: {pull.excluded}" if pull.excluded else said))
     return Group(*lines)

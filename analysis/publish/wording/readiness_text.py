@@ -1,7 +1,6 @@
 """How ready the car was when a pull began, and what the operator had looked at."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
 
 from analysis.archive.jobs import StoredPull
 from analysis.phrases.reader import Reader
@@ -10,11 +9,10 @@ from analysis.phrases.statement import Joint, Statement
 from analysis.readiness.readiness import Readiness, State
 
 
-def readiness_statements(stored: Mapping[str, Any] | None) -> list[Statement]:
+def readiness_statements(readiness: Readiness | None) -> list[Statement]:
     """Of one pull (StoredPull.readiness), for the calibrator."""
-    if stored is None:
+    if readiness is None:
         return [say("readiness-nobody-looked")]
-    readiness = Readiness.from_json(stored)
     return [*_seen(readiness), *_looked_at(readiness)]
 
 
@@ -26,7 +24,7 @@ def readiness_facts(
     job_list: Job.checklist, which only older jobs have: it stands for the pulls' own list where
     nobody ticked that.
     """
-    known = [Readiness.from_json(pull.readiness) for pull in pulls if pull.readiness]
+    known = [pull.readiness for pull in pulls if pull.readiness is not None]
     lists = [readiness.checklist for readiness in known if readiness.checklist]
     ready = sum(readiness.ready for readiness in known)
     facts = {"readiness-car-ready": _pulls(ready, len(known))}

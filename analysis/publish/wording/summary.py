@@ -11,7 +11,6 @@ from analysis.judging.verdict import job_verdict, stage_verdict
 from analysis.model.findings import Finding, Severity, lack_of
 from analysis.phrases.say import say
 from analysis.phrases.statement import Statement
-from analysis.power.curve import PowerCurve
 
 
 def headline(pull: StoredPull) -> tuple[Statement, ...]:
@@ -63,12 +62,6 @@ def verdict_of_job(
     return job_verdict([stage_verdict(verdicts) for verdicts in counted if verdicts])
 
 
-def curve_of(pull: StoredPull) -> PowerCurve | None:
-    """The torque and power curve, None where the pull has no dyno data."""
-    return None if pull.power is None else PowerCurve.from_json(dict(pull.power))
-
-
 def peak_wheel_power_kw(pull: StoredPull) -> float | None:
     """The highest uncorrected power at the wheel."""
-    curve = curve_of(pull)
-    return None if curve is None else float(curve.wheel_power_kw.max())
+    return None if pull.power is None else float(pull.power.wheel_power_kw.max())
