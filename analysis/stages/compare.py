@@ -11,16 +11,20 @@ from analysis.model.setup import Setup
 from analysis.phrases.say import amount, count, say
 from analysis.phrases.statement import Statement
 from analysis.stages.added_heat import added_heat
-from analysis.stages.comparability import doubts, gear_ratio
+from analysis.stages.comparability import doubts
 from analysis.stages.comparison import Comparison, Overlay
 from analysis.stages.curves import WHEEL_POWER, Run, common_grid, overlaid_names, rows, run_of
 from analysis.stages.gains import Gains, gain_statements, gains_of
+from analysis.stages.left_out import LeftOut, left_out
 from analysis.stages.statistics import simultaneous_half_width
 from decode.quantities import Quantity
 from decode.samples import FloatArray
 
-SAME_GEAR_SHARE: Final = 0.05  # gears are further apart than this, slip is nearer
 SHORTEST_OVERLAP_RPM: Final = 500.0  # below this a curve says nothing
+LEFT_OUT: Final = {
+    LeftOut.INCOMPLETE: "left-out-incomplete",
+    LeftOut.OTHER_GEAR: "left-out-other-gear",
+}
 FEWEST_RUNS: Final = 2  # a side; a single run is inconclusive whatever it shows (SAE J1321)
 
 
@@ -91,30 +95,20 @@ def _compare(before: _Side, after: _Side, further: Sequence[_Side]) -> Compariso
 
 
 def _usable_sides(stages: Sequence[tuple[str, Sequence[Run]]]) -> list[_Side]:
-    """Every stage's complete runs in the gear of the first that has one."""
-    sides: list[_Side] = []
-    gear = None
-    for name, runs in stages:
-        side = _usable(name, runs, gear)
-        sides.append(side)
-        if gear is None and side.runs:
-            gear = gear_ratio(side.runs[0].pull)
-    return sides
-
-
-def _usable(name: str, every: Sequence[Run], gear: float | None) -> _Side:
-    runs: list[Run] = []
-    left_out = []
-    for run in every:
-        ratio = gear_ratio(run.pull)
-        wanted = gear or (gear_ratio(runs[0].pull) if runs else ratio)
-        if not run.pull.bounds.complete:
-            left_out.append(say("left-out-incomplete", pull=count(run.pull.number), stage=name))
-        elif ratio and wanted and abs(ratio / wanted - 1) > SAME_GEAR_SHARE:
-            left_out.append(say("left-out-other-gear", pull=count(run.pull.number), stage=name))
-        else:
-            runs.append(run)
-    return _Side(name, runs, tuple(left_out))
+    """Every stage's runs that count in its mean."""
+    reasons = left_out([[run.pull for run in runs] for _name, runs in stages])
+    return [
+        _Side(
+            name,
+            [run for run, why in zip(runs, whys, strict=True) if why is None],
+            tuple(
+                say(LEFT_OUT[why], pull=count(run.pull.number), stage=name)
+                for run, why in zip(runs, whys, strict=True)
+                if why is not None
+            ),
+        )
+        for (name, runs), whys in zip(stages, reasons, strict=True)
+    ]
 
 
 def _covers(runs: Sequence[Run], grid_rpm: FloatArray) -> bool:

@@ -149,6 +149,33 @@ def test_a_pull_that_does_not_count_is_left_out_of_the_mean_and_it_is_said(tmp_p
     assert "Pull 2 does not count and is left out" in " ".join(overlaid["band_statements"])
 
 
+def test_what_a_comparison_leaves_out_is_left_out_of_the_mean_too(tmp_path: Path) -> None:
+    report = demo_job.report(7, 0)
+    aborted = replace(report.pull, bounds=replace(report.pull.bounds, complete=False))
+    roller = report.pull.samples["roller_speed"]
+    other_gear = replace(
+        report.pull,
+        number=8,
+        samples={
+            **report.pull.samples,
+            "roller_speed": Samples(roller.time_s, roller.value * 1.3),
+        },
+    )
+    with demo_job.fill(tmp_path) as store:
+        for pull in (aborted, other_gear):
+            store.save_pull(1, "session-2", replace(report, pull=pull), demo_job.SETUP)
+        overlaid = overlay(store, [1, 2, 3, 7, 8], OverlayRequest(bands=True))
+        (band,) = bands(overlaid, "power")
+        compared = " ".join(said.text for said in compare_job(store, 1)[0].statements)
+        counted = powers(store, band["x"], (1, 2, 3))
+    np.testing.assert_allclose(band["mean"], counted.mean(axis=0))
+    said = " ".join(overlaid["band_statements"])
+    assert "Pull 7 is incomplete and is left out" in said
+    assert "Pull 8 is in another gear and is left out" in said
+    assert "Pull 7 of baseline is incomplete" in compared
+    assert "Pull 8 of baseline is in another gear" in compared
+
+
 def test_over_time_there_are_no_bands(store: Store) -> None:
     assert overlay(store, PULLS, OverlayRequest(Axis.TIME, bands=True))["bands"] == []
 

@@ -1,23 +1,27 @@
 """What is said beneath the bands of stages: what they are of, and what was left out."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from typing import Final
 
 from analysis.archive.jobs import StoredPull
 from analysis.publish.page.stage_bands import StageBand
+from analysis.stages.left_out import LeftOut
 
-
-def left_out(pull: StoredPull) -> str | None:
-    """Why a pull is no part of its stage's mean, as in a comparison; None where it is."""
-    if pull.excluded is not None:
-        return "does not count"
-    return None if pull.bounds.complete else "is incomplete"
+LEFT_OUT: Final = {
+    LeftOut.EXCLUDED: "does not count",
+    LeftOut.INCOMPLETE: "is incomplete",
+    LeftOut.OTHER_GEAR: "is in another gear",
+}
 
 
 def band_statements(
-    pulls: Sequence[StoredPull], bands: Mapping[str, Sequence[StageBand]]
+    pulls: Sequence[StoredPull],
+    reasons: Sequence[LeftOut | None],
+    bands: Mapping[str, Sequence[StageBand]],
 ) -> list[str]:
-    """Whole sentences, the same for every chart."""
-    return [*_what_they_are(next(filter(None, bands.values()), ())), *_what_is_missing(pulls)]
+    """Whole sentences, the same for every chart. reasons: why each pull is left out, or None."""
+    about = next(filter(None, bands.values()), ())
+    return [*_what_they_are(about), *_what_is_missing(pulls, reasons)]
 
 
 def _what_they_are(bands: Sequence[StageBand]) -> Iterator[str]:
@@ -38,8 +42,9 @@ def _what_they_are(bands: Sequence[StageBand]) -> Iterator[str]:
     )
 
 
-def _what_is_missing(pulls: Sequence[StoredPull]) -> Iterator[str]:
-    for pull in pulls:
-        why = left_out(pull)
+def _what_is_missing(
+    pulls: Sequence[StoredPull], reasons: Sequence[LeftOut | None]
+) -> Iterator[str]:
+    for pull, why in zip(pulls, reasons, strict=True):
         if why is not None:
-            yield f"Pull {pull.number} {why} and is left out of the mean."
+            yield f"Pull {pull.number} {LEFT_OUT[why]} and is left out of the mean."

@@ -1,5 +1,6 @@
 """The overlay: its charts, which the page draws, and what it shows beside them."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,7 +13,7 @@ from analysis.model.setup import LossConvention, Standard
 from analysis.phrases.reader import Reader
 from analysis.phrases.units import HOUSE, Units
 from analysis.power.curve import PowerCurve
-from analysis.publish.page.band_statements import band_statements, left_out
+from analysis.publish.page.band_statements import band_statements
 from analysis.publish.page.conventions import power_under
 from analysis.publish.page.curves import (
     CHART_OF_CHECK,
@@ -26,6 +27,7 @@ from analysis.publish.page.drawing import Drawing
 from analysis.publish.page.overlay_form import CloserLine, Overlay, PickableQuantity, Place
 from analysis.publish.page.stage_bands import StageBand, stage_bands
 from analysis.publish.wording.display import label, shown
+from analysis.stages.left_out import LeftOut, left_out
 from decode.quantities import Quantity
 
 # A finding about one instant still needs some width to be seen and looked at.
@@ -55,7 +57,8 @@ def overlay(store: Store, pull_ids: list[int], request: OverlayRequest) -> Overl
     stage_ids = [pull.stage_id for pull in pulls.stored]
     drawing = Drawing(pull_ids, stage_ids, request.units)
     drawn = pulls.charts(request, request.resampled)
-    bands = _bands(pulls, drawn, request) if request.bands else {}
+    reasons = _left_out(pulls) if request.bands else []
+    bands = _bands(pulls, drawn, reasons, request) if request.bands else {}
     return Overlay(
         axis=request.axis,
         charts=tuple(drawing.chart(chart) for chart in drawn),
@@ -75,7 +78,9 @@ def overlay(store: Store, pull_ids: list[int], request: OverlayRequest) -> Overl
         bands=tuple(
             drawing.band(chart, band) for chart in drawn for band in bands.get(chart.key, ())
         ),
-        band_statements=tuple(band_statements(pulls.stored, bands)) if request.bands else (),
+        band_statements=tuple(band_statements(pulls.stored, reasons, bands))
+        if request.bands
+        else (),
     )
 
 
@@ -121,14 +126,35 @@ def _chosen(store: Store, pull_ids: list[int], request: OverlayRequest) -> _Chos
     return _Chosen(stored, reports, powers)
 
 
+def _left_out(pulls: _Chosen) -> list[LeftOut | None]:
+    """Why each of the pulls is no part of its stage's mean; None where it is."""
+    stages: dict[int, list[int]] = {}
+    for index, pull in enumerate(pulls.stored):
+        if pull.excluded is None:
+            stages.setdefault(pull.stage_id, []).append(index)
+    found: list[LeftOut | None] = [LeftOut.EXCLUDED] * len(pulls.stored)
+    samples = pulls.samples
+    reasons = left_out([[samples[index] for index in indices] for indices in stages.values()])
+    for indices, whys in zip(stages.values(), reasons, strict=True):
+        for index, why in zip(indices, whys, strict=True):
+            found[index] = why
+    return found
+
+
 def _bands(
-    pulls: _Chosen, drawn: list[Chart], request: OverlayRequest
+    pulls: _Chosen,
+    drawn: list[Chart],
+    reasons: Sequence[LeftOut | None],
+    request: OverlayRequest,
 ) -> dict[str, list[StageBand]]:
     """The stages' bands, by the chart's key; over time there are none."""
     if request.axis is not Axis.ENGINE_SPEED:
         return {}
     gridded = drawn if request.resampled else pulls.charts(request, resampled=True)
-    counted = [pull.stage_id if left_out(pull) is None else None for pull in pulls.stored]
+    counted = [
+        pull.stage_id if why is None else None
+        for pull, why in zip(pulls.stored, reasons, strict=True)
+    ]
     return {chart.key: stage_bands(chart, counted) for chart in gridded}
 
 
