@@ -1,6 +1,7 @@
 """Rules every test lives under: no task or thread left over, nothing outside this machine."""
 
 import asyncio
+import fcntl
 import importlib.util
 import ipaddress
 import os
@@ -9,7 +10,7 @@ import socket
 import threading
 import time
 import tomllib
-from collections.abc import AsyncIterator, Iterator
+from collections.abc import AsyncIterator, Generator, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -53,6 +54,17 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Modules with a slow test first: one begun last would keep a single worker busy at the end."""
     slow = {item.path for item in items if item.get_closest_marker("slow")}
     items.sort(key=lambda item: item.path not in slow)
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
+    """No other worker's test runs beside one marked `alone`; its timeout starts after the wait."""
+    alone = item.get_closest_marker("alone") is not None
+    with (REPOSITORY / "pyproject.toml").open() as gate, Path(__file__).open() as machine:
+        fcntl.flock(gate, fcntl.LOCK_EX)  # so that whoever waits to be alone is next
+        fcntl.flock(machine, fcntl.LOCK_EX if alone else fcntl.LOCK_SH)
+        fcntl.flock(gate, fcntl.LOCK_UN)
+        return (yield)
 
 
 @pytest.hookimpl(wrapper=True)

@@ -19,7 +19,7 @@ from capture.recording.reader import read_recording
 from capture.station.station import load_station
 from decode.channel_map import parse_map
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.alone]
 
 
 def test_the_demo_finds_what_the_simulator_put_there(played_demo: PlayedDemo) -> None:

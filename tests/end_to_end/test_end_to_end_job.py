@@ -17,6 +17,7 @@ MOST_TABS = 150  # keys that a person would not press, but far more than any pag
 pytestmark = [
     pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed"),
     pytest.mark.slow,
+    pytest.mark.alone,
 ]
 
 # What stands for a moment is kept by the page itself: on a busy machine a look would come late.
