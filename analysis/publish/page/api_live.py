@@ -22,7 +22,7 @@ live_api: Final = APIRouter(tags=["live"])
 class Ticked(BaseModel):
     """What the operator says of a point of the list."""
 
-    model_config = ConfigDict(extra="forbid")
+    model_config = ConfigDict(extra="forbid", strict=True)
     done: bool
 
 
@@ -35,7 +35,7 @@ def _possible(field: str) -> Any:
 class TypedAir(BaseModel):
     """What the operator read off instruments at the dyno; what is left out stays as it was."""
 
-    model_config = ConfigDict(extra="forbid")
+    model_config = ConfigDict(extra="forbid", strict=True)
     barometric_kpa: float | None = _possible("barometric_kpa")
     temperature_degc: float | None = _possible("temperature_degc")
     relative_humidity_percent: float | None = _possible("relative_humidity_percent")
