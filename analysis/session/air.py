@@ -34,8 +34,13 @@ TYPED: Final = "typed by the operator"
 STATION_FILE: Final = "the station file"
 
 
+def with_readings(air: Air, readings: Mapping[str, float]) -> Air:
+    """The air with what was read, by the names of its fields, in place of what it had there."""
+    return replace(air, **dict[str, Any](readings))
+
+
 class SessionAir:
-    """Fed with every batch, so hear() does as little as can be."""
+    """Fed with every batch, so feed() does as little as can be."""
 
     def __init__(self, channels: Mapping[str, Channel], given: Air) -> None:
         """given: of the station file."""
@@ -65,13 +70,13 @@ class SessionAir:
 
     def type(self, said: Mapping[str, float]) -> None:
         """What the operator read off: fields of Air by their names; the rest stays."""
-        self._given = replace(self._given, **dict[str, Any](said))
+        self._given = with_readings(self._given, said)
         self._origin |= dict.fromkeys(said, TYPED)
 
     def at(self, now_s: float) -> Air:
         """The air now, its origin in words. A channel is believed before people, the first of the
         map before the others."""
-        values: dict[str, Any] = {
+        values: dict[str, float] = {
             field: value for field in WORDS if (value := getattr(self._given, field)) is not None
         }
         origin = {field: self._origin[field] for field in values}
@@ -81,7 +86,7 @@ class SessionAir:
                 field = FIELD_OF[channel.quantity]
                 values[field] = value
                 origin[field] = f"measured by {channel.source}"
-        return replace(self._given, **values, origin=_in_words(origin))
+        return replace(with_readings(self._given, values), origin=_in_words(origin))
 
     def _last(self, name: str, now_s: float) -> float | None:
         """What the channel had said last by then; None where it has been silent for long."""

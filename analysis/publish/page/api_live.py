@@ -3,7 +3,6 @@
 Routes are coroutines: the live view belongs to the event loop.
 """
 
-from dataclasses import replace
 from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, HTTPException
@@ -14,6 +13,7 @@ from analysis.model.setup import POSSIBLE_AIR
 from analysis.power.air import not_of_this_station
 from analysis.publish.messages.live_page import NowMessage
 from analysis.publish.page.route_parts import BayParam, ReaderParam
+from analysis.session.air import with_readings
 from decode.operator_records import AirRead, AlertAcknowledged, PointTicked
 
 live_api: Final = APIRouter(tags=["live"])
@@ -86,7 +86,7 @@ async def tick_point(bay: BayParam, point: Annotated[int, InPath(ge=0)], ticked:
 async def read_air(bay: BayParam, reader: ReaderParam, typed: TypedAir) -> None:
     """Tell the air of the bay from now on; a channel that reads it is believed before."""
     reading = AirRead.model_validate(typed.model_dump())
-    doubt = not_of_this_station(replace(bay.setup.air, **dict[str, Any](reading.readings)))
+    doubt = not_of_this_station(with_readings(bay.setup.air, reading.readings))
     if doubt is not None:
         raise HTTPException(409, reader.text(doubt))
     bay.record(reading)
