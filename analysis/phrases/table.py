@@ -43,13 +43,6 @@ def sentence(statement: Statement, units: Units = HOUSE, language: Language = EN
     return phrase(statement.key, _variables(statement, units, language), language)
 
 
-def text(
-    statements: Sequence[Statement], units: Units = HOUSE, language: Language = ENGLISH
-) -> str:
-    """Several statements one after the other."""
-    return " ".join(sentence(each, units, language) for each in statements)
-
-
 def phrase(key: str, variables: Variables, language: Language = ENGLISH) -> str:
     """The phrase of a key with its variables in place.
 

@@ -13,8 +13,9 @@ from analysis.model.findings import Finding
 from analysis.model.limits import Limits
 from analysis.model.pull import Pull
 from analysis.model.setup import Car, Setup
+from analysis.phrases.reader import Reader
 from analysis.phrases.say import key_of
-from analysis.phrases.table import LANGUAGES, Language, has_phrase, text
+from analysis.phrases.table import LANGUAGES, Language, has_phrase
 from analysis.phrases.units import HOUSE, Units
 from decode.quantities import Quantity
 
@@ -38,7 +39,7 @@ def test_a_hot_engine_in_german_and_in_fahrenheit() -> None:
     hot = finding(
         engine_pull({"coolant": steady(120.0)}), "engine_temperatures", "engine-temperatures-hot"
     )
-    said = text(hot.statements[:2], Units(temperature="degF"), "de")
+    said = Reader(Units(temperature="degF"), "de").text(hot.statements[:2])
     assert said.startswith("Kühlmittel bis 248 °F heiß, zwischen ")
     assert said.endswith("die Grenze liegt bei 226 °F. Ab 239 °F anhalten.")
 
@@ -46,11 +47,11 @@ def test_a_hot_engine_in_german_and_in_fahrenheit() -> None:
 def test_a_cause_in_german_has_its_evidence_and_what_settles_it() -> None:
     droop = engine_pull({"rail": lambda t, rpm: HEALTHY["rail"][1](t, rpm) * 0.8})
     rail = finding(droop, "fuel_supply", "fuel-drooped")
-    assert "Deutet hin auf: eine schwache Hochdruck-Kraftstoffpumpe" in text(
-        rail.statements, HOUSE, "de"
+    assert "Deutet hin auf: eine schwache Hochdruck-Kraftstoffpumpe" in Reader(HOUSE, "de").text(
+        rail.statements
     )
     assert rail.settled_by is not None
-    assert text([rail.settled_by], HOUSE, "de").startswith("Mit aufgezeichnetem Niederdruck")
+    assert Reader(HOUSE, "de").text(rail.settled_by).startswith("Mit aufgezeichnetem Niederdruck")
 
 
 def test_a_difference_of_pressures_is_no_pressure() -> None:
@@ -67,7 +68,7 @@ def test_a_difference_of_pressures_is_no_pressure() -> None:
 def test_what_was_judged_is_said_in_german_too() -> None:
     without = tuple(name for name in HEALTHY if name.startswith("retard_"))
     lack = finding(engine_pull(without=without), "coverage", "coverage-lacking")
-    said = text(lack.statements, HOUSE, "de")
+    said = Reader(HOUSE, "de").text(lack.statements)
     assert "Klopfen wurde nicht beurteilt (Zündwinkelrücknahme aufzeichnen)" in said
     assert "Beurteilt und in Ordnung: Drosselklappe, " in said
 
@@ -80,7 +81,7 @@ def test_what_a_check_needs_names_quantities_and_channels_that_were_left_out() -
         "Not judged: needs boost_pressure or manifold_pressure and boost_target "
         "(baro, map cannot be trusted here)."
     )
-    assert text(noted.statements, HOUSE, "de") == (
+    assert Reader(HOUSE, "de").text(noted.statements) == (
         "Nicht beurteilt. Dafür nötig: Ladedruck oder Saugrohrdruck und Ladedruck-Sollwert. "
         "Hier nicht zu trauen: baro, map."
     )
