@@ -5,6 +5,7 @@ from statistics import median
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from decode.samples import FloatArray
 
@@ -15,6 +16,11 @@ SILENT_PERIODS: Final = 5.0
 def period_s(time_s: FloatArray | Sequence[float]) -> float:
     """The median time between samples; 0 where there are fewer than two. time_s: ascending."""
     return median(np.diff(time_s).tolist()) if len(time_s) > 1 else 0.0
+
+
+def silences(time_s: FloatArray) -> NDArray[np.intp]:
+    """The samples after which nothing comes for SILENT_PERIODS. time_s: ascending."""
+    return np.flatnonzero(np.diff(time_s) > SILENT_PERIODS * period_s(time_s))
 
 
 class Cadence:

@@ -23,7 +23,7 @@ from analysis.checks.coverage import lacking
 from analysis.checks.needs import not_judged
 from analysis.model.findings import Cause, Finding
 from analysis.model.limits import Limit, Limits
-from analysis.model.pull import Pull
+from analysis.model.pull import Pull, as_read
 from analysis.model.setup import Ignition
 from analysis.phrases.say import say
 from decode.quantities import Quantity
@@ -98,10 +98,12 @@ def without(pull: Pull, names: frozenset[str]) -> Pull:
 def run_checks(pull: Pull, limits: Limits, context: Context) -> tuple[Finding, ...]:
     """Every check over one pull, its findings with their causes; most telling first.
 
+    Values that are only written again are no readings: every check sees what was read anew.
     Data goes first: no other check judges by a channel that cannot be trusted, nor with clocks that
     are apart, or slip would hide behind the offset. Last, what keeps a pull without a fault from
     being called healthy.
     """
+    pull = as_read(pull)
     data, together = data_quality.judge_data(pull, limits, context)
     distrusted = frozenset(name for o in data for name in o.distrust)
     sound = without(together, distrusted)

@@ -18,7 +18,8 @@ from decode.samples import Channel
 class Context:
     """What a check may look at beside the pull itself.
 
-    earlier: the pulls of the same stage before this one, oldest first (heat soak, patterns).
+    earlier: the pulls of the same stage before this one, oldest first (heat soak, patterns), with
+    what was read anew alone (as_read).
     channels: every channel of the map, also those that the pull has nothing of.
     """
 

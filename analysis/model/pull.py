@@ -1,7 +1,7 @@
 """One pull: its place in the session and every channel around it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Final
 
@@ -9,6 +9,7 @@ import numpy as np
 
 from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
+from decode.readings import readings_of_columns
 from decode.samples import Channel, FloatArray, Samples
 
 BEFORE_S: Final = 3.0  # channels are kept from this long before the sweep ...
@@ -130,3 +131,12 @@ def finite(samples: Samples) -> Samples:
     """Without the samples whose value is not available."""
     known = np.isfinite(samples.value)
     return samples if known.all() else Samples(samples.time_s[known], samples.value[known])
+
+
+def as_read(pull: Pull) -> Pull:
+    """The pull with the samples that were read anew: a held value, written again and again, is one
+    reading. The same pull where nothing is held."""
+    known = {name: finite(samples) for name, samples in pull.samples.items()}
+    read = readings_of_columns(known)
+    held = {name: samples for name, samples in read.items() if len(samples) < len(known[name])}
+    return replace(pull, samples={**pull.samples, **held}) if held else pull

@@ -12,7 +12,7 @@ from analysis.clocks.clock_alignment import ClockTrack, align
 from analysis.clocks.clock_offset import WIDEST_S
 from analysis.model.events import Alert, Phase, PullEnded, PullStarted, SegmenterEvent
 from analysis.model.limits import Limits
-from analysis.model.pull import AFTER_S, BEFORE_S, Pull, PullBounds, Refused
+from analysis.model.pull import AFTER_S, BEFORE_S, Pull, PullBounds, Refused, as_read
 from analysis.model.setup import Air, Setup
 from analysis.segmenting.segmenter import Segmenter
 from analysis.session.air import SessionAir
@@ -126,7 +126,7 @@ class SessionAnalysis:
         pull = self._cut(self._pull_count, ended.bounds)
         setup = replace(self._setup, air=self._air.at(ended.bounds.end_s))
         context = Context(setup, tuple(self._earlier), self._channels)
-        self._earlier = [*self._earlier, pull][-EARLIER_PULLS:]
+        self._earlier = [*self._earlier, as_read(pull)][-EARLIER_PULLS:]
         return ClosedPull(pull, context, ended.announced_s)
 
     def _cut(self, number: int, bounds: PullBounds) -> Pull:

@@ -65,3 +65,17 @@ def test_a_channel_of_nonsense(name: str, value: float) -> None:
     pull = engine_pull()
     nonsense = Samples(pull.samples[name].time_s, np.full(len(pull.samples[name]), value))
     assert words_of(replace(pull, samples={**pull.samples, name: nonsense}))
+
+
+@pytest.mark.parametrize("rate_hz", [1.0, 2.0])
+def test_a_slow_log_written_often_is_judged_as_the_slow_log(rate_hz: float) -> None:
+    slow = engine_pull(sweep=Sweep(rate_hz=rate_hz))
+    written = {}
+    for name, samples in slow.samples.items():
+        time_s = np.arange(samples.time_s[0], samples.time_s[-1] + 0.01, 0.1 / rate_hz)
+        index = np.searchsorted(samples.time_s, time_s + 1e-6, side="right") - 1
+        written[name] = Samples(time_s, samples.value[index])
+    kept, true = words_of(replace(slow, samples=written)), words_of(slow)
+    too_few = "Too few samples to judge by: engine_speed"  # and so on, one more or less
+    assert [w for w in kept if too_few not in w] == [w for w in true if too_few not in w]
+    assert sum(too_few in w for w in kept) == sum(too_few in w for w in true)
