@@ -18,6 +18,7 @@ from analysis.checks.throttle import throttle_open
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
+from analysis.model.shared_limits import OVER_BOOST, OVER_BOOST_STOP
 from analysis.phrases.say import amount, rpm, say
 from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
@@ -25,11 +26,7 @@ from decode.samples import FloatArray, Samples
 
 LOW = Limit("boost.low", 10.0, "kPa", COMMON_PRACTICE, "boost may stay this far below its target")
 LOW_FOR = Limit("boost.low_for", 0.3, "s", COMMON_PRACTICE, "for at most this long")
-HIGH = Limit("boost.high", 10.0, "%", COMMON_PRACTICE, "overshoot in per cent of the gauge target")
 HIGH_FOR = Limit("boost.high_for", 0.15, "s", COMMON_PRACTICE, "for at most this long")
-HIGH_STOP = Limit(
-    "boost.high_stop", 25.0, "%", COMMON_PRACTICE, "overshoot at which the pull must stop"
-)
 SWING = Limit(
     "boost.swing",
     7.0,
@@ -178,7 +175,7 @@ def _short(pull: Pull, track: Tracking, limits: Limits) -> Observation:
 
 
 def _over(pull: Pull, track: Tracking, limits: Limits, max_boost_kpa: float | None) -> Observation:
-    limit, stop = limits[HIGH.name], limits[HIGH_STOP.name]
+    limit, stop = limits[OVER_BOOST.name], limits[OVER_BOOST_STOP.name]
     percent = 100 * track.error_kpa / track.target_kpa
     percent = np.where(track.error_kpa >= HIGH_AT_LEAST_KPA, percent, 0.0)
     percent = smoothed(Samples(track.time_s, percent), 0.1).value
@@ -257,7 +254,7 @@ def _wastegate(pull: Pull, track: Tracking, limits: Limits) -> list[Observation]
         return []
     command = at(duty, track.time_s)
     low = track.spooled & (track.error_kpa < -limits[LOW.name].value)
-    high = 100 * track.error_kpa > limits[HIGH.name].value * track.target_kpa
+    high = 100 * track.error_kpa > limits[OVER_BOOST.name].value * track.target_kpa
     shut = float(np.mean(command[low] >= limits[DUTY_HIGH.name].value)) if low.any() else 0.0
     at_stop = longest(stretches(track.time_s, high & (command <= limits[DUTY_LOW.name].value)))
     open_s = 0.0 if at_stop is None else at_stop.duration_s
@@ -319,7 +316,17 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 CHECK: Final = Check(
     name="boost",
     needs=((Quantity.BOOST_TARGET,), (Quantity.BOOST_PRESSURE, Quantity.MANIFOLD_PRESSURE)),
-    limits=(LOW, LOW_FOR, HIGH, HIGH_FOR, HIGH_STOP, SWING, SPOOLED, DUTY_HIGH, DUTY_LOW),
+    limits=(
+        LOW,
+        LOW_FOR,
+        OVER_BOOST,
+        HIGH_FOR,
+        OVER_BOOST_STOP,
+        SWING,
+        SPOOLED,
+        DUTY_HIGH,
+        DUTY_LOW,
+    ),
     judge=judge,
     boosted_only=True,
 )

@@ -4,7 +4,7 @@ A cold engine is no fault but no engine to judge either: its timing and friction
 warm one, so a pull started cold gets a note.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -15,59 +15,35 @@ from analysis.checks.check import Check, Context, healthy, note, stated
 from analysis.checks.stretches import at, place, smoothed, stretches
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.oil_pressure import has_plain_bearings, least_oil_pressure_kpa
 from analysis.model.pull import Pull
-from analysis.model.setup import Ignition
+from analysis.model.setup import Car, Ignition
+from analysis.model.shared_limits import (
+    COOLANT,
+    COOLANT_STOP,
+    DIESEL_EXHAUST,
+    DIESEL_EXHAUST_STOP,
+    EXHAUST,
+    EXHAUST_STOP,
+    OIL,
+    OIL_PRESSURE_ABOVE,
+    OIL_PRESSURE_ENOUGH,
+    OIL_PRESSURE_LOST,
+    OIL_PRESSURE_SLOPE,
+    OIL_STOP,
+)
 from analysis.phrases.say import amount, say
 from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
 from decode.samples import Samples
 
-COOLANT = Limit(
-    "engine_temperatures.coolant", 108.0, "degC", COMMON_PRACTICE, "normal is 80 to 105 degC"
-)
-COOLANT_STOP = Limit(
-    "engine_temperatures.coolant_stop", 115.0, "degC", COMMON_PRACTICE, "let it cool: stop"
-)
-OIL = Limit("engine_temperatures.oil", 130.0, "degC", COMMON_PRACTICE, "hot oil")
-OIL_STOP = Limit(
-    "engine_temperatures.oil_stop", 140.0, "degC", COMMON_PRACTICE, "oil film at risk: stop"
-)
-EXHAUST = Limit(
-    "engine_temperatures.exhaust",
-    990.0,
-    "degC",
-    "manufacturer training text: closed-loop set point 980 degC, sustained 950 to 1,000 degC",
-    "exhaust gas before the turbine of a spark-ignition engine",
-)
-EXHAUST_STOP = Limit(
-    "engine_temperatures.exhaust_stop",
-    1_050.0,
-    "degC",
-    "turbo maker's text: full load at lambda 0.9 to 1.0 reaches about 1,050 degC",
-    "turbine and valves at risk: stop",
-)
-DIESEL_EXHAUST = Limit(
-    "engine_temperatures.diesel_exhaust",
-    800.0,
-    "degC",
-    COMMON_PRACTICE,
-    "exhaust gas before the turbine of a compression-ignition engine",
-)
-OIL_PRESSURE = Limit(
-    "engine_temperatures.oil_pressure",
-    35.0,
-    "kPa per 1000 rpm",
-    COMMON_PRACTICE,
-    "less is too little for the bearings",
-)
 COLD = Limit(
     "engine_temperatures.cold", 70.0, "degC", COMMON_PRACTICE, "coolant before a pull worth judging"
 )
 SENSOR_K: Final = 2.0
 EXHAUST_SENSOR_K: Final = 12.0  # a class 2 thermocouple type K at 1,000 degC is good for 7.5 K
-OIL_PRESSURE_SPREAD: Final = 4.0  # kPa per 1,000 rpm. Chosen, no published source
+OIL_PRESSURE_SPREAD_KPA: Final = 10.0  # Chosen, no published source
 SMOOTH_S: Final = 0.3  # none of these changes faster; noise does
-OIL_ABOVE_RPM: Final = 2_000.0  # at idle the figure per 1,000 rpm means little
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +53,7 @@ class Hot:
     quantity: Quantity
     symptom: Symptom
     limit: Limit
-    stop: Limit | None
+    stop: Limit
     fluid: str
     spread_k: float
 
@@ -98,7 +74,7 @@ def _temperatures(ignition: Ignition) -> tuple[Hot, ...]:
             Quantity.EXHAUST_GAS_TEMPERATURE,
             Symptom.EXHAUST_HOT,
             DIESEL_EXHAUST if diesel else EXHAUST,
-            None if diesel else EXHAUST_STOP,
+            DIESEL_EXHAUST_STOP if diesel else EXHAUST_STOP,
             "fluid-exhaust",
             EXHAUST_SENSOR_K,
         ),
@@ -128,39 +104,44 @@ def _hot(pull: Pull, hot: Hot, limits: Limits) -> Seen:
         limit=amount(limit.value, "degC"),
     )
     severity, further = Severity.LOOK_CLOSER, []
-    if hot.stop is not None and top >= (stop := limits[hot.stop.name]).value:
+    if top >= (stop := limits[hot.stop.name]).value:
         severity = Severity.STOP
         further = [say("engine-temperatures-stop", limit=amount(stop.value, "degC"))]
     finding = beyond(limit, severity, (statement, *further), top, where)
     return [Observation(hot.symptom, present, finding)], None
 
 
-def _oil_pressure(pull: Pull, limits: Limits) -> Seen:
+def _oil_pressure(pull: Pull, limits: Limits, car: Car) -> Seen:
     pressure = pull.first(Quantity.OIL_PRESSURE)
     if pressure is None or len(inside := smoothed(pull.sweep(pressure), SMOOTH_S)) < 2:
         return [], None
-    speed, limit = pull.engine_speed_at(inside.time_s), limits[OIL_PRESSURE.name]
-    fast = speed >= OIL_ABOVE_RPM
+    speed = pull.engine_speed_at(inside.time_s)
+    fast = speed >= limits[OIL_PRESSURE_ABOVE.name].value
     if not fast.any():
         return [], None
-    share = np.where(fast, inside.value / speed * 1000, np.inf)
-    worst = int(share.argmin())
-    least, value = float(share[worst]), float(inside.value[worst])
-    present = sureness(limit.value - least, 0.0, OIL_PRESSURE_SPREAD)
+    plain = has_plain_bearings(car)
+    least = least_oil_pressure_kpa(speed, limits, plain)
+    spare = np.where(fast, inside.value - least, np.inf)
+    worst = int(spare.argmin())
+    present = sureness(-float(spare[worst]), 0.0, OIL_PRESSURE_SPREAD_KPA)
     if present < EVEN:
         lowest = amount(inside.value[fast].min(), "kPa")
         well = say("engine-temperatures-oil-pressure-well", pressure=lowest)
         return [Observation(Symptom.OIL_PRESSURE_LOW, present)], well
-    found = stretches(inside.time_s, share <= limit.value)
+    found = stretches(inside.time_s, spare <= 0.0)
     where = place(pull, found[0].start_s, found[-1].end_s)
+    value = float(inside.value[worst])
     statement = say(
         "engine-temperatures-oil-pressure-low",
         pressure=amount(value, "kPa"),
         where=place_phrase(where),
-        share=amount(least, "kPa"),
-        limit=amount(limit.value, "kPa"),
+        limit=amount(float(least[worst]), "kPa"),
     )
-    finding = beyond(limit, Severity.STOP, statement, least, where)
+    limit = replace(
+        limits[(OIL_PRESSURE_ENOUGH if plain else OIL_PRESSURE_LOST).name],
+        value=round(float(least[worst]), 1),
+    )
+    finding = beyond(limit, Severity.STOP, statement, value, where)
     return [Observation(Symptom.OIL_PRESSURE_LOW, present, finding)], None
 
 
@@ -180,7 +161,7 @@ def _cold(pull: Pull, limits: Limits) -> list[Observation]:
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Each temperature against its limit, oil pressure by speed, and warm enough to begin."""
     looks = [_hot(pull, hot, limits) for hot in _temperatures(context.setup.car.ignition)]
-    looks.append(_oil_pressure(pull, limits))
+    looks.append(_oil_pressure(pull, limits, context.setup.car))
     seen = [o for observations, _ in looks for o in observations]
     well = tuple(good for _, good in looks if good is not None)
     if not seen:
@@ -208,7 +189,11 @@ CHECK: Final = Check(
         EXHAUST,
         EXHAUST_STOP,
         DIESEL_EXHAUST,
-        OIL_PRESSURE,
+        DIESEL_EXHAUST_STOP,
+        OIL_PRESSURE_SLOPE,
+        OIL_PRESSURE_ENOUGH,
+        OIL_PRESSURE_LOST,
+        OIL_PRESSURE_ABOVE,
         COLD,
     ),
     judge=judge,

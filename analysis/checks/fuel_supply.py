@@ -16,24 +16,12 @@ from analysis.checks.stretches import at, place, smoothed, stretches
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
+from analysis.model.shared_limits import DROOP_STOP, LOW_PRESSURE_DROOP, RAIL_DROOP
 from analysis.phrases.say import amount, say
 from decode.quantities import TARGET_OF, Quantity
 from decode.samples import FloatArray, Samples
 
-LOW_DROOP = Limit(
-    "fuel_supply.low_droop", 7.0, "%", COMMON_PRACTICE, "low-side pressure below its target"
-)
-HIGH_DROOP = Limit(
-    "fuel_supply.high_droop", 7.0, "%", COMMON_PRACTICE, "rail pressure below its target"
-)
 DROOP_FOR = Limit("fuel_supply.droop_for", 0.3, "s", COMMON_PRACTICE, "for at least this long")
-DROOP_STOP = Limit(
-    "fuel_supply.droop_stop",
-    25.0,
-    "%",
-    "flow goes with the root of pressure: 13 % less fuel; threshold: " + COMMON_PRACTICE,
-    "the engine is about to run lean: stop",
-)
 DUTY = Limit("fuel_supply.injector_duty", 90.0, "%", COMMON_PRACTICE, "no time left to inject more")
 DUTY_FOR = Limit("fuel_supply.injector_duty_for", 0.3, "s", COMMON_PRACTICE, "for this long")
 VOLTAGE = Limit(
@@ -62,13 +50,13 @@ SIDES: Final = (
     Side(
         Quantity.FUEL_PRESSURE_LOW,
         Symptom.LOW_PRESSURE_DROOPS,
-        LOW_DROOP,
+        LOW_PRESSURE_DROOP,
         "fuel-side-low",
     ),
     Side(
         Quantity.FUEL_PRESSURE_HIGH,
         Symptom.HIGH_PRESSURE_DROOPS,
-        HIGH_DROOP,
+        RAIL_DROOP,
         "fuel-side-rail",
     ),
 )
@@ -206,6 +194,6 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 CHECK: Final = Check(
     name="fuel_supply",
     needs=((Quantity.FUEL_PRESSURE_LOW, Quantity.FUEL_PRESSURE_HIGH, Quantity.INJECTOR_DUTY),),
-    limits=(LOW_DROOP, HIGH_DROOP, DROOP_FOR, DROOP_STOP, DUTY, DUTY_FOR, VOLTAGE),
+    limits=(LOW_PRESSURE_DROOP, RAIL_DROOP, DROOP_FOR, DROOP_STOP, DUTY, DUTY_FOR, VOLTAGE),
     judge=judge,
 )

@@ -21,6 +21,12 @@ from analysis.model.findings import Severity, Where
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
 from analysis.model.setup import Ignition
+from analysis.model.shared_limits import (
+    KNOCK_FOR,
+    KNOCK_STOP,
+    KNOCK_SUSTAINED,
+    KNOCK_SUSTAINED_STOP,
+)
 from analysis.phrases.say import amount, count, rpm, say
 from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
@@ -57,14 +63,6 @@ FROM_HEAT = Limit(
     "deg",
     COMMON_PRACTICE,
     "mean retard that hot charge air explains; below it is noted only",
-)
-STOP = Limit(
-    "ignition.knock_stop",
-    10.0,
-    "deg",
-    "service descriptions of production knock control (authority 12 to 13.5 deg); threshold: "
-    + COMMON_PRACTICE,
-    "knock control is running out of authority: stop",
 )
 HEAT = Limit(
     "ignition.heat_per_degree", 7.0, "K", "SAE 960497", "charge air this much hotter costs 1 deg"
@@ -166,7 +164,7 @@ def _place_above(pull: Pull, time_s: FloatArray, values: FloatArray, level: floa
 
 
 def _severity(peak: float, limits: Limits) -> Severity:
-    return Severity.STOP if peak >= limits[STOP.name].value else Severity.LOOK_CLOSER
+    return Severity.STOP if peak >= limits[KNOCK_STOP.name].value else Severity.LOOK_CLOSER
 
 
 def _one_cylinder(pull: Pull, retard: Retard, limits: Limits) -> Observation:
@@ -348,6 +346,19 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 CHECK: Final = Check(
     name="ignition",
     needs=((Quantity.KNOCK_RETARD, Quantity.MISFIRE_COUNT),),
-    limits=(EVENT, SINGLE, REPEATS, COMMON, FROM_HEAT, STOP, HEAT, BELOW_TARGET, MISFIRES),
+    limits=(
+        EVENT,
+        SINGLE,
+        REPEATS,
+        KNOCK_SUSTAINED,
+        KNOCK_SUSTAINED_STOP,
+        KNOCK_FOR,
+        KNOCK_STOP,
+        COMMON,
+        FROM_HEAT,
+        HEAT,
+        BELOW_TARGET,
+        MISFIRES,
+    ),
     judge=judge,
 )

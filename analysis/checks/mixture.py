@@ -19,15 +19,18 @@ from analysis.model.findings import Severity, Where
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
 from analysis.model.setup import Ignition
+from analysis.model.shared_limits import (
+    LEAN,
+    LEAN_NO_TARGET,
+    LEAN_NO_TARGET_STOP,
+    LEAN_STOP,
+    UNDER_BOOST,
+)
 from analysis.phrases.say import amount, as_given, say
 from analysis.phrases.statement import Amount, Statement
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
-LEAN = Limit("mixture.lean", 0.04, "1", COMMON_PRACTICE, "lambda above its target under load")
-LEAN_STOP = Limit(
-    "mixture.lean_stop", 0.10, "1", COMMON_PRACTICE, "lambda above its target under boost: stop"
-)
 LEAN_FOR = Limit("mixture.lean_for", 0.3, "s", COMMON_PRACTICE, "for at least this long")
 RICH = Limit("mixture.rich", 0.08, "1", COMMON_PRACTICE, "lambda below its target under load")
 UNKNOWN_TARGET = Limit(
@@ -42,7 +45,6 @@ TRIM = Limit("mixture.trim", 12.0, "%", COMMON_PRACTICE, "fuel the trims had to 
 LAMBDA_SPREAD: Final = 0.01  # a wideband controller's accuracy near lambda 0.9
 RICH_SPREAD: Final = 2 * LAMBDA_SPREAD  # less accurate the richer. Chosen, no published source
 TRIM_SPREAD: Final = 2.0  # per cent: trims settle no closer. Chosen, no published source
-UNDER_BOOST_KPA: Final = 30.0
 SMOOTH_S: Final = 0.15  # over control's own swing from rich to lean
 SETTLE_S: Final = 0.4  # gas travel and the sensor's own lag after the throttle opens
 
@@ -73,7 +75,7 @@ def _lean(
     value, where = float(lean.value[index]), place(pull, found[0].start_s, found[-1].end_s)
     boost = gauge_boost(pull, context.setup)
     pressed = 0.0 if boost is None else float(at(boost, lean.time_s[index : index + 1])[0])
-    boosted = pressed > UNDER_BOOST_KPA
+    boosted = pressed > limits[UNDER_BOOST.name].value
     lambda_ = float(measured[index])
     stop = boosted and value > limits[LEAN_STOP.name].value
     severity = Severity.STOP if stop else Severity.LOOK_CLOSER
@@ -205,6 +207,16 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 CHECK: Final = Check(
     name="mixture",
     needs=((Quantity.LAMBDA,),),
-    limits=(LEAN, LEAN_STOP, LEAN_FOR, RICH, UNKNOWN_TARGET, TRIM),
+    limits=(
+        LEAN,
+        LEAN_STOP,
+        LEAN_NO_TARGET,
+        LEAN_NO_TARGET_STOP,
+        LEAN_FOR,
+        UNDER_BOOST,
+        RICH,
+        UNKNOWN_TARGET,
+        TRIM,
+    ),
     judge=judge,
 )

@@ -2,9 +2,22 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from typing import Final
 
 COMMON_PRACTICE: Final = "common practice, no published source"
+
+
+class Engines(StrEnum):
+    """The kind of engine that a limit belongs to."""
+
+    ANY = "any"
+    SPARK = "spark ignition"
+    COMPRESSION = "compression ignition"
+    BOOSTED = "boosted"
+    BOOSTED_SPARK = "boosted, spark ignition"
+    CAR = "of a car"
+    OTHER_THAN_CAR = "of a motorcycle, or unknown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +29,7 @@ class Limit:
     unit: str
     origin: str
     meaning: str  # one sentence: what happens beyond it
+    engines: Engines = Engines.ANY
 
 
 @dataclass(frozen=True, slots=True)

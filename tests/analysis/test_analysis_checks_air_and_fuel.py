@@ -10,7 +10,7 @@ from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
 from analysis.model.findings import Cause, Finding, Severity
 from analysis.model.limits import Limits
-from analysis.model.setup import Car, Setup
+from analysis.model.setup import Car, Ignition, Setup
 from decode.samples import FloatArray
 
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
@@ -170,3 +170,28 @@ def test_naturally_aspirated_is_not_judged_by_boost() -> None:
     words = {f.check: f.text for f in findings if f.check in ("boost", "turbo")}
     assert set(words.values()) == {"Not judged: nothing says that the engine is boosted."}
     assert set(words) == {"boost", "turbo"}
+
+
+@pytest.mark.parametrize(
+    ("pressure_kpa", "severity"), [(60.0, Severity.HEALTHY), (15.0, Severity.STOP)]
+)
+def test_of_an_engine_that_nobody_calls_a_cars_only_lost_oil_pressure_stops(
+    pressure_kpa: float, severity: Severity
+) -> None:
+    """A motorcycle whose crankshaft runs in rolling bearings lives with 60 kPa at 12,000 rpm."""
+    pull = engine_pull(
+        {"oil_pressure": steady(pressure_kpa)},
+        without=("boost", "boost_target", "wastegate"),
+        sweep=Sweep(start_rpm=4000.0, end_rpm=12000.0),
+    )
+    findings = run_checks(pull, LIMITS, Context(setup=Setup(car=Car(cylinders=1))))
+    assert {f.severity for f in findings if f.check == "engine_temperatures"} == {severity}
+
+
+def test_a_diesels_exhaust_gas_has_its_stop() -> None:
+    diesel = Context(setup=Setup(car=Car(ignition=Ignition.COMPRESSION, boosted=True)))
+    for hot_degc, severity in ((830.0, Severity.LOOK_CLOSER), (870.0, Severity.STOP)):
+        rising = by_rpm((1500, 600), (6500, hot_degc))
+        findings = run_checks(engine_pull({"exhaust": rising}), LIMITS, diesel)
+        told = [f for f in findings if f.check == "engine_temperatures"]
+        assert [f.severity for f in told] == [severity]

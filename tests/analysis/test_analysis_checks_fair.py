@@ -199,7 +199,7 @@ def test_limits_that_the_user_turned_round_do_not_break_the_check() -> None:
 
 
 def test_oil_pressure_at_exactly_its_limit() -> None:
-    """60 kPa at 2,000 rpm and more above: the least share is 30 to the last bit."""
+    """60 kPa at 2,000 rpm, where 30 for each 1,000 rpm are wanted, and more above."""
     limits = Limits.of(DEFAULT_LIMITS, {"engine_temperatures.oil_pressure": 30.0}, "limits file")
     pull = engine_pull(
         {"oil_pressure": lambda t, rpm: np.where(rpm > 2000, 300.0, 60.0)},
@@ -207,7 +207,7 @@ def test_oil_pressure_at_exactly_its_limit() -> None:
         rates_hz={"oil_pressure": 4.0},
     )
     (first, *_) = judged(pull, TURBO, "engine_temperatures", limits)
-    assert (first.severity, first.value) == (Severity.STOP, 30.0)
+    assert (first.severity, first.value) == (Severity.STOP, 60.0)
 
 
 def test_what_is_not_available_hides_no_knock_before_a_closure() -> None:

@@ -11,6 +11,7 @@ from analysis import checks
 from analysis.checks import CHECKS, DEFAULT_LIMITS, run_checks
 from analysis.checks.boost import tracking, undisturbed
 from analysis.checks.check import Check, Context, title_of
+from analysis.model import oil_pressure, shared_limits
 from analysis.model.findings import COVERAGE, Severity
 from analysis.model.limits import Limits
 from analysis.model.setup import Air, Car, Setup
@@ -19,7 +20,11 @@ from decode.quantities import Quantity
 from decode.samples import FloatArray
 
 TURBO = Context(setup=Setup(car=Car(boosted=True, cylinders=4), air=Air(98.0, 20.0, 50.0)))
-MODULES = sorted(Path(checks.__file__).parent.glob("*.py"))
+MODULES = [
+    *sorted(Path(checks.__file__).parent.glob("*.py")),
+    Path(shared_limits.__file__),
+    Path(oil_pressure.__file__),
+]
 
 
 def changed(name: str, value: float) -> Limits:
@@ -72,11 +77,11 @@ def limits_named_in(tree: ast.Module) -> set[str]:
     made = {
         target.id
         for node in tree.body
-        if isinstance(node, ast.Assign)
+        if isinstance(node, (ast.Assign, ast.AnnAssign))
         and isinstance(node.value, ast.Call)
         and isinstance(node.value.func, ast.Name)
         and node.value.func.id == "Limit"
-        for target in node.targets
+        for target in (node.targets if isinstance(node, ast.Assign) else [node.target])
         if isinstance(target, ast.Name)
     }
     taken = {
