@@ -15,7 +15,7 @@ KEY: Final = f"{AlertKind.BLIND.value}:map"
 def cannot_come(watched: Iterable[AlertKind], car: Car) -> tuple[AlertKind, ...]:
     """Kinds that fit this car and that no channel is watched for."""
     fitting = [AlertKind.LOW_FUEL_PRESSURE, AlertKind.OVERHEATING]
-    if car.ignition is Ignition.SPARK:
+    if car.ignition is not Ignition.COMPRESSION:
         fitting += [AlertKind.KNOCK_RETARD, AlertKind.LEAN_UNDER_BOOST]
     if car.boosted:
         fitting += [AlertKind.OVER_BOOST]

@@ -20,11 +20,12 @@ from analysis.checks import (
 )
 from analysis.checks.check import Check, Context, note
 from analysis.checks.coverage import lacking
+from analysis.checks.kinds import kind_of, kind_statements
 from analysis.checks.needs import not_judged
-from analysis.model.findings import Cause, Finding
+from analysis.model.findings import ENGINE_KIND, Cause, Finding, Severity
 from analysis.model.limits import Limit, Limits
 from analysis.model.pull import Pull, as_read
-from analysis.model.setup import Ignition
+from analysis.model.setup import Induction
 from analysis.phrases.say import say
 from decode.quantities import Quantity
 
@@ -42,14 +43,10 @@ CHECKS: Final[tuple[Check, ...]] = (
     data_quality.CHECK,
 )
 SPARK_CAUSES: Final = frozenset({Cause.LOW_OCTANE_FUEL, Cause.SINGLE_CYLINDER_KNOCK})
-BOOST_CAUSES: Final = frozenset(
-    {
-        Cause.BOOST_LEAK,
-        Cause.WASTEGATE_STUCK_OPEN,
-        Cause.WASTEGATE_STUCK_CLOSED,
-        Cause.BOOST_OSCILLATION,
-    }
+TURBO_CAUSES: Final = frozenset(
+    {Cause.WASTEGATE_STUCK_OPEN, Cause.WASTEGATE_STUCK_CLOSED, Cause.BOOST_OSCILLATION}
 )
+BOOST_CAUSES: Final = TURBO_CAUSES | {Cause.BOOST_LEAK}
 DEFAULT_LIMITS: Final[tuple[Limit, ...]] = tuple(limit for c in CHECKS for limit in c.limits)
 
 
@@ -57,7 +54,7 @@ def observe(
     check: Check, pull: Pull, limits: Limits, context: Context, distrusted: frozenset[str]
 ) -> list[Observation]:
     """What one check saw, or one note that it could not judge and what it needs for that."""
-    if check.boosted_only and not context.setup.car.boosted and not _logs_boost(pull):
+    if check.boosted_only and not context.kind.is_boosted and not _logs_boost(pull):
         return [note(check.name, say("not-judged-not-boosted"))]
     missing = [
         group
@@ -70,10 +67,12 @@ def observe(
 
 
 def impossible(pull: Pull, context: Context) -> frozenset[Cause]:
-    """What cannot ail this car: knock without spark ignition, boost without a compressor."""
-    car = context.setup.car
-    knock = SPARK_CAUSES if car.ignition is Ignition.COMPRESSION else frozenset()
-    boost = frozenset() if car.boosted or _logs_boost(pull) else BOOST_CAUSES
+    """What cannot ail this kind of engine: knock without spark ignition, boost without a
+    compressor, a wastegate where a belt drives it."""
+    knock = SPARK_CAUSES if context.kind.is_diesel else frozenset()
+    if context.kind.induction is Induction.BLOWER:
+        return knock | TURBO_CAUSES
+    boost = frozenset() if context.kind.is_boosted or _logs_boost(pull) else BOOST_CAUSES
     return knock | boost
 
 
@@ -104,9 +103,12 @@ def run_checks(pull: Pull, limits: Limits, context: Context) -> tuple[Finding, .
     being called healthy.
     """
     pull = as_read(pull)
+    context = replace(context, inferred_kind=kind_of(pull, context.earlier, context.setup))
     data, together = data_quality.judge_data(pull, limits, context)
     distrusted = frozenset(name for o in data for name in o.distrust)
     sound = without(together, distrusted)
+    if distrusted:  # no kind is inferred from what cannot be trusted
+        context = replace(context, inferred_kind=kind_of(sound, context.earlier, context.setup))
     seen = [
         observation
         for check in CHECKS
@@ -115,4 +117,10 @@ def run_checks(pull: Pull, limits: Limits, context: Context) -> tuple[Finding, .
     ]
     findings = explain(seen + data, impossible(pull, context))
     unsaid = lacking(findings, sound, context)
-    return findings if unsaid is None else (*findings, unsaid)
+    return (*findings, *_kind(context), *([] if unsaid is None else [unsaid]))
+
+
+def _kind(context: Context) -> list[Finding]:
+    """A note on the kind of engine that the pull was judged as, where no file states it."""
+    taken = kind_statements(context.kind)
+    return [Finding(ENGINE_KIND, Severity.NOTE, (say("engine-kind-open"), *taken))] if taken else []

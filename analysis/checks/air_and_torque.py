@@ -65,7 +65,7 @@ class Between:
     source: Statement
 
 
-def expected_kw_per_g_s(ignition: Ignition, lambda_: float | None) -> float | None:
+def expected_kw_per_g_s(ignition: Ignition | None, lambda_: float | None) -> float | None:
     """Engine power for each g/s of air at full load; None for a diesel of unknown mixture, whose
     air does not say how much fuel it burns."""
     if ignition is Ignition.COMPRESSION:
@@ -136,7 +136,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     time_s = _upper_half_s(pull)
     air = air_g_s(pull, context, time_s) if len(time_s) else None
     powers = list(powers_kw(pull, context, time_s)) if air is not None else []
-    each = expected_kw_per_g_s(context.setup.car.ignition, _lambda(pull, time_s))
+    each = expected_kw_per_g_s(context.kind.ignition, _lambda(pull, time_s))
     if air is None or air.least <= 0 or not powers or each is None:
         return [note(CHECK.name, _not_judged(len(time_s) > 0, air, each))]
     kept = 1.0 - _spent_percent(pull, time_s, context) / 100.0

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from analysis.causes.symptoms import Observation
+from analysis.model.engine_kind import EngineKind, stated_kind
 from analysis.model.findings import Finding, Severity
 from analysis.model.limits import Limit, Limits
 from analysis.model.pull import Pull
@@ -19,13 +20,20 @@ class Context:
     """What a check may look at beside the pull itself.
 
     earlier: the pulls of the same stage before this one, oldest first (heat soak, patterns), with
-    what was read anew alone (as_read).
-    channels: every channel of the map, also those that the pull has nothing of.
+    what was read anew alone (as_read). channels: every channel of the map, also those that the pull
+    has nothing of. inferred_kind: the kind of engine with what the pull showed of it; without, kind
+    is what the station file states.
     """
 
     setup: Setup = field(default_factory=Setup)
     earlier: Sequence[Pull] = ()
     channels: Mapping[str, Channel] = field(default_factory=dict)
+    inferred_kind: EngineKind | None = None
+
+    @property
+    def kind(self) -> EngineKind:
+        """What kind of engine it is, as far as that is known."""
+        return self.inferred_kind or stated_kind(self.setup.car)
 
 
 Judge = Callable[[Pull, Limits, Context], list[Observation]]

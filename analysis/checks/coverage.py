@@ -13,7 +13,6 @@ from analysis.checks.check import Context
 from analysis.checks.ignition import retard_of
 from analysis.model.findings import COVERAGE, Finding, Severity, judged_well
 from analysis.model.pull import Pull
-from analysis.model.setup import Ignition
 from analysis.phrases.say import count, in_line, listed, rpm, say
 from analysis.phrases.statement import Joint, Statement
 from decode.quantities import Quantity
@@ -51,9 +50,9 @@ def _not_judged(well: set[str], pull: Pull, context: Context) -> Iterator[Statem
     car = context.setup.car
     if "throttle" not in well and pull.first(Quantity.PEDAL_POSITION) is None:
         yield say("coverage-no-demand")
-    if car.ignition is Ignition.SPARK:
+    if not context.kind.is_diesel:
         yield from _knock(well, pull, car.cylinders)
-    if "boost" not in well and (car.boosted or _is_boosted(pull, context)):
+    if "boost" not in well and (context.kind.is_boosted or _is_boosted(pull, context)):
         yield say("coverage-no-boost", why=_boost_needs(pull, context))
 
 

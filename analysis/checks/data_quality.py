@@ -79,7 +79,7 @@ def _channels(pull: Pull, limits: Limits, context: Context) -> list[Observation]
 
 def _stands_at_ambient(pull: Pull, name: str, fault: ChannelFault, context: Context) -> bool:
     """Behind the open throttle of an engine that nothing calls boosted, pressure need not move."""
-    if fault.symptom is not Symptom.CHANNEL_STUCK or context.setup.car.boosted:
+    if fault.symptom is not Symptom.CHANNEL_STUCK or context.kind.is_boosted:
         return False
     if pull.channels[name].quantity is not Quantity.MANIFOLD_PRESSURE:
         return False

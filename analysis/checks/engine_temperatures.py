@@ -58,7 +58,7 @@ class Hot:
     spread_k: float
 
 
-def _temperatures(ignition: Ignition) -> tuple[Hot, ...]:
+def _temperatures(ignition: Ignition | None) -> tuple[Hot, ...]:
     diesel = ignition is Ignition.COMPRESSION
     return (
         Hot(
@@ -160,7 +160,7 @@ def _cold(pull: Pull, limits: Limits) -> list[Observation]:
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Each temperature against its limit, oil pressure by speed, and warm enough to begin."""
-    looks = [_hot(pull, hot, limits) for hot in _temperatures(context.setup.car.ignition)]
+    looks = [_hot(pull, hot, limits) for hot in _temperatures(context.kind.ignition)]
     looks.append(_oil_pressure(pull, limits, context.setup.car))
     seen = [o for observations, _ in looks for o in observations]
     well = tuple(good for _, good in looks if good is not None)

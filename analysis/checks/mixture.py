@@ -18,7 +18,6 @@ from analysis.checks.stretches import at, place, smoothed, stretches
 from analysis.model.findings import Severity, Where
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
-from analysis.model.setup import Ignition
 from analysis.model.shared_limits import (
     LEAN,
     LEAN_NO_TARGET,
@@ -55,8 +54,7 @@ def _target(pull: Pull, time_s: FloatArray, context: Context, limits: Limits) ->
     target = pull.first(Quantity.LAMBDA_TARGET)
     if target is not None:
         return at(target, time_s)
-    car = context.setup.car
-    if not car.boosted or car.ignition is Ignition.COMPRESSION:
+    if not context.kind.is_boosted or context.kind.is_diesel:
         return None
     return np.full(len(time_s), limits[UNKNOWN_TARGET.name].value - limits[LEAN.name].value)
 
@@ -188,7 +186,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     if target is None or len(inside) < 3:
         return [not_judged("mixture", [[Quantity.LAMBDA_TARGET]]), *_trims(pull, limits)]
     error = Samples(inside.time_s, inside.value - target)
-    diesel = context.setup.car.ignition is Ignition.COMPRESSION
+    diesel = context.kind.is_diesel
     has_target = pull.first(Quantity.LAMBDA_TARGET) is not None
     seen = _trims(pull, limits)
     if not diesel:

@@ -18,7 +18,6 @@ from analysis.checks.stretches import Stretch, at, held_at, place, stretches
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import EndReason, Pull, finite
-from analysis.model.setup import Ignition
 from analysis.phrases.say import amount, count, listed, rpm, say
 from analysis.phrases.statement import Statement
 from decode.quantities import TARGET_OF, Quantity
@@ -207,7 +206,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
         return []
     throttle, opened = pull.sweep(everything), full_open(pull, context)
     never = limits[NEVER_OPEN.name]
-    if opened < never.value and context.setup.car.ignition is Ignition.COMPRESSION:
+    if opened < never.value and context.kind.is_diesel:
         # Its flap helps exhaust recirculation, and many controllers count it from open to shut.
         return [note("throttle", say("throttle-diesel-flap", opened=amount(opened, "%")))]
     if opened < never.value:

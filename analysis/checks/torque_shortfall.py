@@ -20,7 +20,6 @@ from analysis.checks.throttle import full_open
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull, finite
-from analysis.model.setup import Ignition
 from analysis.phrases.say import amount, say
 from analysis.physics.thermodynamics import KELVIN
 from decode.cadence import period_s
@@ -122,7 +121,7 @@ def _shortfall(pull: Pull, time_s: FloatArray, context: Context, limits: Limits)
 def shortfall(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """The median over the upper half of the pull where there is no excuse for it."""
     torque = pull.first(Quantity.ENGINE_TORQUE)
-    if torque is None or context.setup.car.ignition is Ignition.COMPRESSION:
+    if torque is None or context.kind.is_diesel:
         return []  # a diesel's torque is set by fuel, not by the air that back-pressure costs
     inside = pull.sweep(torque)
     upper = pull.engine_speed_at(inside.time_s) >= (pull.bounds.start_rpm + pull.bounds.end_rpm) / 2

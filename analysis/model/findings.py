@@ -12,6 +12,7 @@ from analysis.phrases.statement import Statement
 # Checks that the verdict looks for, as Finding.check.
 COVERAGE: Final = "coverage"  # says that what matters most was not judged
 DATA_QUALITY: Final = "data_quality"  # good data alone makes nothing healthy
+ENGINE_KIND: Final = "engine_kind"  # says what was inferred of the engine
 
 
 class Severity(StrEnum):

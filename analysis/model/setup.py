@@ -17,6 +17,30 @@ class Ignition(StrEnum):
     COMPRESSION = "compression"
 
 
+class Induction(StrEnum):
+    """How the engine gets its air."""
+
+    NATURALLY_ASPIRATED = "naturally aspirated"
+    TURBOCHARGER = "turbocharger"
+    BLOWER = "blower"  # driven by the engine: boost follows engine speed
+    UNKNOWN_COMPRESSOR = "unknown compressor"  # boosted, by what nobody says
+
+
+class FullLoad(StrEnum):
+    """The mixture that the engine is made to run at full load."""
+
+    ENRICHED = "enriched"
+    STOICHIOMETRIC = "stoichiometric"
+    LEAN = "lean"  # a diesel, limited by smoke
+
+
+class Vehicle(StrEnum):
+    """What the engine is built for: speed, oil pressure and intake differ."""
+
+    CAR = "car"
+    MOTORCYCLE = "motorcycle"
+
+
 class Standard(StrEnum):
     """Atmospheric correction of power, by the standard that defines it."""
 
@@ -39,16 +63,25 @@ class LossConvention(StrEnum):
 class Car:
     """Of the job's car, what the physics needs. Unknown numbers stay None and are never guessed.
 
+    boosted: says less than induction, and is made to agree with it when a station file is read.
+    thermostat_degc: of coolant, where it opens. turbo_max_speed_rpm: as the supplier gives it, at
+    whatever inlet. compressor_wheel_mm: outer diameter of the compressor's wheel, at its exit.
     compressor_map: path of its CSV file (analysis.physics.turbo_map). compressor_reference_...: the
     inlet state that the supplier's flows and speeds are corrected to.
     """
 
     name: str = ""
-    ignition: Ignition = Ignition.SPARK
+    ignition: Ignition | None = None
     cylinders: int | None = None
     displacement_l: float | None = None
-    boosted: bool = False
-    closed_loop_boost: bool = False
+    boosted: bool | None = None
+    induction: Induction | None = None
+    closed_loop_boost: bool | None = None
+    full_load: FullLoad | None = None
+    vehicle: Vehicle | None = None
+    thermostat_degc: float | None = None
+    turbo_max_speed_rpm: float | None = None
+    compressor_wheel_mm: float | None = None
     max_boost_kpa: float | None = None  # gauge; what this turbo can live with
     max_engine_speed_rpm: float | None = None
     fuel: str = ""

@@ -459,6 +459,29 @@ not-judged-distrusted = Nicht beurteilt. Dafür nötig: { $quantities }. Hier ni
 not-judged-not-boosted = Nicht beurteilt: Nichts besagt, dass der Motor aufgeladen ist.
 either-or = { $one } oder { $other }
 
+## What kind of engine it was judged as
+
+engine-kind-open = Was die Stationsdatei offen lässt, wurde dem Lauf entnommen.
+engine-kind-taken-for = Beurteilt als { $kind }: { $evidence }.
+engine-kind-though-stated = { $evidence }, obwohl er laut Stationsdatei nicht aufgeladen ist
+engine-kind-logged = { $quantity } ist aufgezeichnet
+engine-kind-diesel = ein Diesel läuft mager
+engine-kind-diesel-rail = der Raildruck beträgt { $rail }
+engine-kind-revs = er dreht { $speed }
+engine-kind-rich = er läuft bei Volllast mit Lambda { $mixture }
+engine-kind-lean = er läuft bei Volllast durchgehend mit Lambda { $mixture }
+engine-kind-boost = { $quantity } erreicht { $boost }
+engine-kind-manifold-above = der Saugrohrdruck erreicht { $manifold } absolut, weit über dem Luftdruck
+engine-kind-boost-instant = der Ladedruck kommt mit dem Fahrpedal, ohne die Anlaufzeit eines Turboladers
+engine-kind-never-boosted = der Saugrohrdruck steigt nie über den Luftdruck
+engine-kind-mixture = { $quantity } bleibt bei { $mixture }
+engine-kind-spark = Ottomotor
+engine-kind-compression = Dieselmotor
+engine-kind-naturally-aspirated = Saugmotor
+engine-kind-turbocharger = Motor mit Turbolader
+engine-kind-blower = Motor mit mechanischem Lader
+engine-kind-boosted = aufgeladener Motor
+
 ## What was judged
 
 coverage-lacking = Kein Fehler gesehen, aber nicht als in Ordnung bewertet: { $reasons }.
@@ -583,6 +606,7 @@ check-mixture = Gemisch
 check-engine-temperatures = Motortemperaturen und -drücke
 check-drive = Antrieb
 check-data-quality = Daten
+check-engine-kind = Art des Motors
 check-coverage = Was beurteilt wurde
 
 ## Throttle

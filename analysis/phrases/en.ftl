@@ -457,6 +457,29 @@ not-judged-distrusted = Not judged: needs { $quantities } ({ $channels } cannot 
 not-judged-not-boosted = Not judged: nothing says that the engine is boosted.
 either-or = { $one } or { $other }
 
+## What kind of engine it was judged as
+
+engine-kind-open = What the station file leaves open was taken from the pull.
+engine-kind-taken-for = Judged as { $kind }: { $evidence }.
+engine-kind-though-stated = { $evidence }, though the station file says that it has no compressor
+engine-kind-logged = { $quantity } is logged
+engine-kind-diesel = a diesel runs lean
+engine-kind-diesel-rail = the rail holds { $rail }
+engine-kind-revs = it turns { $speed }
+engine-kind-rich = at full load it runs at lambda { $mixture }
+engine-kind-lean = at full load it runs at lambda { $mixture } from end to end
+engine-kind-boost = { $quantity } reaches { $boost }
+engine-kind-manifold-above = the manifold reaches { $manifold } absolute, far above the air's own pressure
+engine-kind-boost-instant = boost comes with the pedal, without a turbo's time to spool
+engine-kind-never-boosted = the manifold never rises above the air's own pressure
+engine-kind-mixture = { $quantity } stays at { $mixture }
+engine-kind-spark = a spark-ignition engine
+engine-kind-compression = a diesel engine
+engine-kind-naturally-aspirated = a naturally aspirated engine
+engine-kind-turbocharger = an engine with a turbocharger
+engine-kind-blower = an engine with a blower
+engine-kind-boosted = a boosted engine
+
 ## What was judged
 
 coverage-lacking = No fault seen, but not called healthy: { $reasons }.
@@ -584,6 +607,7 @@ check-mixture = Mixture
 check-engine-temperatures = Engine temperatures and pressures
 check-drive = Drive
 check-data-quality = Data
+check-engine-kind = Kind of engine
 check-coverage = What was judged
 
 ## Throttle

@@ -119,7 +119,7 @@ def aspiration_of(pull: Pull, car: Car, peak_rpm: float, air: Air) -> Aspiration
     Fuel is air mass flow over lambda; without those, or without the displacement, the factor
     stays at the regulation's lowest.
     """
-    simple = Aspiration(car.ignition, car.boosted)
+    simple = Aspiration(car.ignition or Ignition.SPARK, bool(car.boosted))
     flow = _near(pull, Quantity.AIR_MASS_FLOW, peak_rpm)
     mixture = _near(pull, Quantity.LAMBDA, peak_rpm)
     if (

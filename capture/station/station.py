@@ -15,7 +15,7 @@ from pydantic import (
     model_validator,
 )
 
-from analysis.model.setup import POSSIBLE_AIR, Air, Car, Dyno, Setup
+from analysis.model.setup import POSSIBLE_AIR, Air, Car, Dyno, Induction, Setup
 from analysis.phrases.table import ENGLISH, Language
 from analysis.physics.thermodynamics import KELVIN, Reference
 from analysis.physics.turbo_map import CompressorMap, load_compressor_map
@@ -34,6 +34,9 @@ OPERATOR_NAME: Final = "operator"  # a session records what the operator says un
 PLAUSIBLE: Final[Mapping[str, tuple[float, float]]] = {
     "cylinders": (1, 16),
     "displacement_l": (0.05, 20.0),
+    "thermostat_degc": (60.0, 120.0),
+    "turbo_max_speed_rpm": (30_000.0, 400_000.0),
+    "compressor_wheel_mm": (20.0, 250.0),
     "max_boost_kpa": (10.0, 600.0),
     "max_engine_speed_rpm": (1_000.0, 20_000.0),
     "mass_kg": (100.0, 10_000.0),
@@ -59,6 +62,19 @@ def _plausible(described: D) -> D:
         if isinstance(value, int | float) and not low <= value <= high:
             raise ValueError(f"{name} must be within {low:g} to {high:g}, not {value:g}")
     return described
+
+
+def _of_one_kind(car: Car) -> Car:
+    """A car whose `boosted` and `induction` agree."""
+    if car.induction is None:
+        return car
+    boosted = car.induction is not Induction.NATURALLY_ASPIRATED
+    if car.boosted not in (None, boosted):
+        raise ValueError(
+            f"boosted: {str(car.boosted).lower()} and induction: {car.induction.value} contradict "
+            "each other; leave boosted out"
+        )
+    return dataclasses.replace(car, boosted=boosted)
 
 
 def _at_the_station(air: Air) -> Air:
@@ -138,7 +154,7 @@ class Station(StrictModel):
     checklist: tuple[Text, ...] = CHECKLIST
     database: Text = "sqlite"
     clock_speed: Annotated[float, Field(gt=0.0, le=MAX_SPEED)] = 1.0
-    car: Annotated[Car, AfterValidator(_plausible)] = Car()
+    car: Annotated[Car, AfterValidator(_plausible), AfterValidator(_of_one_kind)] = Car()
     dyno: Annotated[Dyno, AfterValidator(_plausible)] = Dyno()
     air: Annotated[Air, AfterValidator(_plausible), AfterValidator(_at_the_station)] = Air()
     job: JobName | None = None

@@ -69,7 +69,7 @@ def composed() -> Iterator[str]:
     yield from (f"{key_of(symptom)}-{seen}" for symptom in Symptom for seen in ("seen", "not-seen"))
     yield from (f"coverage-broken-off-{reason.value.replace('_', '-')}" for reason in EndReason)
     names = [check.name.replace("_", "-") for check in CHECKS]
-    yield from (f"check-{name}" for name in (*names, "coverage"))
+    yield from (f"check-{name}" for name in (*names, "coverage", "engine-kind"))
     yield from (f"coverage-well-{name}" for name in names if name != "data-quality")
     pairs = ("wheels-lag", "roller-lags", "speeds-part")
     yield from (f"drive-{start}{pair}" for pair in pairs for start in ("", "held-"))

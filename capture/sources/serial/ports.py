@@ -117,11 +117,15 @@ broker: embedded
 page: {{host: 127.0.0.1, port: 8710}}
 
 # What no channel says. Leave out what you do not know: nothing is guessed, and what then cannot
-# be judged is said. With altitude_m a weather service's sea-level pressure is caught. On the road
-# (leave dyno out) mass_kg and the car's speed give an estimate of power.
-# car: {{name: "blue hatchback", ignition: spark, cylinders: 4, displacement_l: 2.0, boosted: true,
-#       closed_loop_boost: true, max_boost_kpa: 150, max_engine_speed_rpm: 6800, fuel: "98 RON",
-#       mass_kg: 1400}}
+# be judged is said. What kind of engine it is, is taken from the pull where it is not stated:
+# ignition (spark, compression), induction (naturally aspirated, turbocharger, blower), full_load
+# (enriched, stoichiometric, lean), vehicle (car, motorcycle). With altitude_m a weather service's
+# sea-level pressure is caught. On the road (leave dyno out) mass_kg and the car's speed give an
+# estimate of power.
+# car: {{name: "blue hatchback", ignition: spark, cylinders: 4, displacement_l: 2.0,
+#       induction: turbocharger, closed_loop_boost: true, full_load: enriched, vehicle: car,
+#       max_boost_kpa: 150, max_engine_speed_rpm: 6800, thermostat_degc: 90, fuel: "98 RON",
+#       turbo_max_speed_rpm: 220000, compressor_wheel_mm: 51, mass_kg: 1400}}
 # dyno: {{inertia_kg_m2: 20, roller_radius_m: 0.25, loss: percent of wheel power added,
 #        loss_percent: 15, correction: uncorrected}}
 # The air is better a channel (a weather station on a port) or typed on the job's page that day:
