@@ -9,16 +9,18 @@ from typing import Final
 
 import numpy as np
 
-from analysis.causes.symptoms import PASSING, Observation, Symptom
+from analysis.causes.symptoms import EVEN, PASSING, Observation, Symptom
 from analysis.checks.against_limit import beyond, place_phrase, sureness
-from analysis.checks.check import Check, Context, healthy, stated
-from analysis.checks.stretches import at, place, smoothed, stretches
+from analysis.checks.check import Check, Context, healthy, note, stated
+from analysis.checks.fuel_goals import SAME_PRESSURE, Basis, Goal, goals_of
+from analysis.checks.stretches import at, lasting, place, smoothed, stretches
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
 from analysis.model.shared_limits import DROOP_STOP, LOW_PRESSURE_DROOP, RAIL_DROOP
 from analysis.phrases.say import amount, say
-from decode.quantities import TARGET_OF, Quantity
+from analysis.phrases.statement import Statement
+from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
 DROOP_FOR = Limit("fuel_supply.droop_for", 0.3, "s", COMMON_PRACTICE, "for at least this long")
@@ -27,6 +29,13 @@ DUTY_FOR = Limit("fuel_supply.injector_duty_for", 0.3, "s", COMMON_PRACTICE, "fo
 VOLTAGE = Limit(
     "fuel_supply.battery", 12.5, "V", COMMON_PRACTICE, "below this the electric pump slows down"
 )
+UNASKED_FALL = Limit(
+    "fuel_supply.unasked_fall",
+    40.0,
+    "%",
+    "no control lowers its pressure so far while demand rises; threshold: " + COMMON_PRACTICE,
+    "low-side pressure below where the sweep began, with nothing else to hold it against",
+)
 DROOP_SPREAD: Final = 1.5  # per cent: what pressure sensors and control are good for
 NOT_RUNNING_PERCENT: Final = 70.0  # short from end to end: no engine sweeps on a third of it
 DUTY_SPREAD: Final = 2.0  # per cent. Chosen, no published source
@@ -34,6 +43,8 @@ FINEST: Final = 1.0  # per cent: no pressure sensor holds closer, so none is sai
 LEAST_GOAL_KPA: Final = 1.0  # a channel that reads zero: no such pump in this car
 SMOOTH_S: Final = 0.2  # over the strokes of the pumps and the target's own steps
 DUTY_SMOOTH_S: Final = 0.1
+WORTH_SAYING_S: Final = 0.05
+FALLS_FREELY: Final = 0.75  # how sure a fall with nothing to hold it against is a droop. Chosen
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,60 +73,121 @@ SIDES: Final = (
 )
 
 
-def _goal(pull: Pull, side: Side, pressure: Samples, inside: Samples) -> FloatArray | None:
-    """What the pressure should be: its target; the low side without one, what it was before the
-    sweep, for an electric pump holds one pressure."""
-    target = pull.first(TARGET_OF[side.actual])
-    if target is not None:
-        return at(target, inside.time_s)
-    before = pressure.between(pressure.time_s[0], pull.bounds.start_s)
-    if side.actual is not Quantity.FUEL_PRESSURE_LOW or len(before) < 2:
-        return None
-    return np.full(len(inside), float(np.median(before.value)))
-
-
 def droop_percent(inside: Samples, goal: FloatArray) -> FloatArray:
-    """How far below its goal, per cent, float64[n]; noise and the target's own steps smoothed."""
+    """How far below its goal, per cent, float64[n]; noise and the target's own steps smoothed. 0
+    where there is no goal."""
     short = 100.0 * (1.0 - inside.value / np.maximum(goal, LEAST_GOAL_KPA))
-    return smoothed(Samples(inside.time_s, short), SMOOTH_S).value
+    return smoothed(Samples(inside.time_s, np.nan_to_num(short)), SMOOTH_S).value
 
 
-def _side(pull: Pull, side: Side, limits: Limits) -> list[Observation]:
-    pressure, limit = pull.first(side.actual), limits[side.limit.name]
+def _side(pull: Pull, side: Side, limits: Limits, context: Context) -> list[Observation]:
+    pressure = pull.first(side.actual)
     if pressure is None or len(inside := pull.sweep(pressure)) < 2:
         return []
-    goal = _goal(pull, side, pressure, inside)
-    if goal is None or goal.max() <= LEAST_GOAL_KPA:
-        return []
-    short = droop_percent(inside, goal)
-    if float(short.min()) > NOT_RUNNING_PERCENT:
-        return [_other_unit(pull, side, inside, goal, limit)]
-    found = stretches(inside.time_s, short > limit.value, limits[DROOP_FOR.name].value)
+    goals = goals_of(pull, side.actual, inside, context)
+    goals = [goal for goal in goals if np.nanmax(goal.least_kpa) > LEAST_GOAL_KPA]
+    seen = [_against(pull, side, inside, goal, limits) for goal in goals]
+    # None of them is worse than another: what one finds short is short.
+    short = [
+        each for each in seen if any(o.finding and o.finding.severity.is_trouble for o in each)
+    ]
+    return next(iter(short + seen), None) or _open(pull, side, pressure, inside, limits)
+
+
+def _against(
+    pull: Pull, side: Side, inside: Samples, goal: Goal, limits: Limits
+) -> list[Observation]:
+    """One pressure against one goal."""
+    limit, for_s = limits[side.limit.name], limits[DROOP_FOR.name].value
+    short = droop_percent(inside, goal.least_kpa)
+    if goal.basis is Basis.TARGET and float(short.min()) > NOT_RUNNING_PERCENT:
+        return [_other_unit(pull, side, inside, goal.least_kpa, limit)]
+    found = stretches(inside.time_s, short > limit.value, for_s)
     if not found:
-        most = float(short.max())
-        least = sureness(most, limit.value, DROOP_SPREAD)
-        within = amount(max(most, FINEST), "%")
-        statement = say("fuel-held", side=say(side.name), short=within)
-        return [
-            Observation(side.symptom, min(PASSING, least)),
-            healthy("fuel_supply", statement, round(most, 1), limit),
-        ]
+        return _held(side, inside, short, goal, limits)
     worst = max(found, key=lambda s: float(short[s.indices].max()))
     index = worst.first + int(short[worst.indices].argmax())
     value, where = float(short[index]), place(pull, found[0].start_s, found[-1].end_s)
-    has_target = pull.first(TARGET_OF[side.actual]) is not None
-    statement = say(
-        "fuel-drooped" if has_target else "fuel-drooped-from-before",
-        side=say(side.name),
-        short=amount(value, "%"),
-        where=place_phrase(where),
-        pressure=amount(inside.value[index], "kPa"),
-        **{"wanted" if has_target else "before": amount(goal[index], "kPa")},
-    )
-    too_far = value > limits[DROOP_STOP.name].value
+    statements = [
+        say(
+            f"fuel-drooped-{goal.basis}",
+            side=say(side.name),
+            short=amount(value, "%"),
+            where=place_phrase(where),
+            pressure=amount(inside.value[index], "kPa"),
+            wanted=amount(goal.least_kpa[index], "kPa"),
+        ),
+        *_lag_allowed(goal),
+    ]
+    # a moment beyond the stop limit within a longer droop is not yet a stop
+    too_far = stretches(inside.time_s, short > limits[DROOP_STOP.name].value, for_s)
     severity = Severity.STOP if too_far else Severity.LOOK_CLOSER
     present = sureness(value, limit.value, DROOP_SPREAD)
-    return [Observation(side.symptom, present, beyond(limit, severity, statement, value, where))]
+    finding = beyond(limit, severity, tuple(statements), value, where)
+    return [Observation(side.symptom, present, finding)]
+
+
+def _lag_allowed(goal: Goal) -> list[Statement]:
+    """That the lag behind the target was taken out, where it is worth a word."""
+    if goal.basis is not Basis.TARGET or goal.lag is None or goal.lag.total_s < WORTH_SAYING_S:
+        return []
+    lag = amount(goal.lag.total_s, "s", 2)
+    return [say("fuel-lag-allowed", lag=lag)]
+
+
+def _held(
+    side: Side, inside: Samples, short: FloatArray, goal: Goal, limits: Limits
+) -> list[Observation]:
+    """That it held; value: what it was short by for as long as a droop has to last."""
+    limit, for_s = limits[side.limit.name], limits[DROOP_FOR.name].value
+    most, top = lasting(inside.time_s, short, for_s), float(short.max())
+    statements = [
+        say(f"fuel-held-{goal.basis}", side=say(side.name), short=amount(max(most, FINEST), "%"))
+    ]
+    if top > limit.value:
+        statements.append(
+            say("fuel-briefly-short", short=amount(top, "%"), duration=amount(for_s, "s", 1))
+        )
+    statements += _lag_allowed(goal)
+    present = min(PASSING, sureness(top, limit.value, DROOP_SPREAD))
+    return [
+        Observation(side.symptom, present),
+        healthy("fuel_supply", tuple(statements), round(most, 1), limit),
+    ]
+
+
+def _open(
+    pull: Pull, side: Side, pressure: Samples, inside: Samples, limits: Limits
+) -> list[Observation]:
+    """The low side with nothing to hold it against: what it did, and what would tell more. Many
+    lift pumps are controlled by demand, so a pressure that changes is no fault of its own."""
+    if side.actual is not Quantity.FUEL_PRESSURE_LOW:
+        return []
+    course, start_s = smoothed(inside, SMOOTH_S), pull.bounds.start_s
+    first = float(at(smoothed(pressure, SMOOTH_S), np.array([start_s]))[0])
+    short = 100.0 * (1.0 - course.value / max(first, LEAST_GOAL_KPA))
+    fell, limit = float(short.max()), limits[UNASKED_FALL.name]
+    if fell <= SAME_PRESSURE * 100.0:
+        most = amount(max(fell, FINEST), "%")
+        statement = say("fuel-low-side-steady", start=amount(first, "kPa"), fell=most)
+        return [note("fuel_supply", statement)]
+    least = amount(course.value.min(), "kPa")
+    found = stretches(course.time_s, short > limit.value, limits[DROOP_FOR.name].value)
+    if found:
+        where = place(pull, found[0].start_s, found[-1].end_s)
+        statement = say(
+            "fuel-low-side-fell",
+            start=amount(first, "kPa"),
+            least=least,
+            where=place_phrase(where),
+        )
+        sure = sureness(fell, limit.value, DROOP_SPREAD)
+        finding = beyond(limit, Severity.LOOK_CLOSER, statement, fell, where)
+        return [Observation(side.symptom, sure, finding)]
+    # A fall speaks for a weak pump, but hardly louder than for one that is controlled.
+    present = FALLS_FREELY if fell > limits[side.limit.name].value else EVEN
+    statement = say("fuel-low-side-open", start=amount(first, "kPa"), least=least)
+    return [replace(note("fuel_supply", statement), symptom=side.symptom, present=present)]
 
 
 def _other_unit(
@@ -138,15 +210,23 @@ def _duty(pull: Pull, limits: Limits) -> list[Observation]:
     duty, limit = pull.first(Quantity.INJECTOR_DUTY), limits[DUTY.name]
     if duty is None or len(inside := pull.sweep(duty)) < 2:
         return []
-    steady = smoothed(inside, DUTY_SMOOTH_S).value
-    found = stretches(inside.time_s, steady > limit.value, limits[DUTY_FOR.name].value)
+    steady, for_s = smoothed(inside, DUTY_SMOOTH_S).value, limits[DUTY_FOR.name].value
+    found = stretches(inside.time_s, steady > limit.value, for_s)
     top = float(steady.max())
     if not found:
         present = min(PASSING, sureness(top, limit.value, DUTY_SPREAD))
-        statement = say("fuel-injectors-spare", duty=amount(top, "%"))
+        statement, most = say("fuel-injectors-spare", duty=amount(top, "%")), top
+        if top > limit.value:
+            most = lasting(inside.time_s, steady, for_s)
+            statement = say(
+                "fuel-injectors-briefly-full",
+                duty=amount(most, "%"),
+                top=amount(top, "%"),
+                duration=amount(for_s, "s", 1),
+            )
         return [
             Observation(Symptom.INJECTOR_FULL, present),
-            healthy("fuel_supply", statement, round(top, 1), limit),
+            healthy("fuel_supply", statement, round(most, 1), limit),
         ]
     where = place(pull, found[0].start_s, found[-1].end_s)
     statement = say(
@@ -186,7 +266,7 @@ def _together(seen: list[Observation]) -> list[Observation]:
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Both pressures, the injectors' time, and the voltage that feeds them."""
-    seen = [o for side in SIDES for o in _side(pull, side, limits)]
+    seen = [o for side in SIDES for o in _side(pull, side, limits, context)]
     seen += [*_duty(pull, limits), *_battery(pull, limits)]
     return _together(seen)
 
@@ -194,6 +274,15 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 CHECK: Final = Check(
     name="fuel_supply",
     needs=((Quantity.FUEL_PRESSURE_LOW, Quantity.FUEL_PRESSURE_HIGH, Quantity.INJECTOR_DUTY),),
-    limits=(LOW_PRESSURE_DROOP, RAIL_DROOP, DROOP_FOR, DROOP_STOP, DUTY, DUTY_FOR, VOLTAGE),
+    limits=(
+        LOW_PRESSURE_DROOP,
+        RAIL_DROOP,
+        DROOP_FOR,
+        DROOP_STOP,
+        UNASKED_FALL,
+        DUTY,
+        DUTY_FOR,
+        VOLTAGE,
+    ),
     judge=judge,
 )

@@ -56,6 +56,20 @@ def longest(found: list[Stretch]) -> Stretch | None:
     return max(found, key=lambda s: s.duration_s, default=None)
 
 
+def lasting(time_s: FloatArray, value: FloatArray, for_s: float) -> float:
+    """The highest level that the value stays at or above for at least for_s; its lowest where it
+    does not last as long. time_s: float64[n] ascending, n at least 1, value: float64[n]."""
+    levels = np.unique(value)
+    low, high = 0, len(levels) - 1
+    while low < high:
+        middle = (low + high + 1) // 2
+        if stretches(time_s, value >= levels[middle], for_s):
+            low = middle
+        else:
+            high = middle - 1
+    return float(levels[low])
+
+
 def held_at(samples: Samples, time_s: FloatArray) -> FloatArray:
     """The last value at or before each time (the first one before it begins), float64[n]: right
     for values that change in steps."""

@@ -517,11 +517,20 @@ coverage-well-drive = Antriebsstrang
 
 fuel-side-low = Kraftstoffniederdruck
 fuel-side-rail = Kraftstoffhochdruck
-fuel-held = { $side } auf { $short } genau gehalten.
-fuel-drooped = { $side } um bis zu { $short } eingebrochen, { $where }: { $pressure } statt der verlangten { $wanted }.
-fuel-drooped-from-before = { $side } um bis zu { $short } eingebrochen, { $where }: { $pressure }, wo vor dem Lauf { $before } anstanden (kein Soll ist aufgezeichnet).
+fuel-held-target = { $side } blieb auf { $short } genau am Soll.
+fuel-held-before = { $side } fiel um höchstens { $short } gegenüber dem Stand vor dem Lauf.
+fuel-held-earlier = { $side } lag bei gleicher Drehzahl höchstens { $short } unter den Läufen davor.
+fuel-briefly-short = Für weniger als { $duration } fehlten { $short }.
+fuel-lag-allowed = Er folgt seinem Soll { $lag } verspätet; das ist berücksichtigt.
+fuel-drooped-target = { $side } um bis zu { $short } eingebrochen, { $where }: { $pressure } statt der verlangten { $wanted }.
+fuel-drooped-before = { $side } um bis zu { $short } eingebrochen, { $where }: { $pressure }, wo vor dem Lauf { $wanted } anstanden (kein Soll ist aufgezeichnet, aber bei Teillast und bei Volllast hielt die Pumpe denselben Druck).
+fuel-drooped-earlier = { $side } um bis zu { $short } niedriger als in den Läufen davor, { $where }: { $pressure }, wo bei gleicher Drehzahl mindestens { $wanted } anstanden (kein Soll ist aufgezeichnet).
+fuel-low-side-steady = Kraftstoffniederdruck nicht beurteilt: Kein Soll ist aufgezeichnet. Er fiel um höchstens { $fell } gegenüber den { $start }, mit denen der Lauf begann.
+fuel-low-side-open = Kraftstoffniederdruck nicht beurteilt: Kein Soll ist aufgezeichnet, und nichts sagt, dass diese Pumpe einen festen Druck hält. Er fiel im Lauf von { $start } auf { $least }.
+fuel-low-side-fell = Kraftstoffniederdruck von { $start } auf { $least } gefallen, { $where }, während der Motor mehr verlangte; kein Soll ist aufgezeichnet, aber so weit senkt ihn keine Regelung.
 fuel-other-unit = { $side } durchgehend { $pressure } statt der verlangten { $wanted }; damit läuft kein Motor: Einer der beiden Kanäle hat eine andere Einheit, als die Kanalliste sagt.
 fuel-injectors-spare = Die Einspritzventile waren höchstens { $duty } der Zeit offen.
+fuel-injectors-briefly-full = Die Einspritzventile waren höchstens { $duty } der Zeit offen, nur für weniger als { $duration } bis zu { $top }.
 fuel-injectors-full = Die Einspritzventile waren bis zu { $duty } der Zeit offen, { $where }; über { $limit } lässt sich kein Kraftstoff mehr zugeben.
 fuel-supply-voltage = Die Bordspannung lag im Lauf bei { $voltage }; unter { $limit } sind Kraftstoffpumpe und Zündspulen schwächer, als sie kalibriert wurden.
 

@@ -515,11 +515,20 @@ coverage-well-drive = drive
 
 fuel-side-low = Low-side fuel pressure
 fuel-side-rail = Rail pressure
-fuel-held = { $side } held within { $short }.
-fuel-drooped = { $side } drooped by up to { $short } { $where }: { $pressure } where { $wanted } were wanted.
-fuel-drooped-from-before = { $side } drooped by up to { $short } { $where }: { $pressure } where { $before } stood before the sweep (no target is logged).
+fuel-held-target = { $side } stayed within { $short } of its target.
+fuel-held-before = { $side } fell by no more than { $short } from what it was before the sweep.
+fuel-held-earlier = { $side } was no more than { $short } below the pulls before at the same engine speed.
+fuel-briefly-short = For less than { $duration } it was { $short } short.
+fuel-lag-allowed = It follows its target { $lag } late, which is allowed for.
+fuel-drooped-target = { $side } drooped by up to { $short } { $where }: { $pressure } where { $wanted } were wanted.
+fuel-drooped-before = { $side } drooped by up to { $short } { $where }: { $pressure } where { $wanted } stood before the sweep (no target is logged, but at part load and at full the pump held the same).
+fuel-drooped-earlier = { $side } was up to { $short } lower { $where } than in the pulls before: { $pressure } where it had at least { $wanted } at the same engine speed (no target is logged).
+fuel-low-side-steady = Low-side fuel pressure not judged: no target is logged. It fell by no more than { $fell } from the { $start } that the sweep began with.
+fuel-low-side-open = Low-side fuel pressure not judged: no target is logged, and nothing says that this pump holds one pressure. It fell from { $start } to { $least } in the sweep.
+fuel-low-side-fell = Low-side fuel pressure fell from { $start } to { $least } { $where } while the engine asked for more; no target is logged, but no control lowers it that far.
 fuel-other-unit = { $side } read { $pressure } where { $wanted } were wanted from end to end; no engine runs on that: one of the two channels has another unit than the map says.
 fuel-injectors-spare = The injectors were open at most { $duty } of the time.
+fuel-injectors-briefly-full = The injectors were open at most { $duty } of the time, but for less than { $duration } up to { $top }.
 fuel-injectors-full = The injectors were open up to { $duty } of the time { $where }; past { $limit } there is no fuel left to add.
 fuel-supply-voltage = The supply was at { $voltage } in the pull; below { $limit } the fuel pump and the coils are weaker than they were calibrated for.
 

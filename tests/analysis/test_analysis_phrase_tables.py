@@ -14,6 +14,7 @@ from fluent.syntax.visitor import Visitor
 
 from analysis.causes.symptoms import Symptom
 from analysis.checks import CHECKS
+from analysis.checks.fuel_supply import Basis
 from analysis.model.events import AlertKind
 from analysis.model.findings import Cause, Severity
 from analysis.model.pull import EndReason
@@ -71,6 +72,7 @@ def composed() -> Iterator[str]:
     names = [check.name.replace("_", "-") for check in CHECKS]
     yield from (f"check-{name}" for name in (*names, "coverage", "engine-kind"))
     yield from (f"coverage-well-{name}" for name in names if name != "data-quality")
+    yield from (f"fuel-{start}-{basis}" for start in ("held", "drooped") for basis in Basis)
     pairs = ("wheels-lag", "roller-lags", "speeds-part")
     yield from (f"drive-{start}{pair}" for pair in pairs for start in ("", "held-"))
 

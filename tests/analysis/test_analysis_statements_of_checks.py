@@ -46,7 +46,7 @@ def test_a_hot_engine_in_german_and_in_fahrenheit() -> None:
 
 def test_a_cause_in_german_has_its_evidence_and_what_settles_it() -> None:
     droop = engine_pull({"rail": lambda t, rpm: HEALTHY["rail"][1](t, rpm) * 0.8})
-    rail = finding(droop, "fuel_supply", "fuel-drooped")
+    rail = finding(droop, "fuel_supply", "fuel-drooped-target")
     assert "Deutet hin auf: eine schwache Hochdruck-Kraftstoffpumpe" in Reader(HOUSE, "de").text(
         rail.statements
     )
