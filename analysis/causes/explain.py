@@ -1,19 +1,21 @@
 """Findings with their causes: the symptoms of all checks weighed together and ranked."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
-from analysis.causes.network import LEAK, LEAKS, LINKS, PRIOR, posterior
+from analysis.causes.channels import would_tell
+from analysis.causes.network import LEAK, LEAKS, LINKS, OWN_EVIDENCE, posterior
 from analysis.causes.roots import BROUGHT_ABOUT_BY
 from analysis.causes.symptoms import EVEN, Observation, Symptom
 from analysis.model.findings import Cause, Finding, Severity
-from analysis.phrases.say import in_line, key_of, say, word
+from analysis.phrases.say import in_line, key_of, listed, say, word
 from analysis.phrases.statement import Joint, Statement
+from decode.quantities import Quantity
 
 ROOT: Final = 0.2  # as likely as this, a cause stands before what it brings about
 LIKELY: Final = 0.5  # more likely than not; below it nothing is pointed at
-WORTH_NAMING: Final = PRIOR  # less likely than before anything was seen: not named
+WORTH_NAMING: Final = 0.1  # less than one in ten is no cause: "not explained" is said instead
 TELLING: Final = 3.0  # a likelihood ratio below three is "barely worth mentioning" (Jeffreys 1961)
 
 
@@ -76,7 +78,12 @@ def suspects(
     present: Mapping[Symptom, float], impossible: frozenset[Cause] = frozenset()
 ) -> list[Suspect]:
     """Every cause worth naming, roots first, then by probability."""
-    every = posterior(present, impossible).probability
+    unproved = {
+        cause
+        for cause, own in OWN_EVIDENCE.items()
+        if not any(present.get(symptom, 0.0) >= EVEN for symptom in own)
+    }
+    every = posterior(present, impossible | unproved).probability
     found = [_suspect(c, p, present) for c, p in every.items() if p >= WORTH_NAMING]
     return _roots_first(sorted(found, key=lambda s: -s.probability))
 
@@ -110,6 +117,21 @@ def _named(finding: Finding, suspect: Suspect, leads: bool) -> Finding:
         statements=(*finding.statements, *(_why(suspect) if leads else [])),
         settled_by=finding.settled_by or suspect.settled_by,
     )
+
+
+def _not_explained(
+    finding: Finding,
+    symptom: Symptom,
+    present: Mapping[Symptom, float],
+    logged: Collection[Quantity],
+) -> Finding:
+    """Something has a cause, but none that is likely enough to be named: said, with what to log."""
+    statements = (*finding.statements, say("explain-not-explained"))
+    channels = would_tell(symptom, present, logged)
+    settled_by = finding.settled_by
+    if channels and settled_by is None:
+        settled_by = say("explain-log", channels=listed([word(q) for q in channels]))
+    return replace(finding, statements=statements, settled_by=settled_by)
 
 
 def _also_possible(suspect: Suspect, nearest: Finding) -> Finding:
@@ -148,15 +170,18 @@ def _judges(observation: Observation) -> bool:
 
 
 def explain(
-    seen: list[Observation], impossible: frozenset[Cause] = frozenset()
+    seen: list[Observation],
+    impossible: frozenset[Cause] = frozenset(),
+    logged: Collection[Quantity] = frozenset(),
 ) -> tuple[Finding, ...]:
     """The findings of every check, each with its likeliest cause.
 
-    impossible: causes that this car has not the parts for.
+    impossible: causes that this car has not the parts for. logged: what the pull has channels of.
     Order: findings with a cause by their suspect's rank, then other findings by severity, then
     what is healthy, then notes. A note alone never names a cause.
     """
-    ranked = suspects(symptoms_of(seen), impossible)
+    present = symptoms_of(seen)
+    ranked = suspects(present, impossible)
     findings: list[Finding] = []
     led: set[Cause] = set()
     for observation in sorted(seen, key=lambda o: -o.present if _judges(o) else 0.0):
@@ -170,6 +195,8 @@ def explain(
             led.add(suspect.cause)
         elif symptom is not None and _judges(observation):
             finding = replace(finding, confidence=round(observation.present, 3))
+            if there and any(symptom in links for links in LINKS.values()):
+                finding = _not_explained(finding, symptom, present, logged)
         findings.append(finding)
     findings += _others(ranked, led, seen)
     return tuple(sorted(findings, key=_place_in_report({s.cause: i for i, s in enumerate(ranked)})))

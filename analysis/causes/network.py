@@ -42,6 +42,12 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     },
     # One cylinder's own trouble: carbon, plug, injector, squish.
     C.SINGLE_CYLINDER_KNOCK: {S.ONE_CYLINDER_RETARDED: ALWAYS},
+    # Torque taken by the spark: traction, gearbox, a torque limit, component protection.
+    C.IGNITION_INTERVENTION: {
+        S.TIMING_BELOW_TARGET: ALWAYS,
+        S.TORQUE_SHORT: OFTEN,  # what is missing is what was taken
+        S.EXHAUST_HOT: SOMETIMES,  # late combustion ends in the exhaust
+    },
     # A cooler without air, or pulls too close together.
     C.HOT_CHARGE_AIR: {
         S.CHARGE_AIR_HOT: ALWAYS,
@@ -121,6 +127,23 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
         S.ALL_CYLINDERS_RETARDED: SOMETIMES,
         S.TRIMS_ADD: SOMETIMES,
     },
+    # Fuel that does not match the air though both pressures are right: injectors that give less
+    # than the map says, a wrong characteristic, an air meter that reads wrong.
+    C.FUEL_QUANTITY_ERROR: {
+        S.MIXTURE_LEAN: MOSTLY,
+        S.MIXTURE_RICH: OFTEN,
+        S.TRIMS_ADD: OFTEN,
+        S.TRIMS_TAKE: OFTEN,
+        S.AIR_FLOW_LOW: SOMETIMES,
+        S.ALL_CYLINDERS_RETARDED: SOMETIMES,  # lean mixture knocks earlier
+    },
+    # Another air-fuel ratio than the controller reckons with: closed loop makes up for it.
+    C.ETHANOL_CONTENT: {
+        S.TRIMS_ADD: MOSTLY,
+        S.TRIMS_TAKE: MOSTLY,
+        S.MIXTURE_LEAN: OFTEN,  # where full load is not in closed loop
+        S.MIXTURE_RICH: OFTEN,
+    },
     # A throttle that closes under full pedal is protection by definition; its trigger is a cause
     # of its own and stands before it.
     C.PROTECTIVE_THROTTLE_CLOSURE: {S.THROTTLE_CLOSED: ALWAYS, S.BOOST_HIGH: OFTEN},
@@ -150,6 +173,10 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     },
     C.CLOCK_OFFSET: {S.CLOCKS_APART: ALWAYS, S.ROLLER_LAGS: SOMETIMES},
 }
+
+# Causes that are named by what only they show, never by what they share with others: unburnt air
+# reads lean, but what reads lean is hardly ever a misfire.
+OWN_EVIDENCE: Final[dict[Cause, frozenset[Symptom]]] = {C.MISFIRE: frozenset({S.MISFIRES})}
 
 # How often a pull without any listed cause shows a symptom beyond its limit: limits are set to be
 # passed by hardly any healthy pull. The exceptions are conditions, common on their own.

@@ -29,6 +29,7 @@ class Symptom(StrEnum):
     ALL_CYLINDERS_RETARDED = "all_cylinders_retarded"  # more than hot charge air explains
     RETARD_FROM_HEAT = "retard_from_heat"  # what hot charge air explains
     RETARD_FIXED = "retard_fixed"  # the same on every cylinder, all the time
+    TIMING_BELOW_TARGET = "timing_below_target"  # and not by knock control
     BOOST_LOW = "boost_low"
     BOOST_HIGH = "boost_high"
     BOOST_OSCILLATES = "boost_oscillates"
@@ -48,6 +49,7 @@ class Symptom(StrEnum):
     MIXTURE_LEAN = "mixture_lean"
     MIXTURE_RICH = "mixture_rich"
     TRIMS_ADD = "trims_add"
+    TRIMS_TAKE = "trims_take"
     COOLANT_HOT = "coolant_hot"
     OIL_HOT = "oil_hot"
     EXHAUST_HOT = "exhaust_hot"

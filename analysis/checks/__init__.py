@@ -42,7 +42,14 @@ CHECKS: Final[tuple[Check, ...]] = (
     drive.CHECK,
     data_quality.CHECK,
 )
-SPARK_CAUSES: Final = frozenset({Cause.LOW_OCTANE_FUEL, Cause.SINGLE_CYLINDER_KNOCK})
+SPARK_CAUSES: Final = frozenset(
+    {
+        Cause.LOW_OCTANE_FUEL,
+        Cause.SINGLE_CYLINDER_KNOCK,
+        Cause.IGNITION_INTERVENTION,
+        Cause.ETHANOL_CONTENT,
+    }
+)
 TURBO_CAUSES: Final = frozenset(
     {Cause.WASTEGATE_STUCK_OPEN, Cause.WASTEGATE_STUCK_CLOSED, Cause.BOOST_OSCILLATION}
 )
@@ -80,6 +87,11 @@ def _logs_boost(pull: Pull) -> bool:
     return bool(pull.named(Quantity.BOOST_PRESSURE) or pull.named(Quantity.BOOST_TARGET))
 
 
+def logged_in(pull: Pull) -> frozenset[Quantity]:
+    """The quantities that the pull has channels of."""
+    return frozenset(c.quantity for c in pull.channels.values() if c.quantity is not None)
+
+
 def without(pull: Pull, names: frozenset[str]) -> Pull:
     """The pull with some channels left out; engine speed stays, nothing can be said without."""
     keep = [
@@ -115,7 +127,7 @@ def run_checks(pull: Pull, limits: Limits, context: Context) -> tuple[Finding, .
         if check is not data_quality.CHECK
         for observation in observe(check, sound, limits, context, distrusted)
     ]
-    findings = explain(seen + data, impossible(pull, context))
+    findings = explain(seen + data, impossible(pull, context), logged_in(sound))
     unsaid = lacking(findings, sound, context)
     return (*findings, *_kind(context), *([] if unsaid is None else [unsaid]))
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from analysis.checks.boost import WORTH_JUDGING_KPA, why_untracked
 from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Context
-from analysis.checks.ignition import retard_of
+from analysis.checks.knock_process import retard_of
 from analysis.model.findings import COVERAGE, Finding, Severity, judged_well
 from analysis.model.pull import Pull
 from analysis.phrases.say import count, in_line, listed, rpm, say

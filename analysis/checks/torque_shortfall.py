@@ -15,6 +15,7 @@ from analysis.checks.against_limit import beyond, place_phrase, sureness
 from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.charge_heat import charge_temperature
 from analysis.checks.check import Context
+from analysis.checks.ignition_target import is_as_asked
 from analysis.checks.stretches import at, held_at, place, smoothed
 from analysis.checks.throttle import full_open
 from analysis.model.findings import Severity
@@ -47,8 +48,10 @@ MISFIRES_OVER_S: Final = 0.5  # counters are sent a few times a second
 SHORT_SPREAD: Final = 0.7  # what is left of healthy engines once heat and knock are allowed for
 
 
-def _without_excuse(pull: Pull, time_s: FloatArray, context: Context) -> NDArray[np.bool_]:
-    """bool[n]: boost on target, throttle open, mixture as wanted."""
+def _without_excuse(
+    pull: Pull, time_s: FloatArray, context: Context, limits: Limits
+) -> NDArray[np.bool_]:
+    """bool[n]: boost on target, throttle open, ignition and mixture as wanted."""
     good = np.ones(len(time_s), dtype=bool)
     boost, target = gauge_boost(pull, context.setup), pull.first(Quantity.BOOST_TARGET)
     if boost is not None and target is not None:
@@ -57,6 +60,7 @@ def _without_excuse(pull: Pull, time_s: FloatArray, context: Context) -> NDArray
     if throttle is not None:
         good &= at(throttle, time_s) >= OPEN_SHARE * full_open(pull, context)
     good &= mean_retard_deg(pull, time_s) <= MOST_RETARD_DEG
+    good &= is_as_asked(pull, time_s, limits)
     actual, wanted = pull.first(Quantity.LAMBDA), pull.first(Quantity.LAMBDA_TARGET)
     if actual is not None and wanted is not None:
         good &= np.abs(at(actual, time_s) - at(wanted, time_s)) <= ON_MIXTURE
@@ -126,7 +130,7 @@ def shortfall(pull: Pull, limits: Limits, context: Context) -> list[Observation]
     inside = pull.sweep(torque)
     upper = pull.engine_speed_at(inside.time_s) >= (pull.bounds.start_rpm + pull.bounds.end_rpm) / 2
     time_s = inside.time_s[upper]
-    time_s = time_s[_without_excuse(pull, time_s, context)]
+    time_s = time_s[_without_excuse(pull, time_s, context, limits)]
     if len(time_s) * period_s(time_s) < LEAST_S:
         return []
     value, limit = _shortfall(pull, time_s, context, limits), limits[SHORT.name]

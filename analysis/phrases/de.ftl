@@ -62,6 +62,8 @@ cause-single-cylinder-knock = ein einzelner klopfender Zylinder
 cause-single-cylinder-knock-settled-by = Zündkerze und Einspritzventil dieses Zylinders mit denen eines Nachbarn tauschen: Wandert das Klopfen mit einem der beiden, ist er es; wenn nicht, den Zylinder selbst untersuchen.
 cause-hot-charge-air = heiße Ladeluft
 cause-hot-charge-air-settled-by = Mit dem Gebläse vor dem Ladeluftkühler abkühlen lassen und den Lauf wiederholen.
+cause-ignition-intervention = ein Momenteneingriff über die Zündung (Schlupfregelung, Getriebe oder Momentengrenze)
+cause-ignition-intervention-settled-by = Momentenanforderung und Zustand von Schlupfregelung und Getriebe aufzeichnen; im Prüfstandsmodus des Fahrzeugs wiederholen.
 cause-boost-leak = eine Undichtigkeit im Ladeluftsystem
 cause-boost-leak-settled-by = Die Ladeluftstrecke vom Verdichter bis zum Zylinderkopf abdrücken.
 cause-wastegate-stuck-open = ein offen klemmendes Wastegate
@@ -80,6 +82,10 @@ cause-weak-high-pressure-fuel-pump = eine schwache Hochdruck-Kraftstoffpumpe
 cause-weak-high-pressure-fuel-pump-settled-by = Mit aufgezeichnetem Niederdruck wiederholen: Hält er, ist es die Hochdruckpumpe.
 cause-injector-limit = Einspritzventile an ihrer Grenze
 cause-injector-limit-settled-by = Mit weniger Ladedruck wiederholen: Erholt sich das Gemisch, sind es die Einspritzventile.
+cause-fuel-quantity-error = eine Kraftstoffmenge, die nicht zur Luft passt (Einspritzventile, ihre Kennlinie oder der Luftmassenmesser)
+cause-fuel-quantity-error-settled-by = Den Luftmassenmesser mit der Füllung aus Drehzahl und Dichte vergleichen, die Einspritzventile mit ihren Daten; die Gemischkorrekturen bei Teillast ablesen.
+cause-ethanol-content = Kraftstoff mit anderem Ethanolgehalt, als das Steuergerät annimmt
+cause-ethanol-content-settled-by = Den Kraftstoff auf Ethanol prüfen oder den Ethanolgehalt des Steuergeräts aufzeichnen.
 cause-protective-throttle-closure = ein Steuergerät, das den Motor schützt
 cause-protective-throttle-closure-settled-by = Die Momentengrenzen des Steuergeräts neben der Drosselklappe aufzeichnen oder seinen Fehlerspeicher lesen.
 cause-misfire = Zündaussetzer
@@ -107,6 +113,8 @@ symptom-retard-from-heat-seen = die Zündwinkelrücknahme ist das, was so heiße
 symptom-retard-from-heat-not-seen = heiße Ladeluft erklärt keine Zündwinkelrücknahme
 symptom-retard-fixed-seen = auf allen Zylindern stand durchgehend die gleiche Zündwinkelrücknahme
 symptom-retard-fixed-not-seen = die Zündwinkelrücknahme kam und ging in Stufen
+symptom-timing-below-target-seen = die Zündung lag später als verlangt, ohne dass die Klopfregelung sie zurückgenommen hätte
+symptom-timing-below-target-not-seen = die Zündung war bis auf die Klopfregelung wie verlangt
 symptom-boost-low-seen = der Ladedruck blieb unter seinem Soll
 symptom-boost-low-not-seen = der Ladedruck erreichte sein Soll
 symptom-boost-high-seen = der Ladedruck ging über sein Soll
@@ -145,6 +153,8 @@ symptom-mixture-rich-seen = das Gemisch war zu fett
 symptom-mixture-rich-not-seen = das Gemisch war nicht zu fett
 symptom-trims-add-seen = die Gemischkorrekturen gaben Kraftstoff hinzu
 symptom-trims-add-not-seen = die Gemischkorrekturen waren klein
+symptom-trims-take-seen = die Gemischkorrekturen nahmen Kraftstoff weg
+symptom-trims-take-not-seen = die Gemischkorrekturen nahmen kaum etwas weg
 symptom-coolant-hot-seen = das Kühlmittel war heiß
 symptom-coolant-hot-not-seen = das Kühlmittel war in seinem Bereich
 symptom-oil-hot-seen = das Öl war heiß
@@ -181,6 +191,8 @@ explain-points-to-for = Deutet hin auf: { $cause } ({ $reasons }).
 explain-perhaps = Vielleicht: { $cause }.
 explain-perhaps-for = Vielleicht: { $cause } ({ $reasons }).
 explain-against = Dagegen spricht: { $reasons }.
+explain-not-explained = Durch die aufgezeichneten Kanäle nicht erklärt.
+explain-log = Aufzeichnen: { $channels }.
 explain-also-possible = Ebenfalls möglich: { $cause }.
 explain-also-possible-for = Ebenfalls möglich: { $cause } ({ $reasons }).
 
@@ -640,18 +652,29 @@ ignition-one-cylinder = Zylinder { $cylinder }: Zündwinkelrücknahme bis zu { $
 ignition-one-cylinder-alone = Zylinder { $cylinder }: Zündwinkelrücknahme bis zu { $retard } { $where }; bei den anderen keine.
 ignition-all-cylinders = Alle Zylinder gleichermaßen: Zündwinkelrücknahme der Klopfregelung bis zu { $retard } { $where }.
 ignition-whole-engine = Gesamter Motor: Zündwinkelrücknahme der Klopfregelung bis zu { $retard } { $where }.
+ignition-one-cylinder-chance = Er hatte { $events ->
+    [one] { $events-number } Klopfereignis
+   *[other] { $events-number } Klopfereignisse
+    } und verlor im Mittel { $mean }, die anderen je { $others-events } und { $others-mean }: Zufall allein hebt einen Zylinder in höchstens { $chance } der Läufe so weit heraus.
+ignition-rate = Über den Hochlauf sind das { $rate } Klopfereignisse je Sekunde und Zylinder, im Mittel { $mean }; ein Zylinder war { $share } der Zeit zurückgenommen.
+ignition-rate-decay = Über den Hochlauf sind das { $rate } Klopfereignisse je Sekunde und Zylinder, im Mittel { $mean }; ein Zylinder war { $share } der Zeit zurückgenommen und bekam die Zündung mit einer Zeitkonstante von { $decay } zurück.
+ignition-deep = Die Klopfregelung nahm Zylinder { $cylinder } { $where } um { $retard } zurück. Dass es dieser Zylinder war, kann Zufall sein: Ein zweiter Lauf zeigt es.
+ignition-deep-engine = Die Klopfregelung nahm den Motor { $where } um { $retard } zurück.
+ignition-lasting = Die Klopfregelung nahm Zylinder { $cylinder } { $where } über { $duration } im Mittel um { $lasting } zurück, höchstens um { $retard }. Dass es dieser Zylinder war, kann Zufall sein: Ein zweiter Lauf zeigt es.
+ignition-lasting-engine = Die Klopfregelung nahm den Motor { $where } über { $duration } im Mittel um { $lasting } zurück, höchstens um { $retard }.
 ignition-heat-unknown = Keine Lufttemperatur ist aufgezeichnet; deshalb ließ sich nichts davon mit Wärme erklären.
 ignition-heat-explains = { $air }, heißer als { $usual }, erklärt davon { $explained }.
 ignition-fixed = Jeder Zylinder trägt durchgehend die gleiche Zündwinkelrücknahme von { $retard }.
 ignition-fixed-why = Klopfen kommt in Stufen; ein Wert, der sich nie bewegt, ist eine Klopfregelung ohne ihren Sensor.
-ignition-below-target = Der Zündwinkel lag { $where } um { $short } unter seinem Soll, über die Rücknahme der Klopfregelung hinaus: ein Momenteneingriff oder eine andere Korrektur.
+ignition-below-target = Der Zündwinkel lag { $where } um { $short } unter seinem Soll, über die Rücknahme der Klopfregelung hinaus.
+ignition-below-target-knock-unknown = Der Zündwinkel lag { $where } um { $short } unter seinem Soll: Klopfregelung, ein Momenteneingriff oder eine andere Korrektur. Zündwinkelrücknahme aufzeichnen, um es zu unterscheiden.
 ignition-misfires = { $misfires ->
     [one] { $misfires-number } Zündaussetzer wurde { $where } gezählt.
    *[other] { $misfires-number } Zündaussetzer wurden { $where } gezählt.
     }
 ignition-nothing-taken = Von { $start-number } bis { $end } wurde die Zündung bei keinem Zylinder zurückgenommen.
-ignition-given-back = Die Klopfregelung nahm die Zündung um höchstens { $retard } zurück, bei { $speed }, und gab sie wieder frei; kein Zylinder fällt auf.
-ignition-given-back-cylinder = Die Klopfregelung nahm die Zündung um höchstens { $retard } zurück (Zylinder { $cylinder }), bei { $speed }, und gab sie wieder frei; kein Zylinder fällt auf.
+ignition-given-back = Die Klopfregelung arbeitete an ihrer Grenze: Sie nahm die Zündung um höchstens { $retard } zurück, bei { $speed }, und gab sie wieder frei.
+ignition-given-back-cylinder = Die Klopfregelung arbeitete an ihrer Grenze: Sie nahm die Zündung um höchstens { $retard } zurück (Zylinder { $cylinder }), bei { $speed }, und gab sie wieder frei; kein Zylinder fällt auf.
 ignition-compression = Ein Motor mit Selbstzündung hat keine Klopfregelung.
 ignition-knock-not-judged = Klopfen nicht beurteilt. Dafür nötig: Zündwinkelrücknahme.
 

@@ -52,6 +52,8 @@ cause-single-cylinder-knock = one knocking cylinder
 cause-single-cylinder-knock-settled-by = Swap that cylinder's plug and injector with a neighbour's: if the knock moves with one of them, that is it; if not, look into the cylinder.
 cause-hot-charge-air = hot charge air
 cause-hot-charge-air-settled-by = Cool down with the fan on the charge cooler and repeat the pull.
+cause-ignition-intervention = torque taken by the ignition (traction, gearbox or torque limit)
+cause-ignition-intervention-settled-by = Log the torque request and the states of traction and gearbox control; repeat in the dyno mode of the car.
 cause-boost-leak = a boost leak
 cause-boost-leak-settled-by = Pressure-test the tract from the compressor to the cylinder head.
 cause-wastegate-stuck-open = a wastegate stuck open
@@ -70,6 +72,10 @@ cause-weak-high-pressure-fuel-pump = a weak high-pressure fuel pump
 cause-weak-high-pressure-fuel-pump-settled-by = Repeat with low-side pressure logged: if that holds, the high-pressure pump is it.
 cause-injector-limit = injectors at their limit
 cause-injector-limit-settled-by = Repeat with less boost: if mixture recovers, it is the injectors.
+cause-fuel-quantity-error = a fuel quantity that does not match the air (injectors, their characteristic, or the air meter)
+cause-fuel-quantity-error-settled-by = Compare the air meter with speed density, and the injectors with their data; read the trims at part load.
+cause-ethanol-content = fuel of another ethanol content than the controller reckons with
+cause-ethanol-content-settled-by = Test the fuel for ethanol, or log the controller's ethanol content.
 cause-protective-throttle-closure = the controller protecting the engine
 cause-protective-throttle-closure-settled-by = Log the controller's torque limits beside the throttle, or read its fault memory.
 cause-misfire = misfire
@@ -97,6 +103,8 @@ symptom-retard-from-heat-seen = the retard is what charge air this hot costs
 symptom-retard-from-heat-not-seen = hot charge air explains no retard
 symptom-retard-fixed-seen = the same retard stood on every cylinder all the way
 symptom-retard-fixed-not-seen = the retard came and went in steps
+symptom-timing-below-target-seen = ignition was later than asked for, and knock control had not taken it
+symptom-timing-below-target-not-seen = ignition was as asked for but for knock
 symptom-boost-low-seen = boost stayed below its target
 symptom-boost-low-not-seen = boost reached its target
 symptom-boost-high-seen = boost went over its target
@@ -135,6 +143,8 @@ symptom-mixture-rich-seen = the mixture ran rich
 symptom-mixture-rich-not-seen = the mixture was not rich
 symptom-trims-add-seen = the trims were adding fuel
 symptom-trims-add-not-seen = the trims were small
+symptom-trims-take-seen = the trims were taking fuel away
+symptom-trims-take-not-seen = the trims took little away
 symptom-coolant-hot-seen = the coolant was hot
 symptom-coolant-hot-not-seen = the coolant was in its range
 symptom-oil-hot-seen = the oil was hot
@@ -171,6 +181,8 @@ explain-points-to-for = Points to { $cause }: { $reasons }.
 explain-perhaps = Perhaps { $cause }.
 explain-perhaps-for = Perhaps { $cause }: { $reasons }.
 explain-against = Against it: { $reasons }.
+explain-not-explained = Not explained by what is logged.
+explain-log = Log { $channels }.
 explain-also-possible = Also possible: { $cause }.
 explain-also-possible-for = Also possible: { $cause } ({ $reasons }).
 
@@ -641,18 +653,29 @@ ignition-one-cylinder = Cylinder { $cylinder } had up to { $retard } taken away 
 ignition-one-cylinder-alone = Cylinder { $cylinder } had up to { $retard } taken away { $where }; the others none.
 ignition-all-cylinders = All cylinders alike lost up to { $retard } to knock control { $where }.
 ignition-whole-engine = The engine lost up to { $retard } to knock control { $where }.
+ignition-one-cylinder-chance = It had { $events ->
+    [one] { $events-number } knock event
+   *[other] { $events-number } knock events
+    } and lost { $mean } on average, the others { $others-events } and { $others-mean } each: chance alone makes a cylinder stand out so far in at most { $chance } of pulls.
+ignition-rate = Over the sweep that is { $rate } knock events a second and cylinder, { $mean } on average; a cylinder was retarded for { $share } of the time.
+ignition-rate-decay = Over the sweep that is { $rate } knock events a second and cylinder, { $mean } on average; a cylinder was retarded for { $share } of the time, and got it back with a time constant of { $decay }.
+ignition-deep = Knock control took { $retard } from cylinder { $cylinder } { $where }. That it was this cylinder may be chance: a second pull tells.
+ignition-deep-engine = Knock control took { $retard } from the engine { $where }.
+ignition-lasting = Knock control took { $lasting } from cylinder { $cylinder } on average over { $duration } { $where }, at most { $retard }. That it was this cylinder may be chance: a second pull tells.
+ignition-lasting-engine = Knock control took { $lasting } from the engine on average over { $duration } { $where }, at most { $retard }.
 ignition-heat-unknown = No air temperature is logged, so none of it could be put down to heat.
 ignition-heat-explains = { $air } hotter than { $usual } explains { $explained } of it.
 ignition-fixed = Every cylinder carries the same { $retard } of retard from end to end.
 ignition-fixed-why = Knock comes in steps; a figure that never moves is knock control without its sensor.
-ignition-below-target = Ignition was { $short } below its target { $where }, beyond what knock control took: torque intervention or another correction.
+ignition-below-target = Ignition was { $short } below its target { $where }, beyond what knock control took.
+ignition-below-target-knock-unknown = Ignition was { $short } below its target { $where }: knock control, torque intervention or another correction. Log knock retard to tell.
 ignition-misfires = { $misfires ->
     [one] { $misfires-number } misfire was counted { $where }.
    *[other] { $misfires-number } misfires were counted { $where }.
     }
 ignition-nothing-taken = No timing was taken away from any cylinder from { $start-number } to { $end }.
-ignition-given-back = Knock control took at most { $retard }, at { $speed }, and gave it back; no cylinder stands out.
-ignition-given-back-cylinder = Knock control took at most { $retard } (cylinder { $cylinder }), at { $speed }, and gave it back; no cylinder stands out.
+ignition-given-back = Knock control worked at its limit: it took at most { $retard }, at { $speed }, and gave it back.
+ignition-given-back-cylinder = Knock control worked at its limit: it took at most { $retard } (cylinder { $cylinder }), at { $speed }, and gave it back; no cylinder stands out.
 ignition-compression = A compression-ignition engine has no knock control.
 ignition-knock-not-judged = Knock not judged: needs knock_retard.
 

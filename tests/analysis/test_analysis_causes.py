@@ -7,6 +7,7 @@ from analysis.causes.symptoms import Observation, Symptom
 from analysis.model.findings import Cause, Finding, Severity
 from analysis.phrases.say import as_written, key_of
 from analysis.phrases.table import LANGUAGES, Language, has_phrase
+from decode.quantities import Quantity
 
 S = Symptom
 
@@ -103,18 +104,47 @@ def test_the_posterior_is_exact_over_the_sets() -> None:
 
 
 def test_below_even_odds_nothing_is_pointed_at() -> None:
-    """A symptom of which no cause is left that was not looked for and not seen."""
+    """A symptom that several causes show alike, of which nothing else was looked for."""
     drooped = Finding("fuel_supply", Severity.LOOK_CLOSER, (as_written("Drooped."),))
-    lean = Finding("mixture", Severity.LOOK_CLOSER, (as_written("Lean."),))
-    absent = (S.MISFIRES, S.INJECTOR_FULL, S.LOW_PRESSURE_DROOPS, S.HIGH_PRESSURE_DROOPS,
-              S.BOOST_HIGH)  # fmt: skip
+    short = Finding("turbo", Severity.LOOK_CLOSER, (as_written("Short."),))
     sure = explain([Observation(S.LOW_PRESSURE_DROOPS, 0.99, drooped)])[0]
-    hedged = explain(
-        [Observation(S.MIXTURE_LEAN, 0.99, lean), *(Observation(s, 0.01) for s in absent)]
-    )[0]
+    hedged = explain([Observation(S.TORQUE_SHORT, 0.99, short)])[0]
     assert sure.text.startswith("Drooped. Points to a weak low-pressure fuel pump")
-    assert hedged.text.startswith("Lean. Perhaps ")
+    assert hedged.text.startswith("Short. Perhaps ")
     assert sure.confidence > 0.5 > hedged.confidence
+
+
+def unexplained() -> list[Observation]:
+    """Hot exhaust gas, and nothing of all that usually goes with it."""
+    hot = Finding("engine_temperatures", Severity.LOOK_CLOSER, (as_written("Hot."),))
+    absent = (S.ALL_CYLINDERS_RETARDED, S.TIMING_BELOW_TARGET, S.TORQUE_SHORT)
+    return [Observation(S.EXHAUST_HOT, 0.99, hot), *(Observation(s, 0.01) for s in absent)]
+
+
+def test_a_cause_of_less_than_one_in_ten_is_not_named_but_what_to_log() -> None:
+    (found,) = explain(unexplained())
+    assert found.cause is None
+    assert found.text == "Hot. Not explained by what is logged."
+    assert found.settled_by is not None
+    assert found.settled_by.text == (
+        "Log air_mass_flow, boost_pressure, boost_target and knock_retard."
+    )
+
+
+def test_what_is_logged_already_is_not_asked_for() -> None:
+    logged = frozenset({Quantity.BOOST_PRESSURE, Quantity.BOOST_TARGET, Quantity.KNOCK_RETARD})
+    (found,) = explain(unexplained(), logged=logged)
+    assert found.settled_by is not None
+    assert found.settled_by.text == "Log air_mass_flow, charge_air_temperature and wastegate_duty."
+
+
+def test_a_misfire_is_named_by_misfires_alone() -> None:
+    lean = Finding("mixture", Severity.LOOK_CLOSER, (as_written("Lean."),))
+    found = explain([Observation(S.MIXTURE_LEAN, 0.99, lean)])
+    assert found[0].cause is Cause.FUEL_QUANTITY_ERROR
+    assert Cause.MISFIRE not in {f.cause for f in found}
+    counted = explain([Observation(S.MIXTURE_LEAN, 0.99, lean), Observation(S.MISFIRES, 0.99)])
+    assert Cause.MISFIRE in {f.cause for f in counted}
 
 
 def test_boost_over_target_with_the_wastegate_commanded_open_is_the_wastegate() -> None:

@@ -3,7 +3,7 @@ from engine_pulls import Shape, Sweep, engine_pull, staircase, steady
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
-from analysis.checks.ignition import events
+from analysis.checks.knock_process import event_times
 from analysis.model.findings import Cause, Finding, Severity
 from analysis.model.limits import Limits
 from analysis.model.setup import Car, Ignition, Setup
@@ -102,7 +102,13 @@ def test_a_diesel_has_no_knock_to_judge() -> None:
     assert [f.severity for f in found] == [Severity.NOTE]
 
 
+def events(*retard: float, every_s: float = 0.1) -> int:
+    return len(event_times(np.arange(float(len(retard))) * every_s, np.array(retard, dtype=np.float64)))
+
+
 def test_events_are_steps_not_samples() -> None:
-    assert events(np.array([0.0, 3.0, 3.0, 2.25, 5.25, 4.5, 0.0])) == 2
-    assert events(np.array([0.0, 1.5, 3.0, 3.0])) == 0  # two rises of half a step: no event
-    assert events(np.array([0.0])) == 0
+    assert events(0.0, 3.0, 3.0, 2.25, 5.25, 4.5, 0.0) == 2
+    assert events(0.0, 1.5, 3.0, 3.0) == 1  # one step that two samples share
+    assert events(0.0, 0.75, 0.5, 0.25, 1.0) == 2  # a step may be as small as one degree less decay
+    assert events(*np.arange(0.0, 4.0, 0.1)) == 0  # hot air's slow rise is no event
+    assert events(0.0) == 0
