@@ -14,7 +14,6 @@ from analysis.checks.knock_process import retard_of
 from analysis.checks.misfires import judge_misfires
 from analysis.model.limits import Limits
 from analysis.model.pull import Pull
-from analysis.model.setup import Ignition
 from analysis.phrases.say import say
 from decode.quantities import Quantity
 
@@ -22,7 +21,7 @@ from decode.quantities import Quantity
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """What the ignition shows; each part says for itself what it needs."""
     seen = judge_misfires(pull, limits)
-    if context.setup.car.ignition is Ignition.COMPRESSION:
+    if context.kind.is_diesel:
         return [*seen, note("ignition", say("ignition-compression"))]
     retard = retard_of(pull)
     if retard is None:

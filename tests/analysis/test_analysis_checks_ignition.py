@@ -103,7 +103,9 @@ def test_a_diesel_has_no_knock_to_judge() -> None:
 
 
 def events(*retard: float, every_s: float = 0.1) -> int:
-    return len(event_times(np.arange(float(len(retard))) * every_s, np.array(retard, dtype=np.float64)))
+    return len(
+        event_times(np.arange(float(len(retard))) * every_s, np.array(retard, dtype=np.float64))
+    )
 
 
 def test_events_are_steps_not_samples() -> None:
