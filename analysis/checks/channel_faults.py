@@ -9,7 +9,7 @@ import numpy as np
 from analysis.causes.symptoms import SURE, Symptom
 from analysis.checks.against_limit import place_phrase, sureness
 from analysis.checks.plausible import ALWAYS_MOVING, POSSIBLE
-from analysis.checks.stretches import Stretch, longest, place, stretches
+from analysis.checks.stretches import Stretch, held_at, longest, place, stretches
 from analysis.model.findings import Where
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull, finite
@@ -45,7 +45,19 @@ LEAST_SAMPLES: Final = 10  # fewer say nothing about standing still
 STEPS_ACROSS: Final = 150  # a channel coarser than this may rest at its top by rounding alone
 FEWEST_VALUES: Final = 6  # that a channel has shown, before its least step is its resolution
 REST_STEPS: Final = 3.0  # of its own: a channel that moves no further may rest on one by rounding
-LAMBDA_STEP: Final = 0.005  # control holds lambda this well: coarser steps rest while it works
+# What control holds at one value rests on a step this coarse while all is well: pulsation and its
+# own hunting are smaller. A finer last digit never stands still. Common practice.
+COARSE_STEP: Final = {
+    Quantity.LAMBDA: 0.005,
+    Quantity.MANIFOLD_PRESSURE: 0.4,
+    Quantity.BOOST_PRESSURE: 0.4,
+    Quantity.FUEL_PRESSURE_HIGH: 50.0,
+}
+FOLLOWS_THROTTLE: Final = (Quantity.MANIFOLD_PRESSURE, Quantity.BOOST_PRESSURE)
+DEMAND_GONE: Final = 0.5  # of fully open: what the engine holds at full load does not stay so
+THROUGHOUT: Final = 90.0  # % of the sweep
+WIDE_SWEEP: Final = 1.5  # end over start speed: no pressure is the same from one to the other
+OVERSHOOT_STEPS: Final = 4.0  # a value that stops short of so many more has met its end
 AIR_FUEL_RATIO: Final = 6.0  # no engine runs at full load with six times the air it needs
 GAP_SPREAD: Final = 0.1  # of the silence allowed. Chosen, no published source
 # How likely one silence is only a delayed message. Chosen, no published source.
@@ -164,21 +176,64 @@ def _standing(
 
 def _may_rest(pull: Pull, name: str, inside: Samples, found: Stretch) -> bool:
     """Whether what moves may look still on this channel's own steps: it goes on moving by steps so
-    few, or it is a lambda that is sent more coarsely than control holds it."""
-    distinct = np.unique(np.round(finite(pull.samples[name]).value, 6))
-    if len(distinct) < FEWEST_VALUES:
-        return False
-    step = float(np.diff(distinct).min())
-    if pull.channels[name].quantity is Quantity.LAMBDA and step >= (1 - ROUNDING) * LAMBDA_STEP:
+    few, or control holds it more closely than it is sent."""
+    if _is_held_by_control(pull, name) and not _ignores_engine(pull, name, inside, found):
         return True
+    step = _step(pull, name)
     moves_on = found.end_s < inside.time_s[-1]
-    return moves_on and float(np.ptp(inside.value)) <= (REST_STEPS + ROUNDING) * step
+    if step is None or not moves_on:
+        return False
+    return float(np.ptp(inside.value)) <= (REST_STEPS + ROUNDING) * step
+
+
+def _step(pull: Pull, name: str) -> float | None:
+    """The channel's resolution; None before it has shown values enough to tell."""
+    distinct = np.unique(np.round(finite(pull.samples[name]).value, 6))
+    return float(np.diff(distinct).min()) if len(distinct) >= FEWEST_VALUES else None
+
+
+def _is_held_by_control(pull: Pull, name: str) -> bool:
+    """Whether the channel's quantity is, and in steps too coarse to see control at work."""
+    coarse, step = COARSE_STEP.get(pull.channels[name].quantity or ""), _step(pull, name)
+    return coarse is not None and (step is None or step >= (1.0 - ROUNDING) * coarse)
+
+
+def _ignores_engine(pull: Pull, name: str, inside: Samples, found: Stretch) -> bool:
+    """Whether it stands on although the demand has gone, or all the way through a wide sweep."""
+    quantity, bounds = pull.channels[name].quantity, pull.bounds
+    if quantity not in FOLLOWS_THROTTLE:
+        return False
+    value = inside.value[found.first]
+    throughout = _share(inside, found.duration_s) > THROUGHOUT
+    if throughout and bounds.end_rpm > WIDE_SWEEP * bounds.start_rpm:
+        return True
+    demand = pull.first(bounds.intent)
+    after = finite(pull.samples[name]).between(found.start_s, np.inf)
+    moved = np.flatnonzero(after.value != value)
+    stood_s = after.time_s[: moved[0]] if len(moved) else after.time_s
+    if demand is None:
+        return False
+    gone = held_at(demand, stood_s) < DEMAND_GONE * bounds.full_open
+    return np.count_nonzero(gone) > 1
 
 
 def is_coarse(values: FloatArray) -> bool:
     """Whether the channel's steps are so large that its top can be a resting place."""
     distinct = np.unique(values)
     return len(distinct) < 2 or bool(np.diff(distinct).min() * STEPS_ACROSS > np.ptp(distinct))
+
+
+def _stops_short(inside: Samples, found: Stretch) -> bool:
+    """Whether the value ran up to its top and stopped at once; a smooth maximum slows down."""
+    before = inside.between(found.start_s - found.duration_s / 2, found.start_s + 1e-9)
+    if len(before) < 2:
+        before = Samples(
+            *(a[found.first - 1 : found.first + 1] for a in (inside.time_s, inside.value))
+        )
+    passed_s = float(before.time_s[-1] - before.time_s[0])
+    rise = float(before.value[-1] - before.value[0]) / passed_s * found.duration_s / 2
+    step = float(np.diff(np.unique(inside.value)).min())
+    return rise > OVERSHOOT_STEPS * step
 
 
 def _clipped(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelFault | None:
@@ -189,7 +244,9 @@ def _clipped(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelF
     limit = limits[CLIPPED.name]
     if found is None or (share := _share(inside, found.duration_s)) <= limit.value:
         return None
-    if found.first == 0 or is_coarse(inside.value):
+    if found.first == 0 or is_coarse(inside.value) or _is_held_by_control(pull, name):
+        return None
+    if not _stops_short(inside, found):
         return None
     where = place(pull, found.start_s, found.end_s)
     statement = _standing("data-clipped", pull, name, top, share, where)

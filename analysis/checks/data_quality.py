@@ -22,12 +22,13 @@ from analysis.checks.channel_faults import (
 )
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.plausible import POSSIBLE, SLOW
+from analysis.checks.too_few import TOO_FEW, TOO_SLOW, is_too_few
 from analysis.checks.silent_channels import silences, spoke
 from analysis.checks.stretches import at, place
 from analysis.checks.throttle import throttle_open
 from analysis.clocks.clock_alignment import clock_statements, is_sure, together
 from analysis.clocks.clock_offset import Offset, offsets_of
-from analysis.model.findings import Severity
+from analysis.model.findings import Finding, Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull, finite
 from analysis.phrases.say import amount, as_given, count, listed, say
@@ -41,6 +42,13 @@ RATE = Limit(
     "samples per 1000 rpm",
     COMMON_PRACTICE,
     "fewer and a knock event or a closure falls between two samples",
+)
+READINGS = Limit(
+    "data_quality.readings",
+    8.0,
+    "readings",
+    COMMON_PRACTICE,
+    "of a channel in the sweep at least: fewer neither show that it is well nor that it stands",
 )
 CLOCKS = Limit(
     "data_quality.clock_offset",
@@ -153,21 +161,30 @@ def _an_atmosphere_apart(
 
 
 def _rates(pull: Pull, limits: Limits) -> list[Observation]:
-    """One finding for every channel that is too slow for this sweep."""
+    """A note of every channel that is too slow for this sweep: nothing bad was seen in it, but too
+    little to call anything healthy (coverage.py)."""
     swept = max(pull.bounds.end_rpm - pull.bounds.start_rpm, 1.0) / 1000
-    limit, slow = limits[RATE.name], {}
-    for name, channel in pull.channels.items():
-        if channel.quantity is None or channel.quantity in SLOW:
-            continue
-        rate = len(pull.sweep(finite(pull.samples[name]))) / swept
-        if 0 < rate < limit.value:
-            slow[name] = rate
-    if not slow:
-        return []
-    rates = [say("data-rate", channel=n, rate=amount(rate, "1", 1)) for n, rate in slow.items()]
-    needed = as_given(limit.value, "1")
-    statement = say("data-too-slow", rates=listed(rates), limit=needed)
-    return [Observation(finding=beyond(limit, Severity.LOOK_CLOSER, statement, min(slow.values())))]
+    rate_limit, least = limits[RATE.name], limits[READINGS.name]
+    counts = {
+        name: len(pull.sweep(finite(pull.samples[name])))
+        for name, channel in pull.channels.items()
+        if channel.quantity is not None and channel.quantity not in SLOW and spoke(pull, name)
+    }
+    slow = {name: n / swept for name, n in counts.items() if n / swept < rate_limit.value}
+    few = {name: n for name, n in counts.items() if n < least.value and name not in slow}
+    seen = []
+    if slow:
+        rates = [say("data-rate", channel=n, rate=amount(rate, "1", 1)) for n, rate in slow.items()]
+        needed = as_given(rate_limit.value, "1")
+        statement = say(TOO_SLOW, rates=listed(rates), limit=needed)
+        finding = beyond(rate_limit, Severity.NOTE, statement, min(slow.values()))
+        seen.append(Observation(finding=finding))
+    if few:
+        channels = [say("data-read", channel=n, readings=count(read)) for n, read in few.items()]
+        statement = say(TOO_FEW, channels=listed(channels), limit=as_given(least.value, "1"))
+        finding = beyond(least, Severity.NOTE, statement, min(few.values()))
+        seen.append(Observation(finding=finding))
+    return seen
 
 
 def _clocks(pull: Pull, offsets: list[Offset], limits: Limits) -> list[Observation]:
@@ -214,6 +231,11 @@ def _good(pull: Pull) -> Observation:
     return healthy(NAME, statement)
 
 
+def _spoils(finding: Finding) -> bool:
+    """Whether the data cannot be called good beside it."""
+    return finding.severity is not Severity.NOTE or is_too_few(finding)
+
+
 def judge_data(pull: Pull, limits: Limits, context: Context) -> tuple[list[Observation], Pull]:
     """What is seen of the data; and the pull with clocks that are apart brought together, by which
     the other checks judge."""
@@ -224,7 +246,7 @@ def judge_data(pull: Pull, limits: Limits, context: Context) -> tuple[list[Obser
     seen += _an_atmosphere_apart(pull, limits, context, bad)
     clocks = _clocks(pull, offsets, limits)
     seen += [*_rates(pull, limits), *clocks]
-    if all(o.finding is None or o.finding.severity is Severity.NOTE for o in seen):
+    if not any(o.finding is not None and _spoils(o.finding) for o in seen):
         seen.append(_good(pull))
     return seen, together(pull, offsets) if _are_apart(clocks) else pull
 
@@ -237,6 +259,6 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 CHECK: Final = Check(
     name=NAME,
     needs=((Quantity.ENGINE_SPEED,),),
-    limits=(RATE, GAP, STUCK, CLIPPED, IMPOSSIBLE, DISAGREE, CLOCKS),
+    limits=(RATE, READINGS, GAP, STUCK, CLIPPED, IMPOSSIBLE, DISAGREE, CLOCKS),
     judge=judge,
 )
