@@ -42,6 +42,7 @@ IMPOSSIBLE = Limit(
 
 CLIPPABLE: Final = ALWAYS_MOVING - {Quantity.LAMBDA}  # lambda may rest on a resolution step
 LEAST_SAMPLES: Final = 10  # fewer say nothing about standing still
+STILL_READINGS: Final = 5  # that are alike at least: one that did not come leaves the one before
 STEPS_ACROSS: Final = 150  # a channel coarser than this may rest at its top by rounding alone
 FEWEST_VALUES: Final = 6  # that a channel has shown, before its least step is its resolution
 REST_STEPS: Final = 3.0  # of its own: a channel that moves no further may rest on one by rounding
@@ -150,7 +151,9 @@ def _stuck(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelFau
         return None
     still = np.append(np.diff(inside.value) == 0.0, False)
     found, limit = longest(stretches(inside.time_s, still)), limits[STUCK.name]
-    if found is None or (share := _share(inside, found.duration_s)) <= limit.value:
+    if found is None or found.last - found.first + 1 < STILL_READINGS:
+        return None
+    if (share := _share(inside, found.duration_s)) <= limit.value:
         return None
     value = inside.value[found.first]
     if found.first > 0 and value == inside.value.max() > inside.value.min():
@@ -242,7 +245,9 @@ def _clipped(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelF
     top = float(inside.value.max())
     found = longest(stretches(inside.time_s, inside.value == top))
     limit = limits[CLIPPED.name]
-    if found is None or (share := _share(inside, found.duration_s)) <= limit.value:
+    if found is None or found.last - found.first + 1 < STILL_READINGS:
+        return None
+    if (share := _share(inside, found.duration_s)) <= limit.value:
         return None
     if found.first == 0 or is_coarse(inside.value) or _is_held_by_control(pull, name):
         return None

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from analysis.checks.boost import WORTH_JUDGING_KPA, why_untracked
 from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Context
+from analysis.checks.few_readings import is_too_little
 from analysis.checks.knock_process import retard_of
 from analysis.model.findings import COVERAGE, Finding, Severity, judged_well
 from analysis.model.pull import Pull
@@ -28,7 +29,11 @@ def lacking(findings: Sequence[Finding], pull: Pull, context: Context) -> Findin
     if any(f.severity.is_trouble for f in findings):
         return None
     well = judged_well(findings)
-    missing = [*_broken_off(pull), *_not_judged(set(well), pull, context)]
+    missing = [
+        *_broken_off(pull),
+        *_read_too_seldom(findings),
+        *_not_judged(set(well), pull, context),
+    ]
     if well and not missing:
         return None
     reasons = in_line(missing or [say("coverage-no-channels")], Joint.SEMICOLON)
@@ -43,6 +48,11 @@ def _broken_off(pull: Pull) -> Iterator[Statement]:
     if not pull.bounds.complete:
         reason = pull.bounds.end_reason.replace("_", "-")
         yield say(f"coverage-broken-off-{reason}", speed=rpm(pull.bounds.end_rpm))
+
+
+def _read_too_seldom(findings: Sequence[Finding]) -> Iterator[Statement]:
+    if any(is_too_little(finding) for finding in findings):
+        yield say("coverage-read-too-seldom")
 
 
 def _not_judged(well: set[str], pull: Pull, context: Context) -> Iterator[Statement]:

@@ -21,8 +21,8 @@ from analysis.checks.channel_faults import (
     fault_of,
 )
 from analysis.checks.check import Check, Context, healthy, note
-from analysis.checks.plausible import POSSIBLE, SLOW
-from analysis.checks.too_few import TOO_FEW, TOO_SLOW, is_too_few
+from analysis.checks.few_readings import RATE, READINGS, few_readings, is_too_little
+from analysis.checks.plausible import POSSIBLE
 from analysis.checks.silent_channels import silences, spoke
 from analysis.checks.stretches import at, place
 from analysis.checks.throttle import throttle_open
@@ -31,25 +31,11 @@ from analysis.clocks.clock_offset import Offset, offsets_of
 from analysis.model.findings import Finding, Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull, finite
-from analysis.phrases.say import amount, as_given, count, listed, say
+from analysis.phrases.say import amount, count, say
 from decode.quantities import Quantity
 from decode.samples import FloatArray
 
 NAME: Final = "data_quality"
-RATE = Limit(
-    "data_quality.rate",
-    4.0,
-    "samples per 1000 rpm",
-    COMMON_PRACTICE,
-    "fewer and a knock event or a closure falls between two samples",
-)
-READINGS = Limit(
-    "data_quality.readings",
-    8.0,
-    "readings",
-    COMMON_PRACTICE,
-    "of a channel in the sweep at least: fewer neither show that it is well nor that it stands",
-)
 CLOCKS = Limit(
     "data_quality.clock_offset",
     0.1,
@@ -160,33 +146,6 @@ def _an_atmosphere_apart(
     return [Observation(finding=finding, distrust=tuple(names))]  # the map's fault, not a sensor's
 
 
-def _rates(pull: Pull, limits: Limits) -> list[Observation]:
-    """A note of every channel that is too slow for this sweep: nothing bad was seen in it, but too
-    little to call anything healthy (coverage.py)."""
-    swept = max(pull.bounds.end_rpm - pull.bounds.start_rpm, 1.0) / 1000
-    rate_limit, least = limits[RATE.name], limits[READINGS.name]
-    counts = {
-        name: len(pull.sweep(finite(pull.samples[name])))
-        for name, channel in pull.channels.items()
-        if channel.quantity is not None and channel.quantity not in SLOW and spoke(pull, name)
-    }
-    slow = {name: n / swept for name, n in counts.items() if n / swept < rate_limit.value}
-    few = {name: n for name, n in counts.items() if n < least.value and name not in slow}
-    seen = []
-    if slow:
-        rates = [say("data-rate", channel=n, rate=amount(rate, "1", 1)) for n, rate in slow.items()]
-        needed = as_given(rate_limit.value, "1")
-        statement = say(TOO_SLOW, rates=listed(rates), limit=needed)
-        finding = beyond(rate_limit, Severity.NOTE, statement, min(slow.values()))
-        seen.append(Observation(finding=finding))
-    if few:
-        channels = [say("data-read", channel=n, readings=count(read)) for n, read in few.items()]
-        statement = say(TOO_FEW, channels=listed(channels), limit=as_given(least.value, "1"))
-        finding = beyond(least, Severity.NOTE, statement, min(few.values()))
-        seen.append(Observation(finding=finding))
-    return seen
-
-
 def _clocks(pull: Pull, offsets: list[Offset], limits: Limits) -> list[Observation]:
     """What was corrected, and what still is apart."""
     statements = clock_statements(pull)
@@ -233,7 +192,7 @@ def _good(pull: Pull) -> Observation:
 
 def _spoils(finding: Finding) -> bool:
     """Whether the data cannot be called good beside it."""
-    return finding.severity is not Severity.NOTE or is_too_few(finding)
+    return finding.severity is not Severity.NOTE or is_too_little(finding)
 
 
 def judge_data(pull: Pull, limits: Limits, context: Context) -> tuple[list[Observation], Pull]:
@@ -245,7 +204,7 @@ def judge_data(pull: Pull, limits: Limits, context: Context) -> tuple[list[Obser
     seen += _pressures(pull, limits, context, bad)
     seen += _an_atmosphere_apart(pull, limits, context, bad)
     clocks = _clocks(pull, offsets, limits)
-    seen += [*_rates(pull, limits), *clocks]
+    seen += [*few_readings(pull, limits), *clocks]
     if not any(o.finding is not None and _spoils(o.finding) for o in seen):
         seen.append(_good(pull))
     return seen, together(pull, offsets) if _are_apart(clocks) else pull

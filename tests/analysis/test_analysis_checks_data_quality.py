@@ -190,3 +190,54 @@ def test_a_channel_of_values_not_available_is_silent() -> None:
     nothing = with_samples(pull, "lambda", Samples(time_s, np.full(len(time_s), np.nan)))
     told = [f.text for f in data(nothing) if f.severity is Severity.NOTE]
     assert told == ["In the map, but silent in the whole pull: lambda."]
+
+
+def regulated(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
+    """Built up in the first seconds of the sweep, then held within the whole kPa it is sent in."""
+    return np.round(np.where(time_s < 13.05, np.minimum(60.0 + 30.0 * (time_s - 3.0), 126.0), 10.0))
+
+
+def test_a_pressure_that_control_holds_in_whole_kpa_is_neither_stuck_nor_clipped() -> None:
+    still = Sweep(noise={**Sweep().noise, Quantity.BOOST_PRESSURE: 0.0})
+    (good,) = data(engine_pull({"boost": regulated}, sweep=still))
+    assert good.severity is Severity.HEALTHY
+    fine = engine_pull(
+        {
+            "boost": lambda t, rpm: np.where(
+                t < 13.05, np.minimum(60.0 + 29.9 * (t - 3.0), 126.0), 10.0
+            )
+        },
+        sweep=still,
+    )
+    (clipped,) = data(fine)
+    assert "sat at exactly 126" in clipped.text
+
+
+def test_a_pressure_that_stands_on_when_the_throttle_closes_is_stuck() -> None:
+    still = Sweep(noise={**Sweep().noise, Quantity.BOOST_PRESSURE: 0.0})
+    stands = engine_pull(
+        {"boost": lambda t, rpm: np.minimum(regulated(t, rpm), 100.0)}, sweep=still
+    )
+    boost = stands.samples["boost"]
+    held = np.where(boost.time_s > 6.0, 90.0, boost.value)
+    (stuck,) = data(with_samples(stands, "boost", Samples(boost.time_s, held)))
+    assert "boost stood perfectly still at 90" in stuck.text
+
+
+def test_a_value_that_slows_down_towards_its_top_is_not_clipped() -> None:
+    def rounded(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
+        return np.round(900.0 - 600.0 * np.exp(-np.maximum(time_s - 3.0, 0.0) / 1.1))
+
+    assert data(engine_pull({"exhaust": rounded}))[0].severity is Severity.HEALTHY
+    cut = engine_pull({"exhaust": lambda t, rpm: np.minimum(rounded(t, rpm), 780.0)})
+    assert "exhaust sat at exactly 780" in data(cut)[0].text
+
+
+def test_few_readings_accuse_nobody_and_call_nothing_healthy() -> None:
+    slow = engine_pull(sweep=Sweep(rate_hz=2.0, end_rpm=3000.0, duration_s=3.0))
+    findings = run_checks(slow, LIMITS, Context())
+    few = [f for f in findings if "Too few readings to judge by: engine_speed (7)" in f.text]
+    assert [f.severity for f in few] == [Severity.NOTE]
+    assert pull_verdict(findings, slow) is Severity.NOTE
+    often = engine_pull(sweep=Sweep(end_rpm=3000.0, duration_s=3.0))
+    assert pull_verdict(run_checks(often, LIMITS, Context()), often) is Severity.HEALTHY
