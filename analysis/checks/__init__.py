@@ -20,6 +20,7 @@ from analysis.checks import (
 )
 from analysis.checks.check import Check, Context, note
 from analysis.checks.coverage import lacking
+from analysis.checks.gear_shift import without_shifts
 from analysis.checks.kinds import kind_of, kind_statements
 from analysis.checks.needs import not_judged
 from analysis.model.findings import ENGINE_KIND, Cause, Finding, Severity
@@ -118,7 +119,7 @@ def run_checks(pull: Pull, limits: Limits, context: Context) -> tuple[Finding, .
     context = replace(context, inferred_kind=kind_of(pull, context.earlier, context.setup))
     data, together = data_quality.judge_data(pull, limits, context)
     distrusted = frozenset(name for o in data for name in o.distrust)
-    sound = without(together, distrusted)
+    sound = without_shifts(without(together, distrusted))
     if distrusted:  # no kind is inferred from what cannot be trusted
         context = replace(context, inferred_kind=kind_of(sound, context.earlier, context.setup))
     seen = [
