@@ -1,90 +1,47 @@
 """Scores the verdicts on the second model's engines (tests/independent_engines).
 
-python tests/benchmarks/engine_kinds.py --sessions 2                  (healthy, every kind and rate)
+python tests/benchmarks/engine_kinds.py --sessions 2        (healthy, every kind and rate)
 python tests/benchmarks/engine_kinds.py --sessions 5 --kinds large_turbo --seed 7000 --show
+python tests/benchmarks/engine_kinds.py --faults 5 --mislabelled 5 --knock 20 --leak 20
 
 Seeds from 1,000,000 on are held out: what is mended is mended on smaller ones. Intervals are
 Wilson's, 95 %. A pull is accused where its verdict is "look closer" or "stop".
 """
 
 import argparse
+import sys
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeVar
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from engine_kinds_sessions import (
+    CLOCK,
+    KNOCK,
+    LEAKS,
+    SENSOR,
+    Answer,
+    Healthy,
+    faulty_session,
+    healthy_session,
+    knock_session,
+    leak_session,
+    mislabelled_session,
+)
+from independent_engines.faults import FAULTS
 from independent_engines.instruments import RATES
-from independent_engines.judging import judge, overlap
 from independent_engines.kinds import KINDS
-from independent_engines.sessions import draw_session
+from independent_engines.spoilt_logs import MISLABELLED
 from rich.console import Console
 from rich.table import Table
 from scipy.stats import binomtest
 
-from analysis.model.events import AlertKind
-from analysis.model.findings import Severity
-
 HELD_OUT = 1_000_000
 COMMONEST = 40
-# alerts about what is not logged or does not come, none of which accuses the engine
-OF_THE_DATA = (AlertKind.BLIND, AlertKind.SOURCE_SILENT)
-
-
-@dataclass(frozen=True, slots=True)
-class Wrong:
-    """A sentence about a healthy car that accuses it."""
-
-    key: str
-    text: str
-    severity: str
-
-
-@dataclass(frozen=True, slots=True)
-class Healthy:
-    """What a session of a healthy car gave."""
-
-    kind: str
-    rate: str
-    seed: int
-    pulls: int
-    found: int
-    judged: int  # a pull with a gear change in it may be judged as two
-    false: int  # where no pull was driven
-    accused: int
-    healthy: int
-    not_judged: int
-    alerts: int
-    wrong: tuple[Wrong, ...]
-
-
-def healthy_session(kind: str, rate: str, seed: int) -> Healthy:
-    """Draw it and judge it."""
-    session = draw_session(kind, rate, seed)
-    judged = judge(session)
-    found = [judged.report_of(true) for true in session.pulls]
-    reports = list(judged.reports)
-    wrong = [
-        Wrong(finding.statements[0].key, finding.text, str(finding.severity))
-        for report in reports
-        for finding in report.findings
-        if finding.severity.is_trouble
-    ]
-    alerts = [a for a in judged.alerts if a.severity.is_trouble and a.kind not in OF_THE_DATA]
-    wrong += [Wrong(f"alert {a.statement.key}", a.statement.text, str(a.severity)) for a in alerts]
-    return Healthy(
-        kind,
-        rate,
-        seed,
-        len(session.pulls),
-        sum(report is not None for report in found),
-        len(reports),
-        sum(all(overlap(r, true) == 0.0 for true in session.pulls) for r in reports),
-        sum(report.verdict.is_trouble for report in reports),
-        sum(report.verdict is Severity.HEALTHY for report in reports),
-        sum(report.verdict is Severity.NOTE for report in reports),
-        len(alerts),
-        tuple(wrong),
-    )
+R = TypeVar("R")
 
 
 def share(part: int, whole: int) -> str:
@@ -142,10 +99,52 @@ def wrong_table(results: Sequence[Healthy]) -> Table:
     return table
 
 
+def causes_table(answers: Sequence[Answer]) -> Table:
+    """Recall of the first cause and what was said instead, and whether it was seen at all."""
+    table = Table(title="Causes: first cause of the last pull", show_lines=False)
+    for head in ("truth", "severity", "sessions", "right", "seen", "said instead"):
+        table.add_column(head, overflow="fold")
+    recalls: dict[str, list[float]] = {}
+    for truth in dict.fromkeys(answer.truth for answer in answers):
+        for severity in ("clear", "severe"):
+            of = [a for a in answers if (a.truth, a.severity) == (truth, severity)]
+            if not of:
+                continue
+            right = sum(a.right for a in of) / len(of)
+            recalls.setdefault(severity, []).append(right)
+            seen = sum(a.seen for a in of) / len(of)
+            instead = Counter(f"{a.first}" for a in of if not a.right).most_common(5)
+            said = ", ".join(f"{first} {n}" for first, n in instead)
+            table.add_row(truth, severity, str(len(of)), f"{right:.2f}", f"{seen:.2f}", said)
+    for severity, each in recalls.items():
+        table.add_row("macro", severity, "", f"{sum(each) / len(each):.3f}", "", "")
+    return table
+
+
+def seen_table(title: str, answers: Sequence[Answer], by: str) -> Table:
+    """How many were not called healthy, and the first causes and verdicts."""
+    table = Table(title=title)
+    for head in (by, "sessions", "not healthy %", "verdicts", "first causes"):
+        table.add_column(head, overflow="fold")
+    for group in dict.fromkeys(getattr(answer, by) for answer in answers):
+        of = [a for a in answers if getattr(a, by) == group]
+        verdicts = Counter(a.verdict or "no pull" for a in of).most_common()
+        first = Counter(a.first for a in of).most_common(6)
+        not_healthy = sum(a.verdict != "healthy" for a in of)
+        table.add_row(
+            group,
+            str(len(of)),
+            share(not_healthy, len(of)),
+            ", ".join(f"{verdict} {n}" for verdict, n in verdicts),
+            ", ".join(f"{cause} {n}" for cause, n in first),
+        )
+    return table
+
+
 def jobs(
     kinds: Iterable[str], rates: Iterable[str], count: int, seed: int
 ) -> Iterator[tuple[str, str, int]]:
-    """Every session to draw, kinds and rates in turn."""
+    """Every healthy session to draw."""
     rates = list(rates)
     for kind in kinds:
         for rate in rates:
@@ -153,33 +152,83 @@ def jobs(
                 yield kind, rate, seed + number
 
 
-def main() -> None:
-    """Print the tables."""
-    parser = argparse.ArgumentParser(
-        description=__doc__, formatter_class=argparse.RawTextHelpFormatter
-    )
-    parser.add_argument("--sessions", type=int, default=1, help="of each kind and rate class")
-    parser.add_argument("--kinds", nargs="+", default=list(KINDS), choices=list(KINDS))
-    parser.add_argument("--rates", nargs="+", default=list(RATES), choices=list(RATES))
-    parser.add_argument("--seed", type=int, default=0, help=f"from {HELD_OUT:,} on: held out")
-    parser.add_argument("--processes", type=int, default=1)
-    parser.add_argument("--show", action="store_true", help="every wrong sentence as it comes")
-    arguments = parser.parse_args()
-    console = Console(width=170)
-    drawn = list(jobs(arguments.kinds, arguments.rates, arguments.sessions, arguments.seed))
-    results = []
-    with ProcessPoolExecutor(arguments.processes) as pool:
-        for result in pool.map(healthy_session, *zip(*drawn, strict=True), chunksize=4):
-            results.append(result)
-            if arguments.show:
-                for wrong in result.wrong:
-                    where = f"{result.kind}, {result.rate}, {result.seed}"
-                    console.print(
-                        f"[{where}] {wrong.severity} {wrong.key}: {wrong.text}", markup=False
-                    )
+def run(
+    pool: ProcessPoolExecutor, ask: Callable[..., R], drawn: Sequence[tuple[Any, ...]]
+) -> list[R]:
+    """All sessions, in their order."""
+    return list(pool.map(ask, *zip(*drawn, strict=True), chunksize=4)) if drawn else []
+
+
+def print_healthy(console: Console, results: Sequence[Healthy], show: bool) -> None:
+    """The tables of healthy cars."""
+    for result in results if show else ():
+        for wrong in result.wrong:
+            where = f"{result.kind}, {result.rate}, {result.seed}"
+            console.print(f"[{where}] {wrong.severity} {wrong.key}: {wrong.text}", markup=False)
     console.print(healthy_table("Healthy, by kind", "kind", results))
     console.print(healthy_table("Healthy, by rate class", "rate", results))
     console.print(wrong_table(results))
+
+
+def print_answers(console: Console, answers: Iterable[Answer]) -> None:
+    """Every answer that is not right, whole."""
+    for a in answers:
+        if not a.right:
+            where = f"{a.truth} {a.severity}, {a.kind}, {a.rate}, {a.seed}"
+            console.print(f"[{where}] {a.verdict}, {a.first}: {a.text}", markup=False)
+
+
+def parsed() -> argparse.Namespace:
+    """What the command line asks for."""
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawTextHelpFormatter
+    )
+    parser.add_argument("--sessions", type=int, default=0, help="healthy, of each kind and rate")
+    parser.add_argument("--kinds", nargs="+", default=list(KINDS), choices=list(KINDS))
+    parser.add_argument("--rates", nargs="+", default=list(RATES), choices=list(RATES))
+    parser.add_argument("--faults", type=int, default=0, help="of each fault and severity")
+    names = [*FAULTS, SENSOR, CLOCK]
+    parser.add_argument("--fault-names", nargs="+", default=names, choices=names)
+    parser.add_argument("--mislabelled", type=int, default=0, help="of each mistake")
+    parser.add_argument("--knock", type=int, default=0, help="of each level")
+    parser.add_argument("--leak", type=int, default=0, help="of each size")
+    parser.add_argument("--seed", type=int, default=0, help=f"from {HELD_OUT:,} on: held out")
+    parser.add_argument("--processes", type=int, default=1)
+    parser.add_argument("--show", action="store_true", help="every wrong sentence")
+    return parser.parse_args()
+
+
+def main() -> None:
+    """Print the tables."""
+    asked = parsed()
+    console = Console(width=170)
+    first = asked.seed
+
+    def seeds(count: int) -> range:
+        return range(first, first + count)
+
+    with ProcessPoolExecutor(asked.processes) as pool:
+        if asked.sessions:
+            drawn = list(jobs(asked.kinds, asked.rates, asked.sessions, first))
+            print_healthy(console, run(pool, healthy_session, drawn), asked.show)
+        faults = [
+            (n, s, i) for n in asked.fault_names for s in (False, True) for i in seeds(asked.faults)
+        ]
+        answers = run(pool, faulty_session, faults)
+        if answers:
+            console.print(causes_table(answers))
+        spoilt = [(name, i) for name in MISLABELLED for i in seeds(asked.mislabelled)]
+        misread = [a for a in run(pool, mislabelled_session, spoilt) if a is not None]
+        if misread:
+            console.print(seen_table("Mislabelled columns of healthy cars", misread, "truth"))
+        knock = run(pool, knock_session, [(k, i) for k in KNOCK for i in seeds(asked.knock)])
+        if knock:
+            console.print(seen_table("Knock, pulls", knock, "severity"))
+        leak = run(pool, leak_session, [(share, i) for share in LEAKS for i in seeds(asked.leak)])
+        if leak:
+            console.print(seen_table("Leak after two healthy pulls", leak, "severity"))
+        if asked.show:
+            print_answers(console, (*answers, *misread, *knock, *leak))
 
 
 if __name__ == "__main__":

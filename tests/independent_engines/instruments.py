@@ -53,6 +53,7 @@ _SPARK: Final = (
     Instrument(Q.IGNITION_TARGET, "timing_target", (0.005, 0.02), 0.25, 1.0),
     Instrument(Q.LAMBDA_TARGET, "mixture_target", (0.005, 0.02), 0.001, 0.01),
     Instrument(Q.FUEL_TRIM_SHORT, "trim_percent", (0.02, 0.05), 0.4, 1.0),
+    Instrument(Q.MISFIRE_COUNT, "misfires", (0.001, 0.002), 1.0, 1.0),
     Instrument(Q.FUEL_TRIM_LONG, "long_trim_percent", (0.02, 0.05), 0.4, 1.0),
 )
 _RAIL: Final = (

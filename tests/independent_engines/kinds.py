@@ -189,7 +189,11 @@ def torque_request(random: Random) -> Car:
 def altitude(random: Random) -> Car:
     made = _of_any(random, (turbo_direct, natural_port, turbo_diesel, blower_petrol))
     thin = Air(float(random.uniform(75.0, 85.0)), float(random.uniform(5.0, 28.0)), 35.0)
-    return replace(made, air=thin, engine=replace(made.engine, kind="altitude"))
+    engine, boost = made.engine, made.engine.boost
+    if boost is not None:  # a calibrator spares the turbo in thin air
+        lower = tuple(0.85 * target for target in boost.target_kpa)
+        engine = replace(engine, boost=replace(boost, target_kpa=lower))
+    return replace(made, air=thin, engine=replace(engine, kind="altitude"))
 
 
 def heat(random: Random) -> Car:

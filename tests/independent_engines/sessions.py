@@ -1,5 +1,6 @@
 """One session drawn by its seed: a car of a kind, how it is driven, what is logged and stated."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Final
 
@@ -31,13 +32,20 @@ class Session:
     traces: Traces
 
 
+def healthy(random: np.random.Generator, car: Car) -> Condition:
+    """As built."""
+    return HEALTHY
+
+
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """What a caller fixes. pulls: 0 draws their number. healthy_pulls: before the condition."""
+    """What a caller fixes. condition: of the car that is drawn. pulls: 0 draws their number.
+    healthy_pulls: before the condition."""
 
-    condition: Condition = HEALTHY
+    condition: Callable[[np.random.Generator, Car], Condition] = healthy
     healthy_pulls: int = 0
     pulls: int = 0
+    air_meter: bool | None = None
     stated: bool = False
     wanted: Wanted = field(default_factory=Wanted)
 
@@ -53,7 +61,12 @@ def draw_session(kind: str, rate: str, seed: int, wishes: Wishes = ANYTHING) -> 
     programme = draw_programme(random, car.engine, count)
     car = _with_roller(car, programme)
     wind = float(random.uniform(0.5, 1.0))
-    cell = Cell(car.engine, car.drive, car.air, wishes.condition, random, wind)
+    if wishes.air_meter is not None:
+        engine = car.engine
+        calibration = replace(engine.calibration, by_air_meter=wishes.air_meter)
+        car = replace(car, engine=replace(engine, calibration=calibration))
+    condition = wishes.condition(np.random.default_rng(seed), car)
+    cell = Cell(car.engine, car.drive, car.air, condition, random, wind)
     traces = cell.drive_through(programme, wishes.healthy_pulls)
     choices = RATES[rate]
     rows = choices[int(random.integers(len(choices)))]

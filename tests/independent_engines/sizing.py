@@ -17,6 +17,17 @@ EXHAUST_K = 1_080.0
 CHARGE_K = 320.0
 
 
+def _tip_m_s(gauge_kpa: float) -> float:
+    """Speed of the wheel's tip at which a compressor holds that boost near the sea."""
+    head = HEAT_AIR * INLET_K * (((102.0 + gauge_kpa) / 98.0) ** AIR_EXPONENT - 1.0) * 1e3
+    return float(sqrt(head / 0.52))
+
+
+def wheel_rpm(turbo: Turbo, gauge_kpa: float) -> float:
+    """Shaft speed at that boost."""
+    return 60.0 * _tip_m_s(gauge_kpa) / (pi * turbo.wheel_m)
+
+
 def turbo_for(
     displacement_l: float,
     filling: float,
@@ -35,8 +46,7 @@ def turbo_for(
     """
     rated = swallowing(filling, displacement_l, rated_rpm, CHARGE_K) * (100.0 + rated_kpa)
     most_kpa = max(rated_kpa, full_kpa)
-    head = HEAT_AIR * INLET_K * (((102.0 + most_kpa) / 98.0) ** AIR_EXPONENT - 1.0) * 1e3
-    tip = sqrt(head / 0.52)
+    tip = _tip_m_s(most_kpa)
     density = 98.0 / (GAS * INLET_K)
     wheel = sqrt(rated / (density * pi / 4.0 * tip * 0.150))
     inertia = 2.2e-5 * (wheel / 0.055) ** 5 * inertia_share

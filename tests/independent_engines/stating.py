@@ -2,11 +2,21 @@
 
 import numpy as np
 
-from analysis.model.setup import Air, Car, Dyno, Ignition, Setup
+from analysis.model.setup import (
+    Air,
+    Car,
+    Dyno,
+    FullLoad,
+    Ignition,
+    Induction,
+    Setup,
+    Vehicle,
+)
 from decode.quantities import Quantity
 from independent_engines.cars import Car as BuiltCar
 from independent_engines.design import Engine
 from independent_engines.logs import Log
+from independent_engines.sizing import wheel_rpm
 
 
 def state(random: np.random.Generator, car: BuiltCar, log: Log, whole: bool) -> Setup:
@@ -35,7 +45,12 @@ def _whole(random: np.random.Generator, car: BuiltCar) -> Car:
         cylinders=engine.cylinders,
         displacement_l=round(engine.displacement_l, 2),
         boosted=engine.boosted,
+        induction=_induction(engine),
+        full_load=_full_load(engine),
+        vehicle=Vehicle.MOTORCYCLE if "motorcycle" in engine.kind else Vehicle.CAR,
+        thermostat_degc=round(engine.thermostat_degc) if random.random() < 0.5 else None,
         closed_loop_boost=engine.boost is not None and engine.boost.closed_loop,
+        turbo_max_speed_rpm=_most_turbo_speed(engine),
         max_boost_kpa=_most_boost(random, engine),
         max_engine_speed_rpm=round(engine.limiter_rpm, -2),
         fuel=engine.fuel.name,
@@ -52,6 +67,26 @@ def _part(random: np.random.Generator, car: BuiltCar) -> Car:
         cylinders=engine.cylinders if random.random() < 0.5 else None,
         displacement_l=round(engine.displacement_l, 1) if random.random() < 0.5 else None,
     )
+
+
+def _most_turbo_speed(engine: Engine) -> float | None:
+    """The supplier's limit: a good tenth above what the boost target asks for."""
+    if engine.turbo is None or engine.boost is None:
+        return None
+    return round(1.15 * wheel_rpm(engine.turbo, max(engine.boost.target_kpa)), -3)
+
+
+def _induction(engine: Engine) -> Induction:
+    if engine.turbo is not None:
+        return Induction.TURBOCHARGER
+    return Induction.NATURALLY_ASPIRATED if engine.blower is None else Induction.BLOWER
+
+
+def _full_load(engine: Engine) -> FullLoad:
+    if engine.compression_ignition:
+        return FullLoad.LEAN
+    rich = engine.calibration.full_load_lambda[1] < 0.98
+    return FullLoad.ENRICHED if rich else FullLoad.STOICHIOMETRIC
 
 
 def _most_boost(random: np.random.Generator, engine: Engine) -> float | None:

@@ -21,7 +21,7 @@ class Warmth:
     def __post_init__(self) -> None:
         self.coolant_degc = self.engine.thermostat_degc + self.condition.start_coolant_k
         self.oil_degc = self.engine.thermostat_degc + self.oil_above_k
-        self._heat_kj_k = 14.0 + 9.0 * self.engine.displacement_l
+        self._heat_kj_k = 15.0 + 30.0 * self.engine.displacement_l
 
     def step(self, dt: float, fuel_kw: float, wind: float) -> None:
         """One step. wind: of the cell's fan, 0 to 1."""
