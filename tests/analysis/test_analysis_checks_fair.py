@@ -105,12 +105,15 @@ def test_an_air_fuel_ratio_taken_for_lambda_is_the_maps_fault_and_not_lean() -> 
 
 
 def test_without_a_target_no_sentence_names_one() -> None:
-    lean = engine_pull({"lambda": steady(0.97)}, without=("lambda_target",))
-    (found,) = [f for f in judged(lean, TURBO, "mixture") if f.severity is Severity.LOOK_CLOSER]
+    leaning = engine_pull(
+        {"lambda": by_rpm((1500, 0.86), (4500, 0.86), (6500, 0.99))}, without=("lambda_target",)
+    )
+    (found,) = [f for f in judged(leaning, TURBO, "mixture") if f.severity is Severity.LOOK_CLOSER]
     assert "was wanted" not in found.text
+    assert "leaned out at full load: lambda rose from 0.8" in found.text
     assert "no target is logged" in found.text
     assert (found.limit, found.unit) == (0.95, "1")
-    assert found.value == pytest.approx(0.97, abs=0.01)
+    assert found.value == pytest.approx(0.98, abs=0.01)
     rich = engine_pull({"lambda": steady(0.75)}, without=("lambda_target",))
     (well,) = judged(rich, TURBO, "mixture")
     assert well.severity is Severity.HEALTHY
