@@ -70,6 +70,7 @@ class PageServer:
                 app,
                 log_level="warning",
                 lifespan="off",
+                ws="websockets-sansio",  # its other one rests on what websockets gives up
                 ws_per_message_deflate=False,  # on the way through this building it costs only time
                 access_log=False,
                 timeout_graceful_shutdown=GOODBYE_S,
