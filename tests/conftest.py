@@ -2,7 +2,9 @@
 
 import asyncio
 import fcntl
+import gc
 import importlib.util
+import inspect
 import ipaddress
 import os
 import platform
@@ -48,6 +50,15 @@ def requirement_of_tests(name: str) -> Requirement:
 # The workers share the processors: threads of the linear algebra in each would only be in the way.
 for library in ("OPENBLAS", "OMP", "MKL"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")
+
+
+gc.disable()  # while modules are loaded, which are no garbage
+
+
+def pytest_collection_finish() -> None:
+    """What is loaded stays: the garbage collector need not look through all of it again."""
+    gc.freeze()
+    gc.enable()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -96,8 +107,14 @@ def loopback_only(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture(autouse=True)
-async def no_leftover_task() -> AsyncIterator[None]:
-    """A test that leaves a task behind fails."""
+def no_leftover_task(request: pytest.FixtureRequest) -> None:
+    """A test that leaves a task behind fails. One that is no coroutine needs no event loop."""
+    if inspect.iscoroutinefunction(getattr(request, "function", None)):
+        request.getfixturevalue("no_task_left")
+
+
+@pytest.fixture
+async def no_task_left() -> AsyncIterator[None]:
     before = asyncio.all_tasks()
     yield
     own = {asyncio.current_task()}  # this fixture is finished by a task of its own

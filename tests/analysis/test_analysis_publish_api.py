@@ -8,13 +8,10 @@ from typing import Any
 import demo_job
 import httpx
 import pytest
-import schemathesis
 from fastapi import FastAPI
 from hypothesis import HealthCheck, given, settings
 from hypothesis.errors import Unsatisfiable
 from page_bay import PageBay
-from schemathesis.core.result import Ok
-from schemathesis.generation import GenerationMode
 
 from analysis.archive.store import Store
 from analysis.publish.page.app import create_app
@@ -33,16 +30,21 @@ def app(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FastAPI]:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("mode", list(GenerationMode))
-def test_every_operation_keeps_its_word(app: FastAPI, mode: GenerationMode) -> None:
+@pytest.mark.parametrize("mode", ["positive", "negative"])
+def test_every_operation_keeps_its_word(app: FastAPI, mode: str) -> None:
+    # Here and not at the top: each worker collects all tests, and schemathesis takes seconds.
+    import schemathesis
+    from schemathesis.core.result import Ok
+    from schemathesis.generation import GenerationMode
+
     schema = schemathesis.openapi.from_asgi("/api/v1/openapi.json", app, headers=HOST)
     found = list(schema.get_all_operations())
     operations = [each.ok() for each in found if isinstance(each, Ok)]
     assert len(operations) == len(found)
-    assert sum(ask(operation, mode) for operation in operations) > 20
+    assert sum(ask(operation, GenerationMode(mode)) for operation in operations) > 20
 
 
-def ask(operation: Any, mode: GenerationMode) -> bool:
+def ask(operation: Any, mode: Any) -> bool:
     """Everything schemathesis checks: no server error, no undocumented answer, no word ignored.
 
     False where nothing can be asked: an operation without parameters cannot be asked wrongly.
