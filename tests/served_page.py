@@ -27,7 +27,7 @@ from analysis.readiness.watch import ReadinessWatch
 from decode.operator_records import AirRead, AlertAcknowledged, OperatorRecord, PointTicked
 from decode.samples import Samples
 
-FEED_PERIOD_S = 0.01
+FEED_PERIOD_S = 0.03
 NEWEST = LastPull(6, 6, Severity.LOOK_CLOSER, (as_written("Cylinder 3 had timing taken away."),))
 
 

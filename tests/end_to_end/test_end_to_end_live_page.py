@@ -6,8 +6,9 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from browsers import CHROMIUM, chromium, fits, strict_page, until_true
-from playwright.async_api import Page, WebSocketRoute, expect
+import pytest_asyncio
+from browsers import CHROMIUM, fits, strict_page, until_true
+from playwright.async_api import Browser, Page, WebSocketRoute, expect
 from served_page import Served, knock_alert, served
 
 from analysis.model.findings import Severity
@@ -16,6 +17,7 @@ from analysis.phrases.say import as_written
 pytestmark = [
     pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed"),
     pytest.mark.slow,
+    pytest.mark.asyncio(loop_scope="session"),
 ]
 
 LONG_NAME = "Großkühler<b>&" + "ohneleerzeichen" * 12
@@ -48,9 +50,9 @@ def bay(tmp_path: Path) -> Iterator[Served]:
         yield page
 
 
-@pytest.fixture
-async def page(bay: Served) -> AsyncIterator[Page]:
-    async with chromium() as browser, strict_page(browser, "desk", bay.url) as opened:
+@pytest_asyncio.fixture(loop_scope="session")
+async def page(browser: Browser, bay: Served) -> AsyncIterator[Page]:
+    async with strict_page(browser, "desk", bay.url) as opened:
         yield opened
 
 
@@ -146,7 +148,9 @@ async def test_a_latched_alert_that_comes_again_at_once_can_be_seen_again(
 
 
 @pytest.mark.parametrize("screen", ["desk", "phone"])
-async def test_a_name_without_a_blank_stays_on_the_page(screen: str, bay: Served) -> None:
+async def test_a_name_without_a_blank_stays_on_the_page(
+    screen: str, browser: Browser, bay: Served
+) -> None:
     job = bay.store.jobs()[0]
     stage = bay.store.open_stage(job.id, LONG_NAME, LONG_NAME)
     for pull in bay.store.pulls(job_id=job.id)[-2:]:
@@ -154,7 +158,7 @@ async def test_a_name_without_a_blank_stays_on_the_page(screen: str, bay: Served
     bay.store.open_job(LONG_NAME, car=LONG_NAME)
     bay.session.live.job = bay.session.live.stage = LONG_NAME
     paths = ["/", "/jobs", "/jobs/1", "/jobs/2", "/review?pulls=1&pulls=6", "/api/v1/jobs/1/report"]
-    async with chromium() as browser, strict_page(browser, screen, bay.url) as page:
+    async with strict_page(browser, screen, bay.url) as page:
         for path in paths:
             await page.goto(f"{bay.url}{path}")
             await expect(page.locator("body")).to_contain_text(LONG_NAME)

@@ -4,7 +4,8 @@ from collections.abc import AsyncIterator, Iterator
 from pathlib import Path
 
 import pytest
-from browsers import CHROMIUM, WIDTHS, chromium, fits, strict_page
+import pytest_asyncio
+from browsers import CHROMIUM, WIDTHS, fits, strict_page
 from playwright.async_api import Browser, Page, expect
 from served_page import Served, served
 
@@ -16,6 +17,7 @@ from analysis.readiness.readiness import CHECKLIST
 pytestmark = [
     pytest.mark.skipif(CHROMIUM is None, reason="needs the Chromium browser installed"),
     pytest.mark.slow,
+    pytest.mark.asyncio(loop_scope="session"),
 ]
 
 
@@ -25,13 +27,7 @@ def bay(tmp_path: Path) -> Iterator[Served]:
         yield page
 
 
-@pytest.fixture
-async def browser() -> AsyncIterator[Browser]:
-    async with chromium() as started:
-        yield started
-
-
-@pytest.fixture(params=WIDTHS)
+@pytest_asyncio.fixture(params=WIDTHS, loop_scope="session")
 async def page(
     request: pytest.FixtureRequest, browser: Browser, bay: Served
 ) -> AsyncIterator[Page]:
