@@ -1,27 +1,56 @@
 """The whole path: from bytes on a pty to findings, live and again from the recording."""
 
 import json
-import subprocess
-import sys
+from dataclasses import dataclass
+from typing import Any
 
 import jsonschema
 import numpy as np
 import pytest
 from end_to_end_demo import PlayedDemo
-from patience import PATIENCE_S
+from typer.testing import CliRunner
 
 from analysis.archive.store import Store
-from analysis.judging.limits_file import default_limits
 from analysis.judging.pull_report import PullReport
 from analysis.publish.messages.schemas import schema_text
-from capture.commands.analyse import analyse_recording
+from capture.cli import app
+from capture.commands import analyse
 from capture.recording.reader import read_recording
-from capture.station.station import load_station
-from decode.channel_map import parse_map
 
-pytestmark = [pytest.mark.slow, pytest.mark.alone]
+pytestmark = pytest.mark.slow
 
 
+@dataclass(frozen=True)
+class Analysed:
+    """What `pullwatch analyse --json` made of the demo's recording, and what it printed."""
+
+    reports: list[PullReport]
+    document: Any
+
+
+@pytest.fixture(scope="module")
+def analysed(played_demo: PlayedDemo) -> Analysed:
+    """The recording replayed once, as a user has it replayed."""
+    kept: list[PullReport] = []
+    analyse_recording = analyse.analyse_recording
+
+    def keep(*given: Any) -> Any:
+        reports, refused = analyse_recording(*given)
+        kept.extend(reports)
+        return reports, refused
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(analyse, "analyse_recording", keep)
+        done = CliRunner().invoke(
+            app,
+            ["analyse", str(played_demo.recording), "--json",
+             "--station", str(played_demo.folder / "station.yaml")],
+        )  # fmt: skip
+    assert done.exit_code == 0, done.output
+    return Analysed(kept, json.loads(done.stdout))
+
+
+@pytest.mark.alone  # the demo is played when it is first asked for
 def test_the_demo_finds_what_the_simulator_put_there(played_demo: PlayedDemo) -> None:
     assert played_demo.exit_code == 0, played_demo.output
     assert "DIFFERS" not in played_demo.output
@@ -33,13 +62,9 @@ def test_the_alert_reaches_a_subscriber_during_the_pull(played_demo: PlayedDemo)
     assert int(line.split(":")[1].split(";")[0]) > 0
 
 
-def test_live_and_replay_give_the_same_bits(played_demo: PlayedDemo) -> None:
-    live = _stored(played_demo)
-    setup = load_station(played_demo.folder / "station.yaml").setup
-    recording = read_recording(played_demo.recording)
-    channel_map = parse_map(recording.session.map_text)
-    replayed, _ = analyse_recording(recording, channel_map, default_limits(), setup)
-    assert recording.torn is None
+def test_live_and_replay_give_the_same_bits(played_demo: PlayedDemo, analysed: Analysed) -> None:
+    live, replayed = _stored(played_demo), analysed.reports
+    assert read_recording(played_demo.recording).torn is None
     assert len(live) == len(replayed) == 6
     for was, now in zip(live, replayed, strict=True):
         assert was.pull.bounds == now.pull.bounds
@@ -60,13 +85,8 @@ def _stored(played_demo: PlayedDemo) -> list[PullReport]:
         return [store.load_report(pull.id) for pull in store.pulls()]
 
 
-def test_analyse_prints_a_document_of_the_published_schema(played_demo: PlayedDemo) -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "capture", "analyse", str(played_demo.recording),
-         "--map", str(played_demo.folder / "map.yaml"), "--json"],
-        capture_output=True, text=True, timeout=PATIENCE_S, check=True,
-    )  # fmt: skip
-    document = json.loads(done.stdout)
+def test_analyse_prints_a_document_of_the_published_schema(analysed: Analysed) -> None:
+    document = analysed.document
     jsonschema.validate(document, json.loads(schema_text("analysis")))
     assert len(document["pulls"]) == 6
     assert [pull["bounds"]["complete"] for pull in document["pulls"]] == [True] * 6

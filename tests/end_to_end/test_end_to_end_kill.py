@@ -12,8 +12,9 @@ from pathlib import Path
 from string import Template
 
 import pytest
-from patience import PATIENCE_S
+from typer.testing import CliRunner
 
+from capture.cli import app
 from capture.recording.reader import read_recording
 from simulators.demo.job import STAGE_SECONDS
 
@@ -103,12 +104,10 @@ def test_the_recording_reads_back_to_a_quarter_second_before_the_kill(killed: Ki
 
 
 def test_analyse_tells_the_pull_that_was_cut_off(killed: Killed) -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "capture", "analyse", str(killed.recording),
-         "--map", str(killed.map_file), "--json"],
-        capture_output=True, text=True, timeout=PATIENCE_S, check=False,
-    )  # fmt: skip
-    assert done.returncode == 0, done.stderr
+    done = CliRunner().invoke(
+        app, ["analyse", str(killed.recording), "--map", str(killed.map_file), "--json"]
+    )
+    assert done.exit_code == 0, done.output
     (pull,) = json.loads(done.stdout)["pulls"]
     bounds = pull["bounds"]
     assert (bounds["complete"], bounds["end_reason"]) == (False, "session_end")

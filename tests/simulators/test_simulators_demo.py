@@ -7,7 +7,8 @@ import sys
 import threading
 import time
 from collections.abc import Iterator
-from dataclasses import replace
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from string import Template
 from typing import Any
 
@@ -22,7 +23,6 @@ from capture.station.station import Station
 from decode.yaml_file import parse_yaml
 from simulators.demo.files import MAP_FILE, STATION_FILE
 from simulators.demo.job import STAGES, scenario
-from simulators.demo.wire import DemoCar
 from simulators.scenario import setup_of
 from simulators.session import simulate
 from simulators.truth import Truth
@@ -30,18 +30,80 @@ from simulators.truth import Truth
 SPEED = 60.0
 
 
+@contextmanager
+def demo_process() -> Iterator["subprocess.Popen[str]"]:
+    command = [sys.executable, "-m", "simulators.demo", "--tcp", "--speed", str(SPEED)]
+    child = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+    with child:
+        yield child
+        child.kill()
+
+
+@dataclass
+class Played:
+    """What a whole demo said, and the bytes that came from its ports."""
+
+    documents: list[dict[str, Any]]
+    received: dict[str, bytes]
+    exit_code: int
+
+    def of(self, key: str) -> list[Any]:
+        """In the order in which they came."""
+        return [document[key] for document in self.documents if key in document]
+
+    @property
+    def truth(self) -> Truth:
+        (truth,) = self.of("truth")
+        return Truth.from_json(truth)
+
+
 @pytest.fixture(scope="module")
-def truth() -> Truth:
-    """The whole demo without wires, the shortest way through."""
-    car = DemoCar(1)
-    for stage in STAGES:
-        for _ in car.stage(stage):
-            pass
-        for _ in car.idle():
-            pass
-    return car.truth()
+def played() -> Played:
+    """The whole demo, played once; its stages follow each other without a pause."""
+    with demo_process() as process:
+        assert process.stdin is not None
+        assert process.stdout is not None
+        urls = json.loads(process.stdout.readline())
+        documents: queue.Queue[dict[str, Any]] = queue.Queue()
+        lines = iter(process.stdout.readline, "")
+
+        def listen() -> None:
+            for line in lines:
+                documents.put(json.loads(line))
+
+        threading.Thread(target=listen, daemon=True).start()
+        links = {name: serial.serial_for_url(url, timeout=0.0) for name, url in urls.items()}
+        played = Played([], dict.fromkeys(links, b""), 1)
+        assert documents.empty()  # it waits for the channel to be opened
+        links["engine"].write(b"C\rS6\rZ1\rL\r")
+        answers = dict(zip(STAGES, ("next\n", "end\n"), strict=True))
+        deadline = time.monotonic() + PATIENCE_S
+        while not played.of("truth") and time.monotonic() < deadline:
+            for name, link in links.items():
+                played.received[name] += link.read(65536)
+            while not documents.empty():
+                document = documents.get()
+                played.documents.append(document)
+                if "stage_done" in document:
+                    process.stdin.write(answers[document["stage_done"]])
+                    process.stdin.flush()
+            time.sleep(0.002)
+        for link in links.values():  # it still idles: a port that went would be another's soon
+            link.timeout = PATIENCE_S
+            assert link.read(1)
+        process.stdin.close()
+        for link in links.values():
+            link.close()
+        played.exit_code = process.wait(PATIENCE_S)
+    return played
 
 
+@pytest.fixture
+def truth(played: Played) -> Truth:
+    return played.truth
+
+
+@pytest.mark.slow
 def test_six_complete_pulls_of_seven_seconds(truth: Truth) -> None:
     assert [pull.stage for pull in truth.pulls] == ["baseline"] * 3 + ["changed"] * 3
     for pull in truth.pulls:
@@ -50,6 +112,7 @@ def test_six_complete_pulls_of_seven_seconds(truth: Truth) -> None:
         assert pull.start_s - pull.full_pedal_s == pytest.approx(2.0, abs=0.02)
 
 
+@pytest.mark.slow
 def test_cylinder_three_knocks_in_the_last_two_pulls_and_nothing_else_is_wrong(
     truth: Truth,
 ) -> None:
@@ -63,6 +126,7 @@ def test_cylinder_three_knocks_in_the_last_two_pulls_and_nothing_else_is_wrong(
     assert all(pull.closures == () for pull in truth.pulls)
 
 
+@pytest.mark.slow
 def test_the_true_gain_is_mild(truth: Truth) -> None:
     grid = np.arange(2500.0, 6400.0, 50.0)
 
@@ -125,73 +189,26 @@ def test_the_station_template_is_a_sound_station_once_filled() -> None:
     assert station.dyno.inertia_kg_m2 == pytest.approx(written.dyno.inertia_kg_m2, abs=5e-4)
 
 
-@pytest.fixture
-def process() -> Iterator["subprocess.Popen[str]"]:
-    command = [sys.executable, "-m", "simulators.demo", "--tcp", "--speed", str(SPEED)]
-    child = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
-    with child:
-        yield child
-        child.kill()
-
-
 @pytest.mark.slow
-def test_the_process_waits_plays_both_stages_and_tells_the_truth(
-    process: "subprocess.Popen[str]",
-) -> None:
-    assert process.stdin is not None
-    assert process.stdout is not None
-    urls = json.loads(process.stdout.readline())
-    documents: queue.Queue[dict[str, Any]] = queue.Queue()
-    lines = iter(process.stdout.readline, "")
-
-    def listen() -> None:
-        for line in lines:
-            documents.put(json.loads(line))
-
-    threading.Thread(target=listen, daemon=True).start()
-    links = {name: serial.serial_for_url(url, timeout=0.0) for name, url in urls.items()}
-    received = dict.fromkeys(links, b"")
-    assert documents.empty()  # it waits for the channel to be opened
-    links["engine"].write(b"C\rS6\rZ1\rL\r")
-    progress, done, truth = [0.0], [], None
-    deadline = time.monotonic() + PATIENCE_S
-    while truth is None and time.monotonic() < deadline:
-        for name, link in links.items():
-            received[name] += link.read(65536)
-        while not documents.empty():
-            document = documents.get()
-            if "progress" in document:
-                progress.append(document["progress"])
-            elif "stage_done" in document:
-                done.append(document["stage_done"])
-                process.stdin.write({"baseline": "next\n", "changed": "end\n"}[done[-1]])
-                process.stdin.flush()
-            else:
-                truth = Truth.from_json(document["truth"])
-        time.sleep(0.002)
-    for link in links.values():  # it still idles: a port that went would be another's soon
-        link.timeout = PATIENCE_S
-        assert link.read(1)
-    process.stdin.close()
-    for link in links.values():
-        link.close()
-    assert done == list(STAGES)
+def test_the_process_waits_plays_both_stages_and_tells_the_truth(played: Played) -> None:
+    progress = [0.0, *played.of("progress")]
+    assert played.of("stage_done") == list(STAGES)
     assert progress == sorted(progress)
     assert 0.9 < progress[-1] <= 1.0
-    assert truth is not None
-    assert len(truth.pulls) == 6
-    assert process.wait(PATIENCE_S) == 0
-    _check_bytes(received, truth.duration_s)
+    assert len(played.truth.pulls) == 6
+    assert played.exit_code == 0
+    _check_bytes(played.received, played.truth.duration_s)
 
 
-def test_the_process_ends_with_whoever_started_it(process: "subprocess.Popen[str]") -> None:
+def test_the_process_ends_with_whoever_started_it() -> None:
     """Before anybody has opened its ports, too."""
-    assert process.stdin is not None
-    assert process.stdout is not None
-    process.stdout.readline()
-    process.stdin.close()
-    process.stdout.close()
-    assert process.wait(PATIENCE_S) is not None
+    with demo_process() as process:
+        assert process.stdin is not None
+        assert process.stdout is not None
+        process.stdout.readline()
+        process.stdin.close()
+        process.stdout.close()
+        assert process.wait(PATIENCE_S) is not None
 
 
 def _check_bytes(received: dict[str, bytes], duration_s: float) -> None:
