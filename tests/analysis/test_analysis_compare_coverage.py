@@ -8,17 +8,20 @@ from analysis.stages.compare import compare_all, compare_stages
 from analysis.stages.curves import WHEEL_POWER
 
 pytestmark = pytest.mark.slow
-JOBS = 120
+JOBS = 120  # of both kinds
 TRUTH = Torque()
 CHANGED = Torque(plateau_nm=309.0, spool_rpm=2450.0, fall_from_rpm=4200.0, fall=0.7)
 
 
-@pytest.mark.parametrize("changed", [TRUTH, CHANGED], ids=["zero gain", "another shape"])
-def test_intervals_hold_the_truth(changed: Torque) -> None:
-    """Of 120 jobs at 95 %, 107 to 119 are held with 99.9 % probability."""
+def test_intervals_hold_the_truth() -> None:
+    """Of 120 jobs at 95 %, 107 to 119 are held with 99.9 % probability.
+
+    In half of them nothing was gained, in half the curve got another shape.
+    """
     random, bay = np.random.default_rng(11), Bay()
     peak_held = band_held = 0
-    for _ in range(JOBS):
+    for job in range(JOBS):
+        changed = CHANGED if job % 2 else TRUTH
         first, second = (
             [
                 roller_pull(
