@@ -14,14 +14,16 @@ from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
-import pyarrow as pa
-import pyarrow.parquet as pq
 from pydantic import TypeAdapter, ValidationError
 
 from analysis.archive.jobs import StoreError
 from analysis.archive.migrations.layout_6_statements import bounds_of_statements
 from analysis.model.pull import Pull, PullBounds
+from decode.on_first_use import on_first_use
 from decode.samples import Channel, FloatArray, Samples
+
+pa = on_first_use("pyarrow")  # a list of pulls reads no pull
+pq = on_first_use("pyarrow.parquet")
 
 # Files are evidence and are never rewritten: the head of an earlier form goes through these when it
 # is read. HEAD_STEPS[0] leads from form 1 to 2, and so on.
@@ -86,7 +88,7 @@ def _to_parquet(pull: Pull) -> bytes:
     return sink.getvalue()
 
 
-def _column(arrays: list[FloatArray]) -> pa.Array:
+def _column(arrays: list[FloatArray]) -> Any:
     return pa.array(np.concatenate([np.empty(0), *arrays]), pa.float64())
 
 

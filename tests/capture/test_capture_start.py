@@ -47,7 +47,10 @@ sources:
   lambda: {frames: {url: "loop://", sync: "AA", length: 9, checksum: {kind: CRC-16/MODBUS}}}
 """
 OF_THE_DAEMON = {"bokeh", "fastapi", "uvicorn", "amqtt", "aiomqtt"}
-HEAVY = {*OF_THE_DAEMON, "pandas", "scipy", "can", "isotp", "jinja2", "asammdf", "cantools"}
+HEAVY = {
+    *OF_THE_DAEMON,
+    *("pandas", "pyarrow", "scipy", "can", "isotp", "jinja2", "asammdf", "cantools"),
+}
 
 
 def loaded(*arguments: str, environment: Mapping[str, str] | None = None) -> tuple[str, set[str]]:
