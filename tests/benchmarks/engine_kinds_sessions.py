@@ -25,9 +25,9 @@ FAULT_RATES: Final = ("5 Hz", "10 Hz", "20-25 Hz", "50 Hz", "100 Hz")
 SENSOR, CLOCK = "sensor", "clock"
 SENSOR_KINDS: Final = ("turbo_direct", "natural_port", "turbo_diesel")
 KNOCK: Final = {
-    "at the limit": Condition(),
+    "at the limit": Condition(octane_lost=1.0),
     "light": Condition(octane_lost=2.5),
-    "moderate": Condition(octane_lost=5.0),
+    "moderate": Condition(octane_lost=6.0),
     "heavy": Condition(octane_lost=9.0),
     "one cylinder": Condition(knocking_deg=8.0),
 }

@@ -186,6 +186,7 @@ def _signals(
     fine = {name: np.interp(time_s, traces.time_s, v) for name, v in traces.value.items()}
     engine = car.engine
     level = np.ones_like(time_s)
+    scale = float(random.normal(1.0, 0.02))
     leanest = 8.0 if engine.compression_ignition else float(random.choice([1.4, 1.6, 2.0]))
     steps = np.searchsorted(traces.time_s, time_s, side="right") - 1
     return fine | {
@@ -202,5 +203,7 @@ def _signals(
         "long_trim_percent": level * float(random.normal(0.0, 1.5)),
         "battery_v": level * float(random.uniform(13.7, 14.3)),
         "meter_g_s": fine["meter_g_s"] * float(random.normal(1.0, 0.015)),
-        "believed_nm": fine["believed_nm"] * float(random.normal(1.0, 0.02)),
+        # the controller's torque and its request share one scale, true or not
+        "believed_nm": fine["believed_nm"] * scale,
+        "request_nm": fine["request_nm"] * scale,
     }

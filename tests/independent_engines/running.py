@@ -104,7 +104,7 @@ class RunningEngine:
         """Full-load torque by the controller's table: what the engine was built to give."""
         engine = self.engine
         kpa = self._full_pressure_kpa(rpm) - 100.0 + self.air.pressure_kpa
-        charge_k = min(self.breathing.charge_k, self._usual_charge_k + 15.0)
+        charge_k = min(self.breathing.charge_k, self._usual_charge_k + 25.0)
         swallow = swallowing(filling(engine, rpm), engine.displacement_l, rpm, charge_k)
         mixture = self._full_load_mixture(rpm)
         limit = knock_limit_deg(engine, rpm, kpa, charge_k, engine.fuel.octane)
