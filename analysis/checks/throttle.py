@@ -1,8 +1,10 @@
 """Throttle: does it stay open while the driver asks for everything?
 
 An electronic throttle that closes under full pedal is the engine protecting itself; the half
-second before says from what. Fully open is what this throttle reads when fully open (88 % raw is
-common), never 100 % by assumption.
+second before says from what. One that opens step by step as speed rises is led by the controller (a
+motorcycle's second flap, a torque model): only what had been open can close. Fully open is what
+this throttle reads when fully open (88 % raw is common), never 100 % by assumption. A diesel's flap
+sets no torque: it is told and not judged.
 """
 
 from typing import Final
@@ -14,18 +16,19 @@ from analysis.causes.symptoms import NOT_SEEN, Observation, Symptom
 from analysis.checks.against_limit import beyond, place_phrase, sureness
 from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Check, Context, healthy, note
-from analysis.checks.stretches import Stretch, at, held_at, place, stretches
+from analysis.checks.stretches import Stretch, at, held_at, lasting, place, stretches
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import EndReason, Pull, finite
 from analysis.phrases.say import amount, count, listed, rpm, say
-from analysis.phrases.statement import Statement
+from analysis.phrases.statement import Amount, Statement
 from decode.quantities import TARGET_OF, Quantity
 from decode.samples import FloatArray, Samples
 
 BEFORE_CLOSURE_S: Final = 0.5  # protection reacts within a few control periods of 10 to 100 ms
 SETTLE_S: Final = 0.7  # boost control settles within this after the throttle has opened again
-END_MARGIN_S: Final = 0.3  # a lift or the limiter closes the throttle too; no protection there
+END_MARGIN_S: Final = 0.3  # before a lift, the limiter, a change of gear: no protection there
+OPENS_LATE_S: Final = 0.3  # into the sweep: a throttle that is not open by then is led
 FULL_PEDAL: Final = 0.95  # of full: pedals rarely read their last per cent
 # What counts as standing out before a closure: less than any alarm, for a controller acts early.
 OVER_BOOST_KPA: Final = 8.0  # twice what steady boost control strays
@@ -97,15 +100,33 @@ def _full_pedal(pull: Pull, time_s: FloatArray) -> NDArray[np.bool_]:
     return held_at(pedal, time_s) >= FULL_PEDAL * top
 
 
+def under_full_pedal(pull: Pull, throttle: Samples) -> Samples:
+    """The throttle where the driver asks for everything, from the hold before the sweep on, until
+    shortly before what ends the pull: a lift, the limiter and a change of gear close it too."""
+    bounds = pull.bounds
+    closes_too = bounds.end_reason in (EndReason.LIFT, EndReason.LIMITER, EndReason.GEAR_CHANGE)
+    end_s = bounds.end_s - (END_MARGIN_S if closes_too else 0.0)
+    before = throttle.between(throttle.time_s[0], np.nextafter(end_s, np.inf))
+    asked = _full_pedal(pull, before.time_s)
+    return Samples(before.time_s[asked], before.value[asked])
+
+
+def opened_from_s(asked: Samples, opened: float, limits: Limits) -> float | None:
+    """When the throttle was first open under full pedal; None where it never was."""
+    is_open = asked.value >= limits[CLOSED.name].value / 100 * opened
+    return float(asked.time_s[int(is_open.argmax())]) if is_open.any() else None
+
+
 def closures(pull: Pull, throttle: Samples, opened: float, limits: Limits) -> list[Stretch]:
-    """Where the throttle was closed under full pedal; throttle: its samples in the pull."""
-    time_s = throttle.time_s
-    asked = _full_pedal(pull, time_s)
-    ends_alone = pull.bounds.end_reason in (EndReason.LIFT, EndReason.LIMITER)
-    inside = time_s <= pull.bounds.end_s - (END_MARGIN_S if ends_alone else 0.0)
+    """Where the throttle was closed under full pedal after it had been open; throttle: its samples
+    in the pull."""
+    everything = pull.first(Quantity.THROTTLE_POSITION)
+    asked_for = under_full_pedal(pull, throttle if everything is None else everything)
+    from_s, last_s = opened_from_s(asked_for, opened, limits), asked_for.time_s.max(initial=0.0)
+    asked = _full_pedal(pull, throttle.time_s)
     closed = throttle.value < limits[CLOSED.name].value / 100 * opened
-    found = stretches(time_s, asked & closed, limits[CLOSED_FOR.name].value)
-    return [s for s in found if inside[s.first]]
+    found = stretches(throttle.time_s, asked & closed, limits[CLOSED_FOR.name].value)
+    return [s for s in found if s.start_s <= last_s and (from_s is None or s.start_s >= from_s)]
 
 
 def _peak_before(samples: Samples | None, start_s: float) -> float | None:
@@ -182,9 +203,10 @@ def _closure(
     least = float(throttle.value[worst.indices].min()) / opened * 100
     where = place(pull, worst.start_s, worst.end_s)
     before = triggers(pull, ctx, worst.start_s)
+    pedal = pull.first(Quantity.PEDAL_POSITION) is not None
     statements = [
         say(
-            "throttle-closed",
+            "throttle-closed" if pedal else "throttle-closed-no-pedal",
             least=amount(least, "%"),
             where=place_phrase(where),
             duration=amount(worst.duration_s, "s", 1),
@@ -217,17 +239,36 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
         finding = beyond(never, Severity.LOOK_CLOSER, statement, opened, where)
         return [Observation(Symptom.THROTTLE_CLOSED, NEVER_OPEN_SURE, finding)]
     found = closures(pull, throttle, opened, limits)
+    if found and context.kind.is_diesel:
+        least = min(float(throttle.value[s.indices].min()) for s in found)
+        return [note("throttle", say("throttle-diesel-flap-moved", least=amount(least, "%")))]
     if found:
         return [_closure(pull, throttle, found, opened, limits, context)]
-    least = 100 * float(throttle.value.min()) / opened if len(throttle) else 100.0
-    return [
-        Observation(Symptom.THROTTLE_CLOSED, NOT_SEEN),
-        healthy("throttle", _stayed_open(pull, opened), round(least, 1), limits[CLOSED.name]),
-    ]
+    return [Observation(Symptom.THROTTLE_CLOSED, NOT_SEEN), _well(pull, everything, opened, limits)]
 
 
-def _stayed_open(pull: Pull, opened: float) -> Statement:
-    start, end = rpm(pull.bounds.start_rpm), rpm(pull.bounds.end_rpm)
+def _well(pull: Pull, throttle: Samples, opened: float, limits: Limits) -> Observation:
+    """That it stayed open, from where on; value: the lowest that it stayed at for as long as a
+    closure lasts."""
+    asked = under_full_pedal(pull, throttle)
+    start_s = max(opened_from_s(asked, opened, limits) or 0.0, pull.bounds.start_s)
+    asked = asked.between(start_s, np.inf)
+    if len(asked) == 0:
+        return note("throttle", say("throttle-not-asked"))
+    least = -lasting(asked.time_s, -asked.value, limits[CLOSED_FOR.name].value)
+    start_rpm, reached_rpm = pull.engine_speed_at(np.array([pull.bounds.start_s, start_s]))
+    later = start_s - pull.bounds.start_s > OPENS_LATE_S
+    from_rpm = rpm(reached_rpm) if later else rpm(pull.bounds.start_rpm)
+    statements = [_stayed_open(opened, from_rpm, rpm(pull.bounds.end_rpm))]
+    if later:
+        first = float(at(throttle, np.array([pull.bounds.start_s]))[0])
+        share = amount(100.0 * first / opened, "%")
+        statements.append(say("throttle-opened-late", share=share, start=rpm(start_rpm)))
+    value = round(100.0 * least / opened, 1)
+    return healthy("throttle", tuple(statements), value, limits[CLOSED.name])
+
+
+def _stayed_open(opened: float, start: Amount, end: Amount) -> Statement:
     if opened > WHOLE_PERCENT:
         return say("throttle-stayed-open", start=start, end=end)
     return say("throttle-stayed-open-raw", opened=amount(opened, "%"), start=start, end=end)

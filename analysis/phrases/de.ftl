@@ -649,6 +649,10 @@ check-coverage = Was beurteilt wurde
 ## Throttle
 
 throttle-closed = Die Drosselklappe schloss { $where } für { $duration } auf { $least } der vollen Öffnung, während das Fahrpedal durchgetreten war.
+throttle-closed-no-pedal = Die Drosselklappe schloss { $where } für { $duration } auf { $least } der vollen Öffnung; kein aufgezeichnetes Fahrpedal sagt, ob es durchgetreten blieb.
+throttle-opened-late = Bei { $start } stand sie auf { $share } davon: Das Steuergerät öffnet sie mit steigender Drehzahl.
+throttle-diesel-flap-moved = Nicht beurteilt: Die Klappe eines Dieselmotors bewegte sich im Lauf, bis auf { $least }; sie stellt kein Drehmoment.
+throttle-not-asked = Nicht beurteilt: Das Fahrpedal war im Lauf nicht durchgetreten.
 throttle-just-before = Kurz davor: { $seen }.
 throttle-no-reason = Nichts Aufgezeichnetes sagt, weshalb.
 throttle-often = Das geschah { $times }-mal; dies ist das tiefste Schließen.

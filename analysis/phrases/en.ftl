@@ -650,6 +650,10 @@ check-coverage = What was judged
 ## Throttle
 
 throttle-closed = The throttle closed to { $least } of fully open { $where } for { $duration } while the pedal was down.
+throttle-closed-no-pedal = The throttle closed to { $least } of fully open { $where } for { $duration }; no pedal is logged to tell whether the driver held it down.
+throttle-opened-late = At { $start } it stood at { $share } of that: the controller opens it as speed rises.
+throttle-diesel-flap-moved = Not judged: the flap of a diesel moved in the pull, to { $least } at the least; it sets no torque.
+throttle-not-asked = Not judged: the pedal was not down in the pull.
 throttle-just-before = Just before, { $seen }.
 throttle-no-reason = Nothing logged says what for.
 throttle-often = It did so { $times } times; this is the deepest.

@@ -14,7 +14,7 @@ from fluent.syntax.visitor import Visitor
 
 from analysis.causes.symptoms import Symptom
 from analysis.checks import CHECKS
-from analysis.checks.fuel_supply import Basis
+from analysis.checks.fuel_goals import Basis
 from analysis.model.events import AlertKind
 from analysis.model.findings import Cause, Severity
 from analysis.model.pull import EndReason
