@@ -12,12 +12,18 @@ import numpy as np
 from analysis.causes.symptoms import EVEN, Observation, Symptom
 from analysis.checks.against_limit import beyond, place_phrase, sureness
 from analysis.checks.check import Check, Context, healthy, note, stated
+from analysis.checks.oil_course import (
+    LOW_FOR,
+    OIL_PRESSURE_EARLIER,
+    OIL_PRESSURE_FALLS,
+    oil_course,
+)
 from analysis.checks.stretches import at, place, smoothed, stretches
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.oil_pressure import has_plain_bearings, least_oil_pressure_kpa
 from analysis.model.pull import Pull
-from analysis.model.setup import Car, Ignition
+from analysis.model.setup import Ignition
 from analysis.model.shared_limits import (
     COOLANT,
     COOLANT_STOP,
@@ -111,7 +117,7 @@ def _hot(pull: Pull, hot: Hot, limits: Limits) -> Seen:
     return [Observation(hot.symptom, present, finding)], None
 
 
-def _oil_pressure(pull: Pull, limits: Limits, car: Car) -> Seen:
+def _oil_pressure(pull: Pull, limits: Limits, context: Context) -> Seen:
     pressure = pull.first(Quantity.OIL_PRESSURE)
     if pressure is None or len(inside := smoothed(pull.sweep(pressure), SMOOTH_S)) < 2:
         return [], None
@@ -119,11 +125,13 @@ def _oil_pressure(pull: Pull, limits: Limits, car: Car) -> Seen:
     fast = speed >= limits[OIL_PRESSURE_ABOVE.name].value
     if not fast.any():
         return [], None
-    plain = has_plain_bearings(car)
+    plain = has_plain_bearings(context.setup.car)
     least = least_oil_pressure_kpa(speed, limits, plain)
     spare = np.where(fast, inside.value - least, np.inf)
     worst = int(spare.argmin())
     present = sureness(-float(spare[worst]), 0.0, OIL_PRESSURE_SPREAD_KPA)
+    if present < EVEN and (falls := oil_course(pull, limits, context)) is not None:
+        return [falls], None
     if present < EVEN:
         lowest = amount(inside.value[fast].min(), "kPa")
         well = say("engine-temperatures-oil-pressure-well", pressure=lowest)
@@ -161,7 +169,7 @@ def _cold(pull: Pull, limits: Limits) -> list[Observation]:
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Each temperature against its limit, oil pressure by speed, and warm enough to begin."""
     looks = [_hot(pull, hot, limits) for hot in _temperatures(context.kind.ignition)]
-    looks.append(_oil_pressure(pull, limits, context.setup.car))
+    looks.append(_oil_pressure(pull, limits, context))
     seen = [o for observations, _ in looks for o in observations]
     well = tuple(good for _, good in looks if good is not None)
     if not seen:
@@ -194,6 +202,9 @@ CHECK: Final = Check(
         OIL_PRESSURE_ENOUGH,
         OIL_PRESSURE_LOST,
         OIL_PRESSURE_ABOVE,
+        OIL_PRESSURE_FALLS,
+        OIL_PRESSURE_EARLIER,
+        LOW_FOR,
         COLD,
     ),
     judge=judge,

@@ -7,18 +7,17 @@ from typing import Final
 import numpy as np
 
 from analysis.checks.check import Context
+from analysis.checks.earlier_pulls import at_same_speed
 from analysis.checks.following import LONGEST_S, target_lag
-from analysis.checks.stretches import at, smoothed
+from analysis.checks.stretches import at
 from analysis.model.pull import Pull
 from analysis.physics.lag import Lag, extremes
 from decode.quantities import TARGET_OF, Quantity
 from decode.samples import FloatArray, Samples
 
-SMOOTH_S: Final = 0.2  # over the strokes of the pumps
 PART_LOAD: Final = 0.6  # of the pedal or throttle: below it the engine takes much less fuel
 LEAST_BEFORE: Final = 5  # samples of the pressure at part load, and at full
 SAME_PRESSURE: Final = 0.03  # share: closer no regulator holds and no sensor tells
-MOST_OF_IT: Final = 0.5  # share of the sweep that earlier pulls have to cover
 
 
 class Basis(StrEnum):
@@ -55,8 +54,10 @@ def goals_of(pull: Pull, quantity: Quantity, inside: Samples, context: Context) 
     goals = []
     if (held := _one_pressure_kpa(pull, quantity)) is not None:
         goals.append(Goal(np.full(len(inside), held), Basis.BEFORE))
-    if (course := _earlier_kpa(pull, quantity, inside, context)) is not None:
-        goals.append(Goal(course, Basis.EARLIER))
+    courses = [course.value for course in at_same_speed(pull, quantity, inside, context)]
+    if courses:
+        lowest: FloatArray = np.fmin.reduce(courses)
+        goals.append(Goal(lowest, Basis.EARLIER))
     return goals
 
 
@@ -76,23 +77,3 @@ def _one_pressure_kpa(pull: Pull, quantity: Quantity) -> float | None:
         return None
     one, other = float(np.median(low)), float(np.median(high))
     return other if abs(other - one) <= SAME_PRESSURE * max(one, other) else None
-
-
-def _earlier_kpa(
-    pull: Pull, quantity: Quantity, inside: Samples, context: Context
-) -> FloatArray | None:
-    """The least that the pulls before this one had at the same engine speed, float64[n]; no
-    number where they did not get."""
-    speed = pull.engine_speed_at(inside.time_s)
-    courses = []
-    for each in context.earlier:
-        pressure = each.first(quantity)
-        if pressure is None or len(course := smoothed(each.sweep(pressure), SMOOTH_S)) < 2:
-            continue
-        rpm = each.engine_speed_at(course.time_s)
-        order = np.argsort(rpm)
-        courses.append(np.interp(speed, rpm[order], course.value[order], left=np.nan, right=np.nan))
-    if not courses:
-        return None
-    least: FloatArray = np.fmin.reduce(courses)
-    return least if np.isfinite(least).mean() > MOST_OF_IT else None

@@ -13,6 +13,7 @@ from analysis.causes.symptoms import EVEN, PASSING, Observation, Symptom
 from analysis.checks.against_limit import beyond, place_phrase, sureness
 from analysis.checks.check import Check, Context, healthy, note, stated
 from analysis.checks.fuel_goals import SAME_PRESSURE, Basis, Goal, goals_of
+from analysis.checks.injectors import DUTY, DUTY_ALL, DUTY_FOR, injector_time
 from analysis.checks.stretches import at, lasting, place, smoothed, stretches
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
@@ -24,8 +25,6 @@ from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
 DROOP_FOR = Limit("fuel_supply.droop_for", 0.3, "s", COMMON_PRACTICE, "for at least this long")
-DUTY = Limit("fuel_supply.injector_duty", 90.0, "%", COMMON_PRACTICE, "no time left to inject more")
-DUTY_FOR = Limit("fuel_supply.injector_duty_for", 0.3, "s", COMMON_PRACTICE, "for this long")
 VOLTAGE = Limit(
     "fuel_supply.battery", 12.5, "V", COMMON_PRACTICE, "below this the electric pump slows down"
 )
@@ -38,11 +37,9 @@ UNASKED_FALL = Limit(
 )
 DROOP_SPREAD: Final = 1.5  # per cent: what pressure sensors and control are good for
 NOT_RUNNING_PERCENT: Final = 70.0  # short from end to end: no engine sweeps on a third of it
-DUTY_SPREAD: Final = 2.0  # per cent. Chosen, no published source
 FINEST: Final = 1.0  # per cent: no pressure sensor holds closer, so none is said to
 LEAST_GOAL_KPA: Final = 1.0  # a channel that reads zero: no such pump in this car
 SMOOTH_S: Final = 0.2  # over the strokes of the pumps and the target's own steps
-DUTY_SMOOTH_S: Final = 0.1
 WORTH_SAYING_S: Final = 0.05
 FALLS_FREELY: Final = 0.75  # how sure a fall with nothing to hold it against is a droop. Chosen
 
@@ -206,39 +203,6 @@ def _other_unit(
     return stated(beyond(limit, Severity.LOOK_CLOSER, statement, share, where))
 
 
-def _duty(pull: Pull, limits: Limits) -> list[Observation]:
-    duty, limit = pull.first(Quantity.INJECTOR_DUTY), limits[DUTY.name]
-    if duty is None or len(inside := pull.sweep(duty)) < 2:
-        return []
-    steady, for_s = smoothed(inside, DUTY_SMOOTH_S).value, limits[DUTY_FOR.name].value
-    found = stretches(inside.time_s, steady > limit.value, for_s)
-    top = float(steady.max())
-    if not found:
-        present = min(PASSING, sureness(top, limit.value, DUTY_SPREAD))
-        statement, most = say("fuel-injectors-spare", duty=amount(top, "%")), top
-        if top > limit.value:
-            most = lasting(inside.time_s, steady, for_s)
-            statement = say(
-                "fuel-injectors-briefly-full",
-                duty=amount(most, "%"),
-                top=amount(top, "%"),
-                duration=amount(for_s, "s", 1),
-            )
-        return [
-            Observation(Symptom.INJECTOR_FULL, present),
-            healthy("fuel_supply", statement, round(most, 1), limit),
-        ]
-    where = place(pull, found[0].start_s, found[-1].end_s)
-    statement = say(
-        "fuel-injectors-full",
-        duty=amount(top, "%"),
-        where=place_phrase(where),
-        limit=amount(limit.value, "%"),
-    )
-    finding = beyond(limit, Severity.LOOK_CLOSER, statement, top, where)
-    return [Observation(Symptom.INJECTOR_FULL, sureness(top, limit.value, DUTY_SPREAD), finding)]
-
-
 def _battery(pull: Pull, limits: Limits) -> list[Observation]:
     battery, limit = pull.first(Quantity.BATTERY_VOLTAGE), limits[VOLTAGE.name]
     if battery is None or len(inside := pull.sweep(battery)) < 2:
@@ -267,7 +231,7 @@ def _together(seen: list[Observation]) -> list[Observation]:
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Both pressures, the injectors' time, and the voltage that feeds them."""
     seen = [o for side in SIDES for o in _side(pull, side, limits, context)]
-    seen += [*_duty(pull, limits), *_battery(pull, limits)]
+    seen += [*injector_time(pull, limits, context), *_battery(pull, limits)]
     return _together(seen)
 
 
@@ -281,6 +245,7 @@ CHECK: Final = Check(
         DROOP_STOP,
         UNASKED_FALL,
         DUTY,
+        DUTY_ALL,
         DUTY_FOR,
         VOLTAGE,
     ),

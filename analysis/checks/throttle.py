@@ -97,7 +97,11 @@ def _full_pedal(pull: Pull, time_s: FloatArray) -> NDArray[np.bool_]:
         if pull.bounds.intent is Quantity.PEDAL_POSITION
         else float(np.quantile(pedal.value, OPEN_QUANTILE))
     )
-    return held_at(pedal, time_s) >= FULL_PEDAL * top
+    # a lift between two readings is known only by the second
+    following = np.minimum(np.searchsorted(pedal.time_s, time_s, side="right"), len(pedal) - 1)
+    least = np.minimum(held_at(pedal, time_s), pedal.value[following])
+    asked: NDArray[np.bool_] = least >= FULL_PEDAL * top
+    return asked
 
 
 def under_full_pedal(pull: Pull, throttle: Samples) -> Samples:

@@ -544,6 +544,7 @@ fuel-low-side-fell = Kraftstoffniederdruck von { $start } auf { $least } gefalle
 fuel-other-unit = { $side } durchgehend { $pressure } statt der verlangten { $wanted }; damit läuft kein Motor: Einer der beiden Kanäle hat eine andere Einheit, als die Kanalliste sagt.
 fuel-injectors-spare = Die Einspritzventile waren höchstens { $duty } der Zeit offen.
 fuel-injectors-briefly-full = Die Einspritzventile waren höchstens { $duty } der Zeit offen, nur für weniger als { $duration } bis zu { $top }.
+fuel-injectors-no-reserve = Die Einspritzventile waren bis zu { $duty } der Zeit offen, { $where }, mehr als { $limit }: Das Gemisch hielt, aber für kältere Luft oder mehr Ladedruck bleibt kaum Reserve.
 fuel-injectors-full = Die Einspritzventile waren bis zu { $duty } der Zeit offen, { $where }; über { $limit } lässt sich kein Kraftstoff mehr zugeben.
 fuel-supply-voltage = Die Bordspannung lag im Lauf bei { $voltage }; unter { $limit } sind Kraftstoffpumpe und Zündspulen schwächer, als sie kalibriert wurden.
 
@@ -580,6 +581,8 @@ engine-temperatures-stop = Ab { $limit } anhalten.
 engine-temperatures-well = { $fluid } höchstens { $temperature }.
 engine-temperatures-oil-pressure-low = Der Öldruck betrug { $pressure }, { $where }; bei dieser Drehzahl müssen es mindestens { $limit } sein.
 engine-temperatures-oil-pressure-well = Öldruck mindestens { $pressure }.
+oil-pressure-falls = Der Öldruck fiel auf { $pressure }, { $where }, während die Drehzahl stieg; er hatte schon { $before } erreicht. Eine Pumpe fördert mit der Drehzahl mehr: nach Luft im Öl, zu niedrigem Ölstand oder einem hängenden Überdruckventil suchen.
+oil-pressure-below-earlier = Öldruck { $pressure }, { $where }; in den Läufen davor waren es bei gleicher Drehzahl mindestens { $before }, wärmeres Öl berücksichtigt.
 engine-temperatures-cold = Der Lauf begann mit { $temperature } Kühlmitteltemperatur; ein Motor lässt sich ab { $limit } beurteilen.
 engine-temperatures-none-came = Nicht beurteilt: Im Lauf kam keine Temperatur.
 

@@ -542,6 +542,7 @@ fuel-low-side-fell = Low-side fuel pressure fell from { $start } to { $least } {
 fuel-other-unit = { $side } read { $pressure } where { $wanted } were wanted from end to end; no engine runs on that: one of the two channels has another unit than the map says.
 fuel-injectors-spare = The injectors were open at most { $duty } of the time.
 fuel-injectors-briefly-full = The injectors were open at most { $duty } of the time, but for less than { $duration } up to { $top }.
+fuel-injectors-no-reserve = The injectors were open up to { $duty } of the time { $where }, past { $limit }: the mixture held, but hardly any reserve is left for colder air or more boost.
 fuel-injectors-full = The injectors were open up to { $duty } of the time { $where }; past { $limit } there is no fuel left to add.
 fuel-supply-voltage = The supply was at { $voltage } in the pull; below { $limit } the fuel pump and the coils are weaker than they were calibrated for.
 
@@ -578,6 +579,8 @@ engine-temperatures-stop = From { $limit } on, stop.
 engine-temperatures-well = { $fluid } at most { $temperature }.
 engine-temperatures-oil-pressure-low = Oil pressure was { $pressure } { $where }; at that speed it must be at least { $limit }.
 engine-temperatures-oil-pressure-well = Oil pressure at least { $pressure }.
+oil-pressure-falls = Oil pressure fell to { $pressure } { $where } while engine speed rose; it had been at { $before }. A pump gives more with speed: look for air in the oil, a low level, a relief valve that hangs.
+oil-pressure-below-earlier = Oil pressure was { $pressure } { $where }; in the pulls before it had at least { $before } at the same engine speed, warmer oil allowed for.
 engine-temperatures-cold = The pull began with the coolant at { $temperature }; an engine is worth judging from { $limit }.
 engine-temperatures-none-came = Not judged: no temperature came in the pull.
 

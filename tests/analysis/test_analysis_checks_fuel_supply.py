@@ -180,3 +180,18 @@ def test_the_level_that_lasts_is_exceeded_only_for_less() -> None:
     value = np.where((time_s > 0.5) & (time_s < 0.62), 20.0, 3.0)
     assert lasting(time_s, value, 0.3) == 3.0
     assert lasting(time_s, value, 0.05) == 20.0
+
+
+def test_injectors_with_little_reserve_are_told_where_the_mixture_holds() -> None:
+    busy = by_rpm((1500, 50), (5500, 90), (6500, 96))
+    notes = [f for f in fuel(engine_pull({"injector": busy})) if f.severity is Severity.NOTE]
+    assert "hardly any reserve" in notes[0].text
+    assert notes[0].cause is None
+    (unknown,) = fuel(engine_pull({"injector": busy}, without=("lambda_target",)))
+    assert unknown.cause is Cause.INJECTOR_LIMIT
+
+
+def test_injectors_that_are_always_open_are_at_their_limit_though_the_mixture_holds() -> None:
+    full = by_rpm((1500, 50), (5500, 99.5), (6500, 100))
+    first, *_ = fuel(engine_pull({"injector": full}))
+    assert first.cause is Cause.INJECTOR_LIMIT
