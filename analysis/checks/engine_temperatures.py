@@ -12,12 +12,7 @@ import numpy as np
 from analysis.causes.symptoms import EVEN, Observation, Symptom
 from analysis.checks.against_limit import beyond, place_phrase, sureness
 from analysis.checks.check import Check, Context, healthy, note, stated
-from analysis.checks.oil_course import (
-    LOW_FOR,
-    OIL_PRESSURE_EARLIER,
-    OIL_PRESSURE_FALLS,
-    oil_course,
-)
+from analysis.checks.oil_course import OIL_COURSE_LIMITS, oil_course
 from analysis.checks.stretches import at, place, smoothed, stretches
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
@@ -202,9 +197,7 @@ CHECK: Final = Check(
         OIL_PRESSURE_ENOUGH,
         OIL_PRESSURE_LOST,
         OIL_PRESSURE_ABOVE,
-        OIL_PRESSURE_FALLS,
-        OIL_PRESSURE_EARLIER,
-        LOW_FOR,
+        *OIL_COURSE_LIMITS,
         COLD,
     ),
     judge=judge,

@@ -581,6 +581,7 @@ engine-temperatures-stop = Ab { $limit } anhalten.
 engine-temperatures-well = { $fluid } höchstens { $temperature }.
 engine-temperatures-oil-pressure-low = Der Öldruck betrug { $pressure }, { $where }; bei dieser Drehzahl müssen es mindestens { $limit } sein.
 engine-temperatures-oil-pressure-well = Öldruck mindestens { $pressure }.
+oil-pressure-unusual = Öldruck { $pressure }, { $where }; ein Motor dieser Art hat dort mindestens { $usual }.
 oil-pressure-falls = Der Öldruck fiel auf { $pressure }, { $where }, während die Drehzahl stieg; er hatte schon { $before } erreicht. Eine Pumpe fördert mit der Drehzahl mehr: nach Luft im Öl, zu niedrigem Ölstand oder einem hängenden Überdruckventil suchen.
 oil-pressure-below-earlier = Öldruck { $pressure }, { $where }; in den Läufen davor waren es bei gleicher Drehzahl mindestens { $before }, wärmeres Öl berücksichtigt.
 engine-temperatures-cold = Der Lauf begann mit { $temperature } Kühlmitteltemperatur; ein Motor lässt sich ab { $limit } beurteilen.

@@ -579,6 +579,7 @@ engine-temperatures-stop = From { $limit } on, stop.
 engine-temperatures-well = { $fluid } at most { $temperature }.
 engine-temperatures-oil-pressure-low = Oil pressure was { $pressure } { $where }; at that speed it must be at least { $limit }.
 engine-temperatures-oil-pressure-well = Oil pressure at least { $pressure }.
+oil-pressure-unusual = Oil pressure was { $pressure } { $where }; an engine of this kind has at least { $usual } there.
 oil-pressure-falls = Oil pressure fell to { $pressure } { $where } while engine speed rose; it had been at { $before }. A pump gives more with speed: look for air in the oil, a low level, a relief valve that hangs.
 oil-pressure-below-earlier = Oil pressure was { $pressure } { $where }; in the pulls before it had at least { $before } at the same engine speed, warmer oil allowed for.
 engine-temperatures-cold = The pull began with the coolant at { $temperature }; an engine is worth judging from { $limit }.

@@ -10,12 +10,12 @@ from analysis.checks.check import Context
 from analysis.model.findings import Finding, Severity
 from analysis.model.limits import Limits
 from analysis.model.pull import Pull
-from analysis.model.setup import Car, Setup
+from analysis.model.setup import Car, Setup, Vehicle
 from decode.samples import FloatArray
 
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
 TURBO = Context(setup=Setup(car=Car(cylinders=4, displacement_l=1.6, boosted=True)))
-NATURAL = Context(setup=Setup(car=Car(cylinders=4, displacement_l=1.0, boosted=False)))
+NATURAL = Context(setup=Setup(car=Car(vehicle=Vehicle.MOTORCYCLE, boosted=False)))
 
 
 def engine(pull: Pull, context: Context = TURBO) -> list[Finding]:
@@ -62,4 +62,20 @@ def test_an_engine_made_for_little_pressure_is_judged_by_its_own_past() -> None:
     little = by_rpm((1500, 45), (4000, 70), (6500, 72))
     before = replace(NATURAL, earlier=(engine_pull({"oil_pressure": little}),))
     findings = engine(engine_pull({"oil_pressure": little}), before)
+    assert {f.severity for f in findings} == {Severity.HEALTHY}
+
+
+def test_a_third_of_the_usual_pressure_is_looked_at_on_the_first_pull() -> None:
+    first, *_ = engine(engine_pull({"oil_pressure": share_of_healthy(0.33)}))
+    assert first.severity is Severity.LOOK_CLOSER
+    assert "an engine of this kind has at least" in first.text
+    assert first.value is not None
+    assert first.limit is not None
+    assert first.value < first.limit
+
+
+def test_a_single_in_rolling_bearings_may_have_little() -> None:
+    single = Context(setup=Setup(car=Car(cylinders=1, vehicle=Vehicle.MOTORCYCLE, boosted=False)))
+    little = by_rpm((1500, 40), (6500, 90))
+    findings = engine(engine_pull({"oil_pressure": little}), single)
     assert {f.severity for f in findings} == {Severity.HEALTHY}
