@@ -20,6 +20,16 @@ from simulators.scenario import Scenario, setup_of
 from simulators.session import SimulatedSession, simulate
 from simulators.truth import TruePull
 
+# Causes that the simulator has no fault for; tests/independent_engines has.
+NOT_SIMULATED: Final = frozenset(
+    {
+        Cause.IGNITION_INTERVENTION,
+        Cause.FUEL_QUANTITY_ERROR,
+        Cause.ETHANOL_CONTENT,
+        Cause.SPEED_LIMITER,
+    }
+)
+SIMULATED: Final = tuple(cause for cause in Cause if cause not in NOT_SIMULATED)
 SEVERITY: Final = {"mild": 0.3, "clear": 0.6, "severe": 1.0}
 SENSORS: Final = (
     ("boost_pressure", "stuck"),

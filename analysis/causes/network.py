@@ -144,6 +144,13 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
         S.MIXTURE_LEAN: OFTEN,  # where full load is not in closed loop
         S.MIXTURE_RICH: OFTEN,
     },
+    # It cuts fuel or spark, or closes the throttle, where the speed stops.
+    C.SPEED_LIMITER: {
+        S.SPEED_LIMITED: ALWAYS,
+        S.THROTTLE_CLOSED: SOMETIMES,
+        S.MIXTURE_LEAN: SOMETIMES,  # while fuel is cut
+        S.TIMING_BELOW_TARGET: SOMETIMES,
+    },
     # A throttle that closes under full pedal is protection by definition; its trigger is a cause
     # of its own and stands before it.
     C.PROTECTIVE_THROTTLE_CLOSURE: {S.THROTTLE_CLOSED: ALWAYS, S.BOOST_HIGH: OFTEN},

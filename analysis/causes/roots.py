@@ -12,6 +12,7 @@ BROUGHT_ABOUT_BY: Final[dict[Cause, frozenset[Cause]]] = {
     # A controller closes the throttle because of these: they stand before it.
     Cause.PROTECTIVE_THROTTLE_CLOSURE: frozenset(
         {
+            Cause.SPEED_LIMITER,
             Cause.WASTEGATE_STUCK_CLOSED,
             Cause.BOOST_OSCILLATION,
             Cause.WEAK_LOW_PRESSURE_FUEL_PUMP,

@@ -25,6 +25,7 @@ class Symptom(StrEnum):
     """What a check can see in one pull."""
 
     THROTTLE_CLOSED = "throttle_closed"
+    SPEED_LIMITED = "speed_limited"  # the limiter cut in well below the stated top speed
     ONE_CYLINDER_RETARDED = "one_cylinder_retarded"
     ALL_CYLINDERS_RETARDED = "all_cylinders_retarded"  # more than hot charge air explains
     RETARD_FROM_HEAT = "retard_from_heat"  # what hot charge air explains

@@ -15,6 +15,7 @@ from analysis.checks import (
     fuel_supply,
     ignition,
     mixture,
+    speed_limiter,
     throttle,
     turbo,
 )
@@ -41,6 +42,7 @@ CHECKS: Final[tuple[Check, ...]] = (
     mixture.CHECK,
     engine_temperatures.CHECK,
     drive.CHECK,
+    speed_limiter.CHECK,
     data_quality.CHECK,
 )
 SPARK_CAUSES: Final = frozenset(

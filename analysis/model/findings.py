@@ -61,6 +61,7 @@ class Cause(StrEnum):
     INJECTOR_LIMIT = "injector_limit"
     FUEL_QUANTITY_ERROR = "fuel_quantity_error"
     ETHANOL_CONTENT = "ethanol_content"
+    SPEED_LIMITER = "speed_limiter"
     PROTECTIVE_THROTTLE_CLOSURE = "protective_throttle_closure"
     MISFIRE = "misfire"
     TYRE_SLIP = "tyre_slip"

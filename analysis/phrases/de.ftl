@@ -86,6 +86,8 @@ cause-fuel-quantity-error = eine Kraftstoffmenge, die nicht zur Luft passt (Eins
 cause-fuel-quantity-error-settled-by = Den Luftmassenmesser mit der Füllung aus Drehzahl und Dichte vergleichen, die Einspritzventile mit ihren Daten; die Gemischkorrekturen bei Teillast ablesen.
 cause-ethanol-content = Kraftstoff mit anderem Ethanolgehalt, als das Steuergerät annimmt
 cause-ethanol-content-settled-by = Den Kraftstoff auf Ethanol prüfen oder den Ethanolgehalt des Steuergeräts aufzeichnen.
+cause-speed-limiter = ein Drehzahlbegrenzer, der zu früh eingreift
+cause-speed-limiter-settled-by = Die Drehzahlgrenzen der Kalibrierung und den Fehlerspeicher lesen; mit warmem Motor wiederholen.
 cause-protective-throttle-closure = ein Steuergerät, das den Motor schützt
 cause-protective-throttle-closure-settled-by = Die Momentengrenzen des Steuergeräts neben der Drosselklappe aufzeichnen oder seinen Fehlerspeicher lesen.
 cause-misfire = Zündaussetzer
@@ -103,6 +105,8 @@ cause-clock-offset-settled-by = Beide Quellen über einen Adapter aufzeichnen od
 
 ## Symptoms as evidence for or against a cause
 
+symptom-speed-limited-seen = der Drehzahlbegrenzer griff zu früh ein
+symptom-speed-limited-not-seen = der Drehzahlbegrenzer griff erst bei der angegebenen Höchstdrehzahl ein
 symptom-throttle-closed-seen = die Drosselklappe schloss bei Vollgas
 symptom-throttle-closed-not-seen = die Drosselklappe blieb offen
 symptom-one-cylinder-retarded-seen = bei einem Zylinder wurde die Zündung weit mehr zurückgenommen als bei den anderen
@@ -524,6 +528,7 @@ coverage-well-air-temperatures = Lufttemperaturen
 coverage-well-fuel-supply = Kraftstoffversorgung
 coverage-well-mixture = Gemisch
 coverage-well-engine-temperatures = Motortemperaturen
+coverage-well-speed-limiter = Drehzahlbegrenzer
 coverage-well-drive = Antriebsstrang
 
 ## Fuel supply
@@ -645,6 +650,7 @@ check-air-temperatures = Lufttemperaturen
 check-fuel-supply = Kraftstoffversorgung
 check-mixture = Gemisch
 check-engine-temperatures = Motortemperaturen und -drücke
+check-speed-limiter = Drehzahlbegrenzer
 check-drive = Antrieb
 check-data-quality = Daten
 check-engine-kind = Art des Motors
@@ -652,6 +658,7 @@ check-coverage = Was beurteilt wurde
 
 ## Throttle
 
+speed-limiter-early = Der Drehzahlbegrenzer griff bei { $speed } ein; die Stationsdatei nennt { $top }.
 throttle-closed = Die Drosselklappe schloss { $where } für { $duration } auf { $least } der vollen Öffnung, während das Fahrpedal durchgetreten war.
 throttle-closed-no-pedal = Die Drosselklappe schloss { $where } für { $duration } auf { $least } der vollen Öffnung; kein aufgezeichnetes Fahrpedal sagt, ob es durchgetreten blieb.
 throttle-opened-late = Bei { $start } stand sie auf { $share } davon: Das Steuergerät öffnet sie mit steigender Drehzahl.

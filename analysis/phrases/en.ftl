@@ -76,6 +76,8 @@ cause-fuel-quantity-error = a fuel quantity that does not match the air (injecto
 cause-fuel-quantity-error-settled-by = Compare the air meter with speed density, and the injectors with their data; read the trims at part load.
 cause-ethanol-content = fuel of another ethanol content than the controller reckons with
 cause-ethanol-content-settled-by = Test the fuel for ethanol, or log the controller's ethanol content.
+cause-speed-limiter = a speed limiter that cuts in early
+cause-speed-limiter-settled-by = Read the calibration's speed limits and the fault memory; repeat with the engine warm.
 cause-protective-throttle-closure = the controller protecting the engine
 cause-protective-throttle-closure-settled-by = Log the controller's torque limits beside the throttle, or read its fault memory.
 cause-misfire = misfire
@@ -93,6 +95,8 @@ cause-clock-offset-settled-by = Log both sources through one adapter, or name th
 
 ## Symptoms as evidence for or against a cause
 
+symptom-speed-limited-seen = the speed limiter cut in early
+symptom-speed-limited-not-seen = the speed limiter cut in at the stated top speed
 symptom-throttle-closed-seen = the throttle closed under full pedal
 symptom-throttle-closed-not-seen = the throttle stayed open
 symptom-one-cylinder-retarded-seen = one cylinder was retarded far more than the others
@@ -522,6 +526,7 @@ coverage-well-air-temperatures = air temperatures
 coverage-well-fuel-supply = fuel supply
 coverage-well-mixture = mixture
 coverage-well-engine-temperatures = engine temperatures
+coverage-well-speed-limiter = speed limiter
 coverage-well-drive = drive
 
 ## Fuel supply
@@ -646,6 +651,7 @@ check-air-temperatures = Air temperatures
 check-fuel-supply = Fuel supply
 check-mixture = Mixture
 check-engine-temperatures = Engine temperatures and pressures
+check-speed-limiter = Speed limiter
 check-drive = Drive
 check-data-quality = Data
 check-engine-kind = Kind of engine
@@ -653,6 +659,7 @@ check-coverage = What was judged
 
 ## Throttle
 
+speed-limiter-early = The speed limiter cut in at { $speed }; the station file states { $top }.
 throttle-closed = The throttle closed to { $least } of fully open { $where } for { $duration } while the pedal was down.
 throttle-closed-no-pedal = The throttle closed to { $least } of fully open { $where } for { $duration }; no pedal is logged to tell whether the driver held it down.
 throttle-opened-late = At { $start } it stood at { $share } of that: the controller opens it as speed rises.

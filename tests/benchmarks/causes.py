@@ -25,7 +25,7 @@ from typing import Final
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from scipy.stats import binomtest
-from simulated_pulls import SEVERITY, last_pull
+from simulated_pulls import SEVERITY, SIMULATED, last_pull
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.judging.verdict import pull_verdict
@@ -113,13 +113,13 @@ def tasks(first: int, pulls: int, healthy: int, pairs: int) -> list[Task]:
     seeds = itertools.count(first)
     single = [
         Task(next(seeds), (cause,), severity)
-        for cause in Cause
+        for cause in SIMULATED
         for severity in SEVERITY
         for _ in range(pulls)
     ]
     chance = random.Random(first)
     couples = [
-        couple for couple in itertools.combinations(Cause, 2) if set(couple) not in NOT_TOGETHER
+        couple for couple in itertools.combinations(SIMULATED, 2) if set(couple) not in NOT_TOGETHER
     ]
     double = [
         Task(next(seeds), couple, severity)
