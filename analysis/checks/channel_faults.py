@@ -1,6 +1,6 @@
 """What can be wrong with one channel by itself: impossible, silent, stuck, clipped."""
 
-from collections.abc import Callable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -10,6 +10,7 @@ from analysis.causes.symptoms import SURE, Symptom
 from analysis.checks.against_limit import place_phrase, sureness
 from analysis.checks.plausible import ALWAYS_MOVING, POSSIBLE
 from analysis.checks.stretches import Stretch, held_at, longest, place, stretches
+from analysis.clocks.source_silences import SourceSilence, pauses_of
 from analysis.model.findings import Where
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull, finite
@@ -117,9 +118,14 @@ def _no_lambda(pull: Pull, name: str, inside: Samples, limits: Limits) -> Channe
     return ChannelFault(Symptom.CHANNEL_IMPOSSIBLE, limit, statement, len(inside), SURE, where)
 
 
-def _silent(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelFault | None:
+def _silent(
+    pull: Pull, name: str, inside: Samples, limits: Limits, pauses: Sequence[SourceSilence]
+) -> ChannelFault | None:
     times = np.concatenate(([pull.bounds.start_s], inside.time_s, [pull.bounds.end_s]))
     steps, limit = np.diff(times), limits[GAP.name]
+    for pause in pauses_of(pull, name, pauses):  # of a source, which is told of itself
+        shared = np.minimum(times[1:], pause.end_s) - np.maximum(times[:-1], pause.start_s)
+        steps = steps - np.maximum(shared, 0.0)
     if steps.max() <= limit.value:
         return None
     allowed = max(limit.value, SILENT_PERIODS * period_s(times))
@@ -258,17 +264,16 @@ def _clipped(pull: Pull, name: str, inside: Samples, limits: Limits) -> ChannelF
     return ChannelFault(Symptom.CHANNEL_CLIPPED, limit, statement, share, SURE, where)
 
 
-LOOKS: Final[tuple[Callable[[Pull, str, Samples, Limits], ChannelFault | None], ...]] = (
-    _impossible,
-    _no_lambda,
-    _silent,
-    _stuck,
-    _clipped,
-)
-
-
-def fault_of(pull: Pull, name: str, limits: Limits) -> ChannelFault | None:
-    """The first thing found wrong with a channel, in the order of LOOKS: they overlap."""
+def fault_of(
+    pull: Pull, name: str, limits: Limits, pauses: Sequence[SourceSilence] = ()
+) -> ChannelFault | None:
+    """The first thing found wrong with a channel by itself: impossible, silent, stuck or clipped;
+    they overlap. pauses: of sources."""
     inside = pull.sweep(finite(pull.samples[name]))
-    found = (look(pull, name, inside, limits) for look in LOOKS)
-    return next((fault for fault in found if fault is not None), None)
+    return (
+        _impossible(pull, name, inside, limits)
+        or _no_lambda(pull, name, inside, limits)
+        or _silent(pull, name, inside, limits, pauses)
+        or _stuck(pull, name, inside, limits)
+        or _clipped(pull, name, inside, limits)
+    )

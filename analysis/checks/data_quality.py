@@ -5,6 +5,7 @@ drops out, contradicts another or shows what cannot be makes every statement bui
 worthless. Such a channel is named here and kept from the other checks.
 """
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -22,12 +23,14 @@ from analysis.checks.channel_faults import (
 )
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.few_readings import RATE, READINGS, few_readings, is_too_little
+from analysis.checks.paused_sources import paused_sources
 from analysis.checks.plausible import POSSIBLE
 from analysis.checks.silent_channels import silences, spoke
 from analysis.checks.stretches import at, place
 from analysis.checks.throttle import throttle_open
 from analysis.clocks.clock_alignment import clock_statements, is_sure, together
 from analysis.clocks.clock_offset import Offset, offsets_of
+from analysis.clocks.source_silences import SourceSilence, source_silences, without_silences
 from analysis.model.findings import Finding, Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull, finite
@@ -55,13 +58,15 @@ PRESSURE_SPREAD_KPA: Final = 1.5  # of the median. Chosen, no published source
 NEARLY_ALL: Final = (0.1, 0.5, 0.9)  # quantiles: low, middle and high but for single samples
 
 
-def _channels(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
+def _channels(
+    pull: Pull, limits: Limits, context: Context, pauses: Sequence[SourceSilence]
+) -> list[Observation]:
     """Every channel that means something, by itself."""
     seen = []
     for name, channel in pull.channels.items():
         if channel.quantity is None or not spoke(pull, name):
             continue
-        fault = fault_of(pull, name, limits)
+        fault = fault_of(pull, name, limits, pauses)
         if fault is None or _stands_at_ambient(pull, name, fault, context):
             continue
         finding = beyond(
@@ -196,10 +201,16 @@ def _spoils(finding: Finding) -> bool:
 
 
 def judge_data(pull: Pull, limits: Limits, context: Context) -> tuple[list[Observation], Pull]:
-    """What is seen of the data; and the pull with clocks that are apart brought together, by which
-    the other checks judge."""
+    """What is seen of the data; and the pull by which the other checks judge: without what came
+    while a source paused, and with clocks that are apart brought together."""
+    pauses = source_silences(pull, limits[GAP.name].value)
+    pull = without_silences(pull, pauses)
     offsets = offsets_of(pull)
-    seen = [*_channels(pull, limits, context), *silences(pull, limits, context)]
+    seen = [
+        *paused_sources(pull, pauses, limits),
+        *_channels(pull, limits, context, pauses),
+        *silences(pull, limits, context, pauses),
+    ]
     bad = {name for o in seen for name in o.distrust}
     seen += _pressures(pull, limits, context, bad)
     seen += _an_atmosphere_apart(pull, limits, context, bad)

@@ -5,6 +5,7 @@ the channel spoke in an earlier pull of the stage, or where it is the knock reta
 else is measured by cylinder) of a cylinder this engine has while that of the others came.
 """
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -14,6 +15,7 @@ from analysis.checks.channel_faults import GAP
 from analysis.checks.check import Context, note
 from analysis.checks.plausible import SLOW
 from analysis.checks.stretches import place
+from analysis.clocks.source_silences import SourceSilence
 from analysis.model.findings import Severity
 from analysis.model.limits import Limits
 from analysis.model.pull import Pull, finite
@@ -71,14 +73,35 @@ def _why(pull: Pull, name: str, channel: Channel, context: Context) -> Reason | 
     return Reason(tuple(others)) if others else None
 
 
-def silences(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
-    """A finding for the channels that should have spoken, by reason; one note for all others."""
+def silences(
+    pull: Pull, limits: Limits, context: Context, pauses: Sequence[SourceSilence] = ()
+) -> list[Observation]:
+    """A finding for the channels that should have spoken, by reason; one note for all others.
+    pauses: of sources, whose channels are told of already."""
+    told = {name for pause in pauses for name in pause.channels}
+    quiet = {n: channel for n, channel in silent(pull, context).items() if n not in told}
+    gone = _gone_sources(pull, quiet, context)
     by_reason: dict[Reason | None, list[str]] = {}
-    for name, channel in silent(pull, context).items():
+    for name, channel in quiet.items():
+        if channel.source in gone:
+            continue
         by_reason.setdefault(_why(pull, name, channel, context), []).append(name)
     may_be = by_reason.pop(None, [])
     where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
-    lasted_s, seen = pull.bounds.end_s - pull.bounds.start_s, []
+    lasted_s = pull.bounds.end_s - pull.bounds.start_s
+    seen = [
+        Observation(
+            finding=beyond(
+                limits[GAP.name],
+                Severity.LOOK_CLOSER,
+                say("data-source-never-came", source=source),
+                lasted_s,
+                where,
+                say("data-source-silent-settled-by"),
+            )
+        )
+        for source in gone
+    ]
     for reason, names in by_reason.items():
         statement = _statement(reason, names)
         finding = beyond(limits[GAP.name], Severity.LOOK_CLOSER, statement, lasted_s, where)
@@ -88,8 +111,16 @@ def silences(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     return seen
 
 
+def _gone_sources(pull: Pull, quiet: Mapping[str, Channel], context: Context) -> list[str]:
+    """The sources of several channels of which none spoke, though each did in an earlier pull."""
+    came = {n for earlier in context.earlier for n in earlier.channels if spoke(earlier, n)}
+    heard = {channel.source for n, channel in pull.channels.items() if spoke(pull, n)}
+    missed = [channel.source for name, channel in quiet.items() if name in came]
+    return [s for s in dict.fromkeys(missed) if s and s not in heard and missed.count(s) > 1]
+
+
 def _statement(reason: Reason | None, names: list[str]) -> Statement:
-    channels = _some(names)
+    channels = some(names)
     if reason is None:
         return say("data-never-came", channels=channels)
     if not reason.others:
@@ -98,7 +129,8 @@ def _statement(reason: Reason | None, names: list[str]) -> Statement:
     return say("data-never-came-though-others", channels=channels, others=others)
 
 
-def _some(names: list[str]) -> Several:
+def some(names: list[str]) -> Several:
+    """The first few names, and how many more there are."""
     more = len(names) - MOST_NAMED
     rest = [say("data-more", more=count(more))] if more > 0 else []
     return listed([*names[:MOST_NAMED], *rest])
