@@ -6,6 +6,7 @@ boosted one were judged; where one was not, this says which, and what to log for
 """
 
 from collections.abc import Iterator, Sequence
+from typing import Final
 
 from analysis.checks.boost import WORTH_JUDGING_KPA, why_untracked
 from analysis.checks.boost_pressure import gauge_boost
@@ -13,10 +14,13 @@ from analysis.checks.check import Context
 from analysis.checks.few_readings import is_too_little
 from analysis.checks.knock_process import retard_of
 from analysis.model.findings import COVERAGE, Finding, Severity, judged_well
-from analysis.model.pull import Pull
+from analysis.model.pull import EndReason, Pull
 from analysis.phrases.say import count, in_line, listed, rpm, say
 from analysis.phrases.statement import Joint, Statement
+from analysis.segmenting.notes import begins_late
 from decode.quantities import Quantity
+
+OF_ITSELF: Final = (EndReason.LIFT, EndReason.LIMITER)  # a pull may be whole that ends like that
 
 
 def lacking(findings: Sequence[Finding], pull: Pull, context: Context) -> Finding | None:
@@ -45,7 +49,10 @@ def lacking(findings: Sequence[Finding], pull: Pull, context: Context) -> Findin
 
 
 def _broken_off(pull: Pull) -> Iterator[Statement]:
-    if not pull.bounds.complete:
+    late = begins_late(pull.bounds.notes)
+    if late:
+        yield say("coverage-begins-late", speed=rpm(pull.bounds.start_rpm))
+    if not pull.bounds.complete and not (late and pull.bounds.end_reason in OF_ITSELF):
         reason = pull.bounds.end_reason.replace("_", "-")
         yield say(f"coverage-broken-off-{reason}", speed=rpm(pull.bounds.end_rpm))
 

@@ -8,7 +8,7 @@ from analysis.phrases.say import amount, say, word
 from analysis.phrases.statement import Statement
 from analysis.segmenting.bounds import SHARP_S, Bend, Trace, find_end, find_plateau, find_start
 from analysis.segmenting.intent import Intent
-from analysis.segmenting.notes import notes
+from analysis.segmenting.notes import missing_beginning, notes
 from analysis.segmenting.refusal import TOP_SHARE, Candidate, why_refused
 from analysis.segmenting.sections import sections
 from decode.quantities import HOUSE_UNIT, Quantity
@@ -39,10 +39,12 @@ class ClosingContext:
     """All that is looked at once a candidate is over.
 
     road_s, road_kmh: the first road speed that speaks; empty where none does. closures: found
-    by the throttle. not_before_s: end of the pull before.
+    by the throttle. not_before_s: end of the pull before. first_heard_s: when engine speed came for
+    the first time in the session.
     """
 
     trace: Trace
+    first_heard_s: float
     intent: Intent
     open_s: float
     not_before_s: float
@@ -74,19 +76,19 @@ def locate(context: ClosingContext) -> PullBounds | Refused:
         return Refused(open_to_s, closing.latest_s, reason_against)
     if intent.open_share(start.at_s, end.at_s) < MOSTLY_SHARE:
         return Refused(open_to_s, closing.latest_s, _partly_open(intent))
-    truncated = start.at_s - float(trace.time_s[0]) < 2.0 * trace.interval_s
+    missing = missing_beginning(trace, start, context.first_heard_s)
     inside = tuple(s for s in context.closed if start.at_s < s.start_s < end.at_s)
     return PullBounds(
         start_s=start.at_s,
         end_s=end.at_s,
         start_rpm=start.rpm,
         end_rpm=end.rpm,
-        complete=not truncated and _is_complete(reason, start.rpm, end.rpm, context.top_rpm),
+        complete=missing is None and _is_complete(reason, start.rpm, end.rpm, context.top_rpm),
         end_reason=reason,
         intent=intent.quantity,
         full_open=intent.full_as_read,
         sections=sections(open_to_s, start.at_s, end.at_s, context.now_s, reason, inside),
-        notes=notes(intent, trace.between(start.at_s, end.at_s), truncated),
+        notes=notes(intent, trace.between(start.at_s, end.at_s), missing),
     )
 
 

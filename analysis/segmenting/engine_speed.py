@@ -22,6 +22,7 @@ class EngineSpeed:
 
     def __init__(self) -> None:
         self.history = History()
+        self.first_s = np.inf  # the first reading ever
         self.seen_s = -np.inf  # the newest sample released, fresh or not
         self._doubtful: list[tuple[float, float]] = []
         self._raw: tuple[float, float] | None = None  # the last plausible sample
@@ -53,6 +54,7 @@ class EngineSpeed:
             self._doubtful = []
 
     def _take(self, time_s: float, value: float) -> None:
+        self.first_s = min(self.first_s, time_s)
         self.seen_s = time_s
         self._raw = (time_s, value)
         if self._staircase.is_fresh(time_s, value):

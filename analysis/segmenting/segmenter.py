@@ -188,6 +188,7 @@ class Segmenter:
         road_name, road_s, road_kmh = self._signals.road(watch.open_s, ending.latest_s)
         return ClosingContext(
             trace=Trace(*watch.speed.between(watch.open_s - KEEP_S, now_s)),
+            first_heard_s=watch.speed.first_s,
             intent=watch.intent,
             open_s=watch.open_s,
             not_before_s=self._ended_s,

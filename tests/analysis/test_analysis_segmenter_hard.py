@@ -330,3 +330,34 @@ def test_a_pedal_that_is_mapped_but_silent_leaves_the_word_to_the_throttle() -> 
     (same,) = pulls(segmenter.feed(drawn, 30.0) + segmenter.finish())
     assert same == bounds
     assert same.intent is Quantity.THROTTLE_POSITION
+
+
+@pytest.mark.parametrize("away_s", [(7.5, 10.0), (6.0, 11.0), (0.5, 11.0)])
+def test_a_pull_whose_beginning_fell_into_a_silence_is_not_complete(
+    away_s: tuple[float, float],
+) -> None:
+    """The adapter was away while the sweep began: what comes afterwards is no whole pull."""
+    start_s, back_s = away_s
+    samples = {
+        name: Samples(each.time_s[there], each.value[there])
+        for name, each in session(speed=SWEEP, pedal=FULL).items()
+        if (there := (each.time_s < start_s) | (each.time_s >= back_s)).any()
+    }
+    (bounds,) = pulls(run(samples))
+    assert bounds.end_s == pytest.approx(17.0, abs=0.1)
+    assert not bounds.complete
+    (note,) = [note for note in bounds.notes if "the beginning is missing" in note.text]
+    assert "the session begins" not in note.text
+    whole = pulls(run(session(speed=SWEEP, pedal=FULL)))
+    assert [bounds.complete for bounds in whole] == [True]
+
+
+def test_a_silence_in_the_hold_takes_nothing_from_the_pull() -> None:
+    samples = {
+        name: Samples(each.time_s[there], each.value[there])
+        for name, each in session(speed=SWEEP, pedal=FULL).items()
+        if (there := (each.time_s < 5.8) | (each.time_s >= 6.8)).any()
+    }
+    (bounds,) = pulls(run(samples))
+    assert bounds.complete
+    assert bounds.start_s == pytest.approx(8.0, abs=0.1)

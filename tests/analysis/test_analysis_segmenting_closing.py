@@ -29,6 +29,7 @@ def located(
     found = locate(
         ClosingContext(
             trace=Trace(drawn.time_s, drawn.value),
+            first_heard_s=float(drawn.time_s[0]),
             intent=intent,
             open_s=1.0,
             not_before_s=-np.inf,
