@@ -29,6 +29,8 @@ LARGEST_LEAD_NS: Final = NS_PER_S // 20
 # a stamp further back than this is a device that started again, or the first right stamp behind a
 # damaged one that lay ahead: followed like a fast record, it would put all after it too early
 RESTART_NS: Final = LARGEST_LEAD_NS
+# behind an outage a stamp this much late is still one of the same clock, not of one set anew
+LATEST_AGAIN_NS: Final = NS_PER_S // 5
 
 Nanoseconds = NDArray[np.int64]
 
@@ -49,10 +51,11 @@ class SourceClock:
         self._slewed = 0  # the offset followed, plus what it may fall until its stamp
         self._newest_stamp = 0
         self._newest_time = np.iinfo(np.int64).min
+        self._reopened = False
 
-    def restart(self) -> None:
-        """The device was away: what was known of its clock holds no more."""
-        self._lowest = None
+    def reopened(self) -> None:
+        """The source was away: what is known of its clock holds only if its next stamp fits."""
+        self._reopened = True
 
     def times(self, arrived_ns: Nanoseconds, stamp_ns: Nanoseconds) -> Nanoseconds:
         """The time of each record on the session's clock: int64[n], never falling.
@@ -78,7 +81,7 @@ class SourceClock:
         aligned = np.empty_like(stamp_ns)
         for begin, end in zip([0, *restarts], [*restarts, len(stamp_ns)], strict=True):
             if begin in restarts:
-                self.restart()
+                self._lowest = None
             if end > begin:
                 part = slice(begin, end)
                 aligned[part] = self._one_run(arrived_ns[part], stamp_ns[part])
@@ -87,7 +90,13 @@ class SourceClock:
 
     def _one_run(self, arrived_ns: Nanoseconds, stamp_ns: Nanoseconds) -> Nanoseconds:
         drift = stamp_ns // _DRIFT_DIVISOR
-        lowest = np.minimum.accumulate(arrived_ns - stamp_ns - drift)
+        offset = arrived_ns - stamp_ns - drift
+        if self._reopened and self._lowest is not None:
+            # counted on while nobody listened, or started anew?
+            on = -LARGEST_LEAD_NS <= int(offset[0]) - self._lowest <= LATEST_AGAIN_NS
+            self._lowest = self._lowest if on else None
+        self._reopened = False
+        lowest = np.minimum.accumulate(offset)
         if self._lowest is None:
             self._settled_from = int(stamp_ns[0]) + SETTLE_NS
         else:

@@ -54,7 +54,7 @@ class SourceTime:
         parts = []
         for begin, end in zip([0, *gaps], [*gaps, len(arrived_ns)], strict=True):
             if begin in gaps:
-                self.clock.restart()
+                self.clock.reopened()
             parts.append(self.clock.times(arrived_ns[begin:end], stamp_ns[begin:end]))
         time_ns = parts[0] if len(parts) == 1 else np.concatenate(parts)
         return session_seconds(time_ns, self.started_ns)

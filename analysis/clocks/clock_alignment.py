@@ -12,6 +12,7 @@ from typing import Final
 import numpy as np
 
 from analysis.clocks.clock_offset import Offset, offsets_of
+from analysis.clocks.source_silences import source_silences, without_silences
 from analysis.model.pull import Pull
 from analysis.phrases.say import amount, say
 from analysis.phrases.statement import Statement
@@ -51,7 +52,7 @@ def align(pull: Pull, tracks: Mapping[str, ClockTrack]) -> Aligned:
     """Measure, weigh with what the session knows, move what is surely off."""
     at_s = pull.bounds.start_s
     now = dict(tracks)
-    for offset in offsets_of(pull):
+    for offset in offsets_of(without_silences(pull, source_silences(pull))):
         now[offset.source] = _tracked(tracks.get(offset.source), offset, at_s)
     off = {
         source: track.known

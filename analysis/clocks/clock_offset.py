@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.model.pull import Pull, finite
+from decode.cadence import silences
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
@@ -203,12 +204,23 @@ class _Fit:
         difference = n - np.log(np.maximum(speed, 0.1))
         return np.stack(np.broadcast_arrays(*columns), axis=-1), difference[..., inner]
 
+    def _seen(self, base: FloatArray, shift: float) -> NDArray[np.bool_]:
+        """Where neither speed was interpolated over a silence, within reach of the slope:
+        bool[m], as the rows of _model."""
+        seen = ~_in_silence(self.engine, base) & ~_in_silence(self.other, base + shift)
+        around = np.lib.stride_tricks.sliding_window_view(seen, len(_KERNEL))
+        return np.asarray(around.all(axis=-1))
+
     def solve(self, shift: float) -> _Solved | None:
         """One round at a shift; None where the two do not turn together."""
         base = self._base(shift, shift)
         if len(base) * GRID_S < SHORTEST_S:
             return None
         columns, difference = self._model(base, shift)
+        seen = self._seen(base, shift)
+        columns, difference = columns[seen], difference[seen]
+        if len(difference) * GRID_S < SHORTEST_S:
+            return None
         kept = np.ones(len(difference), dtype=bool)
         for _ in range(3):
             solution = np.linalg.lstsq(columns[kept], difference[kept], rcond=None)[0]
@@ -220,6 +232,13 @@ class _Fit:
             return None
         offset_s = float(np.clip(shift + solution[0], -WIDEST_S, WIDEST_S))
         return _Solved(offset_s, columns[kept], residual[kept])
+
+
+def _in_silence(samples: Samples, time_s: FloatArray) -> NDArray[np.bool_]:
+    """Whether each time lies between two samples that are far apart."""
+    last = silences(samples.time_s)
+    after = np.searchsorted(samples.time_s, time_s, side="right") - 1
+    return np.isin(after, last)
 
 
 def _residual(columns: FloatArray, value: FloatArray) -> FloatArray:

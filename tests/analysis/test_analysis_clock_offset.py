@@ -85,6 +85,24 @@ def test_spinning_wheels_move_it_little() -> None:
     assert measured(late(spinning, 0.05)).offset_s == pytest.approx(0.05, abs=0.01)
 
 
+@pytest.mark.parametrize("source", ["engine", "dyno"])
+@pytest.mark.parametrize("dyno", [BRAKED, INERTIA])
+def test_a_pause_over_the_knee_moves_it_little(dyno: DynoModel, source: str) -> None:
+    pull = late(pull_from(3, dyno), 0.05)
+    left_s = pull.bounds.start_s - 0.3
+    samples = {
+        name: Samples(each.time_s[there], each.value[there])
+        for name, each in pull.samples.items()
+        if (
+            there := (each.time_s < left_s)
+            | (each.time_s > left_s + 2.0)
+            | (pull.channels[name].source != source)
+        ).any()
+    }
+    found = measured(replace(pull, samples=samples))
+    assert 1e3 * found.offset_s == pytest.approx(50.0, abs=12.0)
+
+
 def broken(mode: str) -> Fault:
     return Fault(Cause.SENSOR_FAULT, 0.6, {"channel": "roller_speed", "mode": mode})
 

@@ -1,6 +1,8 @@
 """Queues, counts and silence: the small parts between the sources and the pipeline."""
 
 import asyncio
+import sys
+import time
 
 import numpy as np
 import pytest
@@ -97,6 +99,23 @@ def test_the_clock_only_goes_forward_at_its_speed(speed: float) -> None:
     elapsed_ns, real_ns = clock.now_ns() - start_ns, real.now_ns() - real_start_ns
     assert (np.diff(read_ns) >= 0).all()
     assert elapsed_ns == pytest.approx(speed * real_ns, rel=0.05)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere every steady clock does")
+def test_the_clock_counts_on_while_the_computer_is_suspended(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asleep_ns = 0
+    steady = time.clock_gettime_ns
+    monkeypatch.setattr(
+        time,
+        "clock_gettime_ns",
+        lambda which: steady(which) + (asleep_ns if which == time.CLOCK_BOOTTIME else 0),
+    )
+    clock = Clock()
+    before_ns = clock.now_ns()
+    asleep_ns = 20_000_000_000
+    assert clock.now_ns() - before_ns >= asleep_ns
 
 
 @pytest.mark.parametrize("speed", [0.0, -1.0, 1e9, float("nan")])

@@ -3,9 +3,17 @@ import pytest
 from patience import wait_until
 from transports import Adapter, Plug, running
 
+from capture.sources.base.adapter_time import AdapterClock
 from capture.sources.base.clock import Clock
 from capture.sources.base.settings import SlcanSettings
-from capture.sources.can.slcan import COMMANDS, SlcanBus, _Assembler, send_command
+from capture.sources.can.slcan import (
+    COMMANDS,
+    MINUTE_MS,
+    NS_PER_MS,
+    SlcanBus,
+    _Assembler,
+    send_command,
+)
 from capture.sources.gate.slcan_frames import parse_frames
 from decode.errors import SourceError
 from decode.records import NO_ADAPTER_TIME, Flag, RecordBatch
@@ -106,7 +114,7 @@ def steps_over_the_wrap(before_ms: list[int], wrap_ms: int) -> set[float]:
     stamps_ms = [*before_ms, *(t % wrap_ms for t in range(wrap_ms - 2, wrap_ms + 3))]
     passed_ms = [0, 1, 2, *range(wrap_ms - 2 - before_ms[0], wrap_ms + 3 - before_ms[0])]
     emitted: list[RecordBatch] = []
-    assembler = _Assembler("engine")
+    assembler = _Assembler("engine", AdapterClock(MINUTE_MS * NS_PER_MS))
     for stamp_ms, at_ms in zip(stamps_ms, passed_ms, strict=True):
         frames = parse_frames([b"t3101AA%04X" % stamp_ms])
         assembler.deliver(frames, at_ms * 1_000_000, emitted.append)

@@ -94,3 +94,27 @@ def test_a_lucky_record_in_the_middle_of_a_pull_does_not_bend_time() -> None:
     arrived_ns = stamp_ns + 30_000_000
     arrived_ns[100:] -= 9_000_000  # within the first seconds the better offset is taken at once
     assert (early.times(arrived_ns, stamp_ns)[100:] == stamp_ns[100:] + 21_000_000).all()
+
+
+@pytest.mark.parametrize("late_ms", [0, 40, 150])
+def test_a_device_that_counted_on_while_nobody_listened_keeps_its_clock(late_ms: int) -> None:
+    """The first record behind an outage came late: all after it would stand as late."""
+    clock, fastest_ns = SourceClock(), 3_000_000
+    before = np.arange(0, 10 * NS_PER_S, 10_000_000, dtype=np.int64)
+    clock.times(before + fastest_ns, before + 5 * NS_PER_S)
+    clock.reopened()
+    after = np.arange(20 * NS_PER_S, 21 * NS_PER_S, 10_000_000, dtype=np.int64)
+    arrived = after + fastest_ns + late_ms * 1_000_000
+    times = clock.times(arrived, after + 5 * NS_PER_S)
+    assert np.abs(times - after - fastest_ns).max() < 5_000_000
+
+
+@pytest.mark.parametrize("ahead_ms", [-30_000, -2_000, 1_000, 30_000])
+def test_a_device_that_started_anew_while_it_was_away_is_aligned_anew(ahead_ms: int) -> None:
+    clock = SourceClock()
+    before = np.arange(0, 10 * NS_PER_S, 10_000_000, dtype=np.int64)
+    clock.times(before, before + 50 * NS_PER_S)
+    clock.reopened()
+    after = np.arange(20 * NS_PER_S, 21 * NS_PER_S, 10_000_000, dtype=np.int64)
+    times = clock.times(after, after + 50 * NS_PER_S + ahead_ms * 1_000_000)
+    assert np.abs(times - after).max() < 1_000_000

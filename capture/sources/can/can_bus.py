@@ -52,17 +52,17 @@ class CanBus:
     def __init__(self, name: str, settings: CanSettings, clock: Clock) -> None:
         self.info = SourceInfo(name, SourceKind.CAN)
         self._settings = settings
-        self._clock = clock
+        # kept while the adapter is away: many count on without anybody listening
+        self._stamps = _Stamps(settings.interface, clock)
 
     def run(self, emit: Emit, stop: threading.Event) -> None:
         """Deliver frames until `stop`; SourceError when the bus cannot be opened or goes away."""
-        stamps = _Stamps(self._settings.interface, self._clock)
         with _open_bus(self.info.name, self._settings) as bus:
             while not stop.is_set():
                 until_s = time.monotonic() + DRAIN_INTERVAL_S
                 messages = list(_waiting(self.info.name, bus, until_s))
                 if messages:
-                    emit(_batch(self.info.name, messages, stamps))
+                    emit(_batch(self.info.name, messages, self._stamps))
                 time.sleep(max(0.0, until_s - time.monotonic()))
 
 

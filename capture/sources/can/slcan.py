@@ -68,11 +68,13 @@ class SlcanBus:
         self.info = SourceInfo(name, SourceKind.CAN)
         self._settings = settings
         self._clock = clock
+        # kept while the adapter is away: many count on without anybody listening
+        self._adapter_clock = AdapterClock(MINUTE_MS * NS_PER_MS)
 
     def run(self, emit: Emit, stop: threading.Event) -> None:
         """Deliver frames until `stop`; SourceError when the adapter refuses or goes away."""
         splitter = LineSplitter(LONGEST_LINE, whole_first=True)
-        assembler = _Assembler(self.info.name)
+        assembler = _Assembler(self.info.name, self._adapter_clock)
         port = PortSettings(
             url=self._settings.channel,
             baud=self._settings.baud,
@@ -100,9 +102,9 @@ class SlcanBus:
 class _Assembler:
     """Makes batches of parsed lines, and keeps what goes on from one to the next."""
 
-    def __init__(self, name: str) -> None:
+    def __init__(self, name: str, adapter_clock: AdapterClock) -> None:
         self._name = name
-        self._adapter_clock = AdapterClock(MINUTE_MS * NS_PER_MS)
+        self._adapter_clock = adapter_clock
         self.asks_status = True
         self.lost = 0
         self._stamps = False  # whether the adapter stamps its frames
