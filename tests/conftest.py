@@ -19,7 +19,7 @@ from typing import Any
 import pytest
 from packaging.requirements import Requirement
 
-pytest_plugins = ["mosquitto_broker", "transports", "end_to_end_demo"]  # fixtures
+pytest_plugins = ["mosquitto_broker", "transports", "end_to_end_demo", "shared_browser"]  # fixtures
 
 REPOSITORY = Path(__file__).parent.parent
 NOT_FOR_THIS_PYTHON = pytest.StashKey[bool]()
