@@ -87,7 +87,7 @@ async def test_review(page: Page, bay: Served) -> None:
     await fits(page)
     before = await page.locator("#cursor-at").text_content()
     await page.keyboard.press("ArrowRight")
-    assert await page.locator("#cursor-at").text_content() != before
+    await expect(page.locator("#cursor-at")).not_to_have_text(before or "")
     await page.keyboard.press("n")
     await expect(page.locator(".finding.shown")).to_contain_text("Cylinder 3")
     await page.keyboard.press("x")
