@@ -278,7 +278,6 @@ alert-pulls-found-again = Läufe sind wieder zu finden
 
 gain-peak-more-than-spread = Die Spitzenleistung am Rad änderte sich um { $change } (95 %: { $low-number } bis { $high }), mehr als die Streuung von Lauf zu Lauf.
 gain-peak-within-spread = Die Spitzenleistung am Rad änderte sich um { $change } (95 %: { $low-number } bis { $high }), nicht mehr als die Streuung von Lauf zu Lauf.
-gain-peak-unsettled = Die Spitzenleistung am Rad änderte sich um { $change } (95 %: { $low-number } bis { $high }), nicht mehr als die Streuung von Lauf zu Lauf; { $settle }.
 gain-mean-more-than-spread = Die mittlere Leistung über die gemeinsamen Drehzahlen änderte sich um { $change } (95 %: { $low-number } bis { $high }), mehr als die Streuung von Lauf zu Lauf.
 gain-mean-within-spread = Die mittlere Leistung über die gemeinsamen Drehzahlen änderte sich um { $change } (95 %: { $low-number } bis { $high }), nicht mehr als die Streuung von Lauf zu Lauf.
 gain-too-small-to-settle = auch { $pulls } Läufe jeder Stufe würden einen so kleinen Unterschied nicht zeigen
@@ -286,7 +285,15 @@ gain-settled-by-more-pulls = etwa { $pulls } { $pulls ->
     [one] weiterer Lauf
    *[other] weitere Läufe
  } jeder Stufe würden es klären
-gain-interval-alone-claims-nothing = Ein Intervall, das für sich allein die Null ausschließt, beweist hier nichts: von mehreren Werten einer ganzen Kurve tut das einer auch zufällig, und die Kurven unterscheiden sich nicht stärker als ihre Läufe.
+gain-peak-with-drift = Die Spitzenleistung am Rad änderte sich um { $change } (95 %, eine Drift eingerechnet: { $low-number } bis { $high }).
+gain-peak-alone-claims-nothing = Die Spitzenleistung am Rad änderte sich um { $change } (95 %: { $low-number } bis { $high }), doch das allein beweist nichts: von mehreren Werten schließt einer auch zufällig die Null aus, und weder die mittlere Leistung noch die Form der Kurve unterscheidet sich um mehr als die Läufe.
+gain-mean-unsettled = Die mittlere Leistung über die gemeinsamen Drehzahlen änderte sich um { $change } (95 %: { $low-number } bis { $high }), nicht mehr als die Streuung von Lauf zu Lauf; { $settle }.
+gain-mean-perhaps-drift = Die mittlere Leistung über die gemeinsamen Drehzahlen änderte sich um { $change } (95 %, eine Drift von Lauf zu Lauf eingerechnet: { $low-number } bis { $high }). Das ist mehr als die Streuung von Lauf zu Lauf, aber so wenige Läufe schließen nicht aus, dass die Leistung um so viel gedriftet ist; { $settle }.
+gain-settled-by-baseline-again = der erste dieser beiden Zustände, am Ende noch einmal gefahren, würde es klären
+gain-drift-fell = Innerhalb der Stufen fiel die Leistung von Lauf zu Lauf: { $change } je Lauf (95 %: { $low-number } bis { $high }), wie bei Aufheizung. Eine spätere Stufe liest sich dadurch zu niedrig; die Intervalle rechnen das ein. Den ersten dieser beiden Zustände am Ende noch einmal fahren: was er bis dahin verloren hat, ist Drift.
+gain-drift-rose = Innerhalb der Stufen stieg die Leistung von Lauf zu Lauf: { $change } je Lauf (95 %: { $low-number } bis { $high }), wie bei noch warm werdendem Öl und Getriebe. Eine spätere Stufe liest sich dadurch zu hoch; die Intervalle rechnen das ein. Den ersten dieser beiden Zustände am Ende noch einmal fahren: was er bis dahin gewonnen hat, ist Drift.
+gain-shape = Die Form der Kurve änderte sich um mehr als die Streuung von Lauf zu Lauf bei { $stretches }; am meisten bei { $speed }, um { $change } der mittleren Leistung ± { $half-width } (99 %, jeder Lauf gegen sein eigenes Mittel).
+gain-at-no-single-speed = Bei keiner einzelnen Drehzahl ist der Unterschied für sich mehr als die Streuung von Lauf zu Lauf; über die gemeinsamen Drehzahlen zusammen ist er es.
 gain-stretch = { $low-number } bis { $high }
 gain-where = Die Kurven unterscheiden sich um mehr als die Streuung von Lauf zu Lauf bei { $stretches }; am meisten bei { $speed }, um { $change-number } ± { $half-width }.
 gain-still-rises = Bei { $speed }, dem Ende der gemeinsamen Drehzahlen, steigt die Leistung noch: verglichen werden die Spitzen bis dorthin.

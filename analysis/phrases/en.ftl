@@ -277,7 +277,6 @@ alert-pulls-found-again = pulls can be found again
 
 gain-peak-more-than-spread = Peak wheel power changed by { $change } (95 %: { $low-number } to { $high }), more than run-to-run spread.
 gain-peak-within-spread = Peak wheel power changed by { $change } (95 %: { $low-number } to { $high }), not more than run-to-run spread.
-gain-peak-unsettled = Peak wheel power changed by { $change } (95 %: { $low-number } to { $high }), not more than run-to-run spread; { $settle }.
 gain-mean-more-than-spread = Mean power over the common speeds changed by { $change } (95 %: { $low-number } to { $high }), more than run-to-run spread.
 gain-mean-within-spread = Mean power over the common speeds changed by { $change } (95 %: { $low-number } to { $high }), not more than run-to-run spread.
 gain-too-small-to-settle = { $pulls } pulls of each stage would not show a difference this small
@@ -285,7 +284,15 @@ gain-settled-by-more-pulls = about { $pulls } more { $pulls ->
     [one] pull
    *[other] pulls
  } of each stage would settle it
-gain-interval-alone-claims-nothing = An interval that leaves zero by itself claims nothing here: read off a whole curve, one of several figures does so by chance, and the curves do not differ by more than their runs do.
+gain-peak-with-drift = Peak wheel power changed by { $change } (95 %, with drift allowed for: { $low-number } to { $high }).
+gain-peak-alone-claims-nothing = Peak wheel power changed by { $change } (95 %: { $low-number } to { $high }), but that alone claims nothing: of several figures one leaves zero by chance, and neither mean power nor the shape of the curve differs by more than the runs do.
+gain-mean-unsettled = Mean power over the common speeds changed by { $change } (95 %: { $low-number } to { $high }), not more than run-to-run spread; { $settle }.
+gain-mean-perhaps-drift = Mean power over the common speeds changed by { $change } (95 %, with drift from pull to pull allowed for: { $low-number } to { $high }). That is more than run-to-run spread, but so few pulls do not rule out that power drifted by as much; { $settle }.
+gain-settled-by-baseline-again = the first of these two states driven again at the end would settle it
+gain-drift-fell = Within the stages, power fell from pull to pull: { $change } a pull (95 %: { $low-number } to { $high }), as with heat soak. A later stage reads low by it; the intervals allow for that. Drive the first of these two states again at the end: what it has lost by then is drift.
+gain-drift-rose = Within the stages, power rose from pull to pull: { $change } a pull (95 %: { $low-number } to { $high }), as with oil and gearbox still warming. A later stage reads high by it; the intervals allow for that. Drive the first of these two states again at the end: what it has gained by then is drift.
+gain-shape = The shape of the curve changed by more than run-to-run spread at { $stretches }; most at { $speed }, by { $change } of mean power ± { $half-width } (99 %, each pull against its own mean).
+gain-at-no-single-speed = At no single engine speed is the difference more than run-to-run spread by itself; over the common speeds together it is.
 gain-stretch = { $low-number } to { $high }
 gain-where = The curves differ by more than run-to-run spread at { $stretches }; most at { $speed }, by { $change-number } ± { $half-width }.
 gain-still-rises = Power still rises at { $speed }, the end of the common speeds: the peaks compared are those within it.

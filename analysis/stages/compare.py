@@ -14,7 +14,8 @@ from analysis.stages.added_heat import added_heat
 from analysis.stages.comparability import doubts
 from analysis.stages.comparison import Comparison, Overlay
 from analysis.stages.curves import WHEEL_POWER, Run, common_grid, overlaid_names, rows, run_of
-from analysis.stages.gains import Gains, gain_statements, gains_of
+from analysis.stages.gain_statements import gain_statements
+from analysis.stages.gains import StageRuns, gains_of
 from analysis.stages.left_out import LeftOut, left_out
 from analysis.stages.statistics import simultaneous_half_width
 from decode.quantities import Quantity
@@ -33,8 +34,12 @@ class _Side:
     """The runs of one stage that count, and a sentence for every one that does not."""
 
     name: str
-    runs: list[Run]
+    counted: StageRuns
     left_out: tuple[Statement, ...]
+
+    @property
+    def runs(self) -> Sequence[Run]:
+        return self.counted.runs
 
 
 def compare_stages(
@@ -74,22 +79,27 @@ def _compare(before: _Side, after: _Side, further: Sequence[_Side]) -> Compariso
     names = (before.name, after.name)
     grid_rpm = common_grid([*first, *second]) if first and second else np.empty(0)
     refusal = _refusal(first, second, grid_rpm, names)
-    others = [] if refusal else [side.runs for side in further if _covers(side.runs, grid_rpm)]
+    pooled = [] if refusal else [side.counted for side in further if _covers(side.runs, grid_rpm)]
+    others = [stage.runs for stage in pooled]
     overlays = _overlays(first, second, grid_rpm, others) if len(grid_rpm) else {}
-    gains = Gains() if refusal else gains_of(first, second, grid_rpm, others)
+    gains = None if refusal else gains_of([before.counted, after.counted, *pooled], grid_rpm)
     runs = (len(first), len(second))
-    statements = refusal or gain_statements(gains, overlays[WHEEL_POWER], grid_rpm, runs)
+    said = (
+        refusal if gains is None else gain_statements(gains, overlays[WHEEL_POWER], grid_rpm, runs)
+    )
     return Comparison(
         names=names,
         runs=runs,
         engine_speed_rpm=grid_rpm,
         overlays=overlays,
-        peak_gain=gains.peak,
-        area_gain=gains.area,
-        corrected_peak_gain=gains.corrected_peak,
-        corrected_area_gain=gains.corrected_area,
+        peak_gain=gains and gains.peak,
+        area_gain=gains and gains.mean,
+        corrected_peak_gain=gains and gains.corrected_peak,
+        corrected_area_gain=gains and gains.corrected_mean,
+        drift=gains and gains.drift_percent,
+        claimed=gains is not None and gains.claimed,
         assessable=not refusal,
-        statements=(*statements, *_pooled(runs, others), *before.left_out, *after.left_out),
+        statements=(*said, *_pooled(runs, others), *before.left_out, *after.left_out),
         conditions=(*doubts(first, second), *added_heat(overlays)) if first and second else (),
     )
 
@@ -97,18 +107,26 @@ def _compare(before: _Side, after: _Side, further: Sequence[_Side]) -> Compariso
 def _usable_sides(stages: Sequence[tuple[str, Sequence[Run]]]) -> list[_Side]:
     """Every stage's runs that count in its mean."""
     reasons = left_out([[run.pull for run in runs] for _name, runs in stages])
-    return [
-        _Side(
-            name,
-            [run for run, why in zip(runs, whys, strict=True) if why is None],
-            tuple(
-                say(LEFT_OUT[why], pull=count(run.pull.number), stage=name)
-                for run, why in zip(runs, whys, strict=True)
-                if why is not None
-            ),
-        )
-        for (name, runs), whys in zip(stages, reasons, strict=True)
-    ]
+    sides, driven = [], 0
+    for (name, runs), whys in zip(stages, reasons, strict=True):
+        sides.append(_side(name, runs, whys, driven))
+        driven += len(runs)
+    return sides
+
+
+def _side(name: str, runs: Sequence[Run], whys: Sequence[LeftOut | None], driven: int) -> _Side:
+    """driven: how many pulls of the job came before this stage. A pull that is left out has heated
+    the car too."""
+    counted = [at for at, why in enumerate(whys) if why is None]
+    return _Side(
+        name,
+        StageRuns([runs[at] for at in counted], [driven + at for at in counted]),
+        tuple(
+            say(LEFT_OUT[why], pull=count(run.pull.number), stage=name)
+            for run, why in zip(runs, whys, strict=True)
+            if why is not None
+        ),
+    )
 
 
 def _covers(runs: Sequence[Run], grid_rpm: FloatArray) -> bool:

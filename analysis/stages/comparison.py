@@ -30,21 +30,17 @@ class Overlay:
         """Where the band of the difference leaves zero, bool[n]."""
         return np.abs(self.difference) > self.half_width
 
-    @property
-    def is_beyond_spread(self) -> bool:
-        """Whether a difference may be claimed: the band of the whole curve leaves zero somewhere.
-        One test at 5 %, however many figures are then read off the curve."""
-        return bool(self.differs.any())
-
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
     """names: (baseline, changed). Gains are changed minus baseline, of power at the wheel.
 
     peak_gain: between the two peaks. area_gain: mean over the grid. Both as measured; the
-    corrected ones are given too where the station names a standard. assessable: the runs allow a
-    statement about power. statements answer "what did the change do?", conditions say what else
-    differed.
+    corrected ones are given too where the station names a standard. Their intervals allow for drift
+    from pull to pull, so they need not be symmetrical. drift: of mean power within the stages, in
+    per cent a pull. claimed: the change did something to power, by the mean or by the shape of the
+    curve. assessable: the runs allow a statement about power. statements answer "what did the
+    change do?", conditions say what else differed.
     """
 
     names: tuple[str, str]
@@ -55,6 +51,8 @@ class Comparison:
     area_gain: Interval | None
     corrected_peak_gain: Interval | None
     corrected_area_gain: Interval | None
+    drift: Interval | None
+    claimed: bool
     assessable: bool
     statements: tuple[Statement, ...]
     conditions: tuple[Statement, ...]

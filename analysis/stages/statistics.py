@@ -1,8 +1,9 @@
 """What few repeated runs can say: intervals of a difference, a band for a curve, runs to settle it.
 
-All at 95 %. The spread is pooled over both sides: the same car on the same dyno with the same
-operator repeats as well before a change as after it (ISO 5725 repeatability conditions), and three
-runs a side then give four degrees of freedom instead of two. Further stages of the job add theirs.
+At 95 % where nothing else is asked for. The spread is pooled over both sides: the same car on the
+same dyno with the same operator repeats as well before a change as after it (ISO 5725 repeatability
+conditions), and three runs a side then give four degrees of freedom instead of two. Further stages
+of the job add theirs.
 """
 
 from collections.abc import Sequence
@@ -61,32 +62,40 @@ def pooled_difference(
     return _around(float(second.mean() - first.mean()), half_width, unit)
 
 
-def runs_to_settle(difference: float, spread: float) -> int | None:
-    """Runs a side until a difference of this size would leave the interval; None beyond MOST_RUNS.
+def runs_to_settle(difference: float, spread: float, chance: float = 0.5) -> int | None:
+    """Runs a side until a true difference of this size would leave the interval with that chance
+    (an even one where the interval is as wide as the difference); None beyond MOST_RUNS.
 
     spread: the pooled standard deviation of single runs.
     """
     for runs in range(2, MOST_RUNS + 1):
-        if _student(2 * runs - 2) * spread * (2 / runs) ** 0.5 < abs(difference):
+        freedom, error = 2 * runs - 2, spread * (2 / runs) ** 0.5
+        if (_student(freedom) + student(freedom, chance)) * error < abs(difference):
             return runs
     return None
 
 
 def simultaneous_half_width(
-    before: FloatArray, after: FloatArray, scale: FloatArray, others: Sequence[FloatArray] = ()
+    before: FloatArray,
+    after: FloatArray,
+    scale: FloatArray,
+    others: Sequence[FloatArray] = (),
+    confidence: float = CONFIDENCE,
 ) -> FloatArray:
-    """Half-width of the band that holds the whole difference curve with 95 % probability.
+    """Half-width of the band that holds the whole difference curve with that probability.
 
     Rows are runs, columns grid points; the rest as in band_of_one_run. others: further stages, as
     in pooled_difference.
     """
-    one_run = band_of_one_run((before, after, *others), scale)
+    one_run = band_of_one_run((before, after, *others), scale, confidence)
     half_width: FloatArray = one_run * (1 / len(before) + 1 / len(after)) ** 0.5
     return half_width
 
 
-def band_of_one_run(sides: Sequence[FloatArray], scale: FloatArray) -> FloatArray:
-    """Half-width of the simultaneous 95 % band of a curve that is as uncertain as a single run:
+def band_of_one_run(
+    sides: Sequence[FloatArray], scale: FloatArray, confidence: float = CONFIDENCE
+) -> FloatArray:
+    """Half-width of the simultaneous band of a curve that is as uncertain as a single run:
     divided by the root of n it is that of a mean of n runs.
 
     sides: of each stage, float64[runs, n]. scale: how the spread goes along the columns, up to a
@@ -98,7 +107,8 @@ def band_of_one_run(sides: Sequence[FloatArray], scale: FloatArray) -> FloatArra
     variance = float(np.sum(residuals**2)) / freedom / residuals.shape[1]
     if variance == 0:
         return np.zeros(len(scale))
-    multiplier = band_multiplier(effective_freedom(residuals, freedom), roughness(residuals))
+    effective = effective_freedom(residuals, freedom)
+    multiplier = band_multiplier(effective, roughness(residuals), confidence)
     half_width: FloatArray = multiplier * variance**0.5 * scale
     return half_width
 
@@ -127,8 +137,8 @@ def roughness(residuals: FloatArray) -> float:
     return float(np.sqrt(steps * columns / (columns - 1)) * (columns - 1))
 
 
-def band_multiplier(freedom: float, length: float) -> float:
-    """Multiplier u of the standard error with P(sup |t| > u) = 5 % over the curve.
+def band_multiplier(freedom: float, length: float, confidence: float = CONFIDENCE) -> float:
+    """Multiplier u of the standard error with P(sup |t| <= u) = confidence over the curve.
 
     The Gaussian kinematic formula for a t field on a line (Taylor and Worsley 2007; for curves of
     few runs: Telschow and Schwartzman, arXiv 1901.06386): twice the upper tail of t plus
@@ -137,7 +147,7 @@ def band_multiplier(freedom: float, length: float) -> float:
 
     def excess(multiplier: float) -> float:
         crossings = (1 + multiplier**2 / freedom) ** (-(freedom - 1) / 2) * length / (2 * np.pi)
-        return float(2 * (special.stdtr(freedom, -multiplier) + crossings) - (1 - CONFIDENCE))
+        return float(2 * (special.stdtr(freedom, -multiplier) + crossings) - (1 - confidence))
 
     root = optimize.brentq(excess, 0.0, LARGEST_MULTIPLIER)
     return float(root)
@@ -162,8 +172,13 @@ def _squares(runs: FloatArray) -> float:
     return float(np.sum((runs - runs.mean()) ** 2))
 
 
+def student(freedom: float, probability: float) -> float:
+    """Student's quantile."""
+    return float(special.stdtrit(freedom, probability))
+
+
 def _student(freedom: float) -> float:
-    return float(special.stdtrit(freedom, (1 + CONFIDENCE) / 2))
+    return student(freedom, (1 + CONFIDENCE) / 2)
 
 
 def _around(value: float, half_width: float, unit: str) -> Interval:

@@ -313,16 +313,26 @@ def test_air_that_differed_is_told_without_humidity_and_unknown_air_is_told() ->
     assert unknown.text.startswith("The air (pressure and temperature) of not every pull is known")
 
 
-def test_an_interval_beyond_zero_is_no_claim_where_the_curves_do_not_differ() -> None:
+def test_a_gain_of_the_whole_curve_is_claimed_that_no_single_speed_shows() -> None:
     small = Torque(plateau_nm=305.0)
     found = compare_stages(stage(SAME, 2), stage(small, 22), BAY.setup)
     band = found.overlays[WHEEL_POWER]
     assert np.all(np.abs(band.difference) <= band.half_width)
     assert found.area_gain is not None
     assert found.area_gain.excludes_zero
-    said = [words for words in map(str, found.statements) if "run-to-run spread" in words]
-    assert all("not more than run-to-run spread" in words for words in said)
-    assert "leaves zero by itself claims nothing" in text(found)
+    assert found.claimed
+    assert "Mean power over the common speeds changed by +" in text(found)
+    assert "At no single engine speed is the difference" in text(found)
+
+
+def test_a_curve_that_gains_above_and_loses_below_is_claimed_by_its_shape() -> None:
+    """Of a mean that hardly changed."""
+    peaky = Torque(plateau_nm=311.0, spool_rpm=2700.0, spool_width_rpm=350.0)
+    found = compare_stages(stage(SAME, 1), stage(peaky, 2), BAY.setup)
+    assert found.area_gain is not None
+    assert not found.area_gain.excludes_zero
+    assert found.claimed
+    assert "The shape of the curve changed by more than run-to-run spread at" in text(found)
 
 
 def test_a_pull_that_slipped_is_named_with_how_much() -> None:

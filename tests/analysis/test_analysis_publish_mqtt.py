@@ -109,7 +109,7 @@ async def test_every_topic_arrives_as_its_schema_says(mosquitto: Mosquitto, tmp_
     for topic in Topic:
         for received in seen.of(topic):
             Draft202012Validator(json.loads(schema_text(topic))).validate(received)
-            assert (received["version"], received["station"]) == (2, "bay-1")
+            assert (received["version"], received["station"]) == (3, "bay-1")
     (live,) = seen.of("live")
     assert live["values"] == {"engine_speed": 4012.5, "lambda": None}
     assert len({received["id"] for _, received, _ in seen.messages}) == len(seen.messages)

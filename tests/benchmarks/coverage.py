@@ -105,7 +105,7 @@ def outcome(comparison: Comparison, case: Case) -> Outcome:
         peak_held=gain.low <= peak <= gain.high,
         area_held=area.low <= difference.mean() <= area.high,
         band_held=bool(np.all(np.abs(band.difference - difference) <= band.half_width)),
-        claimed=bool(np.any(np.abs(band.difference) > band.half_width)),
+        claimed=comparison.claimed,
     )
 
 

@@ -115,9 +115,9 @@ def test_a_verdict_is_shown_with_what_decided_it() -> None:
 @pytest.mark.parametrize(
     ("payload", "why"),
     [
-        (b'{"version": 3, "state": "calm"}', "version 3 from a newer pullwatch"),
+        (b'{"version": 4, "state": "calm"}', "version 4 from a newer pullwatch"),
         (b'{"version": 1, "state": "online"}', "version 1 from an older pullwatch"),
-        (b'{"version": 2, "station": "bay", "state": "calm"}', "state is not as it must be"),
+        (b'{"version": 3, "station": "bay", "state": "calm"}', "state is not as it must be"),
         (b"hello", "no message of pullwatch"),
     ],
 )
@@ -129,4 +129,4 @@ def test_a_message_that_cannot_be_read_is_shown_as_such_and_ends_nothing(
     assert why in shown(station)
     assert "station online; sweep" in shown(station)
     station.take("weather", b"{}")
-    assert "weather: no topic of version 2" in shown(station)
+    assert "weather: no topic of version 3" in shown(station)

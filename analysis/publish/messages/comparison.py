@@ -19,6 +19,8 @@ class ComparisonMessage(Versioned):
     area_gain: Interval | None
     corrected_peak_gain: Interval | None
     corrected_area_gain: Interval | None
+    drift: Interval | None
+    claimed: bool
     assessable: bool
     statements: tuple[Statement, ...]
     conditions: tuple[Statement, ...]

@@ -4,7 +4,7 @@ from typing import Final, Literal
 
 from pydantic import BaseModel, ConfigDict
 
-VERSION: Final = 2
+VERSION: Final = 3
 
 
 class Model(BaseModel):
@@ -20,6 +20,6 @@ class Model(BaseModel):
 
 class Versioned(Model):
     """A whole message. version: 2 since a statement is a key with amounts and no longer text
-    alone."""
+    alone, 3 since figures of power come with their uncertainty and comparisons with their drift."""
 
-    version: Literal[2] = VERSION
+    version: Literal[3] = VERSION

@@ -23,7 +23,6 @@ from analysis.power.curve import PowerCurve
 from analysis.publish.wording.display import shown
 from analysis.stages.compare import compare_runs
 from analysis.stages.comparison import Comparison
-from analysis.stages.curves import WHEEL_POWER
 
 TABLE_STEP_RPM: Final = 500  # rows of the annex's power table: one page holds them all
 
@@ -99,8 +98,7 @@ def gain_text(comparison: Comparison, reader: Reader) -> str:
     gain = comparison.peak_gain
     if gain is None or not comparison.assessable:
         return reader.phrase("report-gain-unknown")
-    claimed = comparison.overlays[WHEEL_POWER].is_beyond_spread
-    key = "report-gain" if claimed else "report-gain-within-spread"
+    key = "report-gain" if comparison.claimed else "report-gain-within-spread"
     change, low, high = (
         amount(value, gain.unit, 1, signed=True, difference=True)
         for value in (gain.value, gain.low, gain.high)
