@@ -6,6 +6,7 @@ import os
 import shutil
 from collections.abc import Iterator
 from contextlib import closing
+from dataclasses import fields
 from pathlib import Path
 from sqlite3 import connect
 from typing import Any, Final
@@ -18,6 +19,7 @@ from analysis.archive.database import DATABASE_FILE
 from analysis.archive.migrations import steps_after
 from analysis.archive.sign_off import Basis
 from analysis.model.limits import Limit, Limits
+from analysis.model.setup import Car, Dyno
 
 FOLDER: Final = Path(make_store.__file__).parent
 NAMES: Final = sorted(path.name for path in FOLDER.glob("layout_*"))
@@ -96,6 +98,10 @@ def expected_reading(name: str) -> dict[str, Any]:
         for air in _airs(pull):
             air.setdefault("altitude_m", None)  # nobody could say them then
             air.setdefault("origin", "")
+        if pull["setup"] is not None:  # nor all of the car, nor how far off the dyno may be
+            for part, kind in (("car", Car), ("dyno", Dyno)):
+                unsaid = dict.fromkeys(f.name for f in fields(kind))
+                pull["setup"][part] = unsaid | pull["setup"][part]
         pull["findings"] = [
             _upgraded(name, "findings", "finding", finding) for finding in pull["findings"]
         ]

@@ -247,6 +247,7 @@ class Store:
             findings=stored.findings,
             verdict=stored.verdict,
             power=stored.power,
+            setup=stored.setup or Setup(),
         )
 
     def evidence(self, job_id: int) -> list[PullEvidence]:

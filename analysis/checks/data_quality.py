@@ -25,6 +25,7 @@ from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.few_readings import RATE, READINGS, few_readings, is_too_little
 from analysis.checks.paused_sources import paused_sources
 from analysis.checks.plausible import POSSIBLE
+from analysis.checks.power_figure import incredible_power
 from analysis.checks.silent_channels import silences, spoke
 from analysis.checks.stretches import at, place
 from analysis.checks.throttle import throttle_open
@@ -215,7 +216,7 @@ def judge_data(pull: Pull, limits: Limits, context: Context) -> tuple[list[Obser
     seen += _pressures(pull, limits, context, bad)
     seen += _an_atmosphere_apart(pull, limits, context, bad)
     clocks = _clocks(pull, offsets, limits)
-    seen += [*few_readings(pull, limits), *clocks]
+    seen += [*few_readings(pull, limits), *clocks, *incredible_power(pull, context)]
     if not any(o.finding is not None and _spoils(o.finding) for o in seen):
         seen.append(_good(pull))
     return seen, together(pull, offsets) if _are_apart(clocks) else pull

@@ -17,4 +17,5 @@ def analyse_pull(pull: Pull, limits: Limits, context: Context) -> PullReport:
         findings=findings,
         verdict=pull_verdict(findings, pull),
         power=power_curve(pull, context.setup),
+        setup=context.setup,
     )

@@ -97,6 +97,11 @@ class Dyno:
 
     inertia_kg_m2: of everything turning with the roller, at the roller's shaft. coast_down:
     (surface speed km/h, loss power kW) pairs measured with the clutch open, ascending.
+
+    ..._tolerance_...: how far the true value may lie to either side, any place within as likely as
+    another; None for what is usual (analysis/power/tolerances.py). Of the roller's radius, or of
+    the speed that is read with it: 0 where the controller made its speed of the same radius. Of
+    the loss: in per cent of the loss, not of the engine's figure.
     """
 
     inertia_kg_m2: float | None = None
@@ -105,6 +110,15 @@ class Dyno:
     loss_percent: float = 15.0
     coast_down: tuple[tuple[float, float], ...] = ()
     correction: Standard = Standard.NONE
+    inertia_tolerance_percent: float | None = None
+    roller_radius_tolerance_percent: float | None = None
+    brake_torque_tolerance_percent: float | None = None
+    sent_power_tolerance_percent: float | None = None  # power or torque that a controller sends
+    engine_speed_tolerance_percent: float | None = None
+    loss_tolerance_percent: float | None = None
+    pressure_tolerance_kpa: float | None = None
+    temperature_tolerance_k: float | None = None
+    humidity_tolerance_percent: float | None = None
 
 
 # What the air can be, field to lowest and highest; beyond it stands a slip of the unit or the hand.

@@ -274,6 +274,36 @@ alert-blind-pulls = blind: { $reason }
 alert-back = { $what } sendet wieder
 alert-pulls-found-again = Läufe sind wieder zu finden
 
+## Wie sicher eine Leistungsangabe ist
+
+measure-wheel-power = Spitzenleistung am Rad
+measure-wheel-torque = Höchstes Drehmoment aus der Radleistung
+measure-engine-power = Spitzenleistung des Motors nach der Verlustkonvention
+measure-engine-torque = Höchstes Motordrehmoment nach der Verlustkonvention
+measure-corrected-power = Spitzenleistung am Rad, korrigiert
+influence-inertia = Trägheit der Rolle
+influence-roller-radius = Radius der Rolle
+influence-brake-torque = Drehmoment der Bremse
+influence-sent-power = Leistung oder Drehmoment, wie die Steuerung sie sendet
+influence-engine-speed = Drehzahl
+influence-loss = der zugeschlagene Verlust
+influence-pressure = Luftdruck
+influence-temperature = Lufttemperatur
+influence-humidity = Luftfeuchte
+influence-smoothing = Glättung an der Spitze
+influence-readings = Streuung der Messwerte
+influence-runs = Unterschied der Läufe untereinander
+origin-station-file = Stationsdatei
+origin-common-practice = übliche Praxis, keine veröffentlichte Quelle
+origin-published = EU 134/2014
+origin-measured = gemessen
+uncertainty-part = { $influence } { $standard } ({ $origin })
+uncertainty-budget = { $measure }: { $value } ± { $half-width } bei { $speed } (95 %, ± { $expanded }). Standardunsicherheiten: { $parts }. Zusammen { $standard }, mal { $factor } für 95 % (JCGM 100).
+uncertainty-of-curve = Die Radleistung eines einzelnen Laufs ist bei jeder einzelnen Drehzahl auf ± { $least } bis { $most } sicher (95 %); das meiste davon ist allen Läufen auf diesem Prüfstand gemeinsam und hebt sich in einem Vergleich auf.
+power-beyond-displacement = { $power } bei { $speed } können nicht sein: aus { $displacement-number } l wäre das ein effektiver Mitteldruck von { $pressure }, und kein Viertakter erreicht mehr als etwa { $most } bei { $manifold } absolut im Saugrohr. Zu prüfen: ob das Drehmoment das an der Achse statt am Motor ist (dann stecken Gang und Achsübersetzung darin), die Übersetzung des Gangs, Trägheit und Radius des Prüfstands und der Hubraum; ein Zweitakter oder Kreiskolbenmotor holt doppelt so viel aus seinem Hubraum.
+power-beyond-air-flow = { $power } bei { $speed } können nicht sein: mit { $flow } Luft, die dort gemessen wurden, verbrennt Kraftstoff für höchstens etwa { $most }. Zu prüfen: ob das Drehmoment das an der Achse statt am Motor ist (dann stecken Gang und Achsübersetzung darin), die Übersetzung des Gangs, Trägheit und Radius des Prüfstands und der Luftmassenmesser; Lachgas bringt Luft mit, die kein Messer sieht.
+power-beyond-ecu-torque = { $power } bei { $speed } sind zweifelhaft: das sind { $torque } am Motor, wo das Steuergerät { $ecu } rechnet. Zu prüfen: ob das Drehmoment das an der Achse statt am Motor ist (dann stecken Gang und Achsübersetzung darin), die Übersetzung des Gangs, Trägheit und Radius des Prüfstands.
+
 ## Was eine Änderung an der Leistung bewirkt hat
 
 gain-peak-more-than-spread = Die Spitzenleistung am Rad änderte sich um { $change } (95 %: { $low-number } bis { $high }), mehr als die Streuung von Lauf zu Lauf.
@@ -398,6 +428,8 @@ report-explained-note = Es konnte zu wenig gemessen werden, um den Motor zu beur
 report-what-changed = Was sich von „{ $before }“ zu „{ $after }“ änderte, Leistung am Rad, unkorrigiert
 report-gain = { $change } an der Spitze (zu 95 % sicher zwischen { $low } und { $high }).
 report-gain-within-spread = Nicht mehr als die Streuung von Lauf zu Lauf: { $change } an der Spitze (zu 95 % sicher zwischen { $low } und { $high }).
+report-plus-minus = ± ist die erweiterte Unsicherheit bei 95 %: was Prüfstand, Luft und Läufe offen lassen (woher sie kommt, steht im technischen Teil). Zwei Prüfstände stimmen überein, wo sich ihre ± überschneiden.
+report-uncertainty = Woher das ± kommt
 report-gain-unknown = Die Läufe erlauben keine Aussage über die Änderung der Leistung.
 report-but = Aber: { $doubt }
 report-settings-changed = Die Angaben der Station zu Auto oder Prüfstand waren nicht für alle diese Läufe gleich: jeder ist nach denen beurteilt, die bei ihm galten.

@@ -273,6 +273,36 @@ alert-blind-pulls = blind: { $reason }
 alert-back = { $what } sends again
 alert-pulls-found-again = pulls can be found again
 
+## How sure a figure of power is
+
+measure-wheel-power = Peak wheel power
+measure-wheel-torque = Peak torque from wheel power
+measure-engine-power = Peak engine power by the loss convention
+measure-engine-torque = Peak engine torque by the loss convention
+measure-corrected-power = Peak wheel power, corrected
+influence-inertia = inertia of the roller
+influence-roller-radius = radius of the roller
+influence-brake-torque = torque of the brake
+influence-sent-power = power or torque as the controller sends it
+influence-engine-speed = engine speed
+influence-loss = the loss that is added
+influence-pressure = air pressure
+influence-temperature = air temperature
+influence-humidity = humidity
+influence-smoothing = smoothing at the peak
+influence-readings = scatter of the readings
+influence-runs = how the pulls differ among themselves
+origin-station-file = station file
+origin-common-practice = common practice, no published source
+origin-published = EU 134/2014
+origin-measured = measured
+uncertainty-part = { $influence } { $standard } ({ $origin })
+uncertainty-budget = { $measure }: { $value } ± { $half-width } at { $speed } (95 %, ± { $expanded }). Standard uncertainties: { $parts }. Together { $standard }, times { $factor } for 95 % (JCGM 100).
+uncertainty-of-curve = Wheel power of a single pull at any one engine speed is sure to ± { $least } to { $most } (95 %); most of that all pulls on this dyno share, and it cancels in a comparison.
+power-beyond-displacement = { $power } at { $speed } cannot be: from { $displacement-number } l that is a mean effective pressure of { $pressure }, and no four-stroke makes more than about { $most } at { $manifold } absolute in its manifold. Check whether the torque is that at the axle and not at the engine (gear and final drive are then in it), the gear ratio, the dyno's inertia and radius, and the displacement; a two-stroke or a rotary makes twice as much of its displacement.
+power-beyond-air-flow = { $power } at { $speed } cannot be: the { $flow } of air that was measured there burn fuel for at most about { $most }. Check whether the torque is that at the axle and not at the engine (gear and final drive are then in it), the gear ratio, the dyno's inertia and radius, and the air meter; nitrous oxide brings air that no meter sees.
+power-beyond-ecu-torque = { $power } at { $speed } is doubtful: it is { $torque } at the engine, where the ECU reckons { $ecu }. Check whether the torque is that at the axle and not at the engine (gear and final drive are then in it), the gear ratio, and the dyno's inertia and radius.
+
 ## What a change did to power
 
 gain-peak-more-than-spread = Peak wheel power changed by { $change } (95 %: { $low-number } to { $high }), more than run-to-run spread.
@@ -397,6 +427,8 @@ report-explained-note = Too little could be measured to judge the engine.
 report-what-changed = What changed from “{ $before }” to “{ $after }”, power at the wheel, uncorrected
 report-gain = { $change } at the peak (95 % sure between { $low } and { $high }).
 report-gain-within-spread = Not more than run-to-run spread: { $change } at the peak (95 % sure between { $low } and { $high }).
+report-plus-minus = ± is the expanded uncertainty at 95 %: what the dyno, the air and the pulls leave open (the technical part says where it comes from). Two dynos agree where their ± overlap.
+report-uncertainty = Where the ± comes from
 report-gain-unknown = The pulls do not allow a statement about the change of power.
 report-but = But: { $doubt }
 report-settings-changed = The station's settings of car or dyno were not the same for all of these pulls: each is judged by those that held when it was made.

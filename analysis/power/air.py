@@ -120,8 +120,8 @@ def aspiration_of(pull: Pull, car: Car, peak_rpm: float, air: Air) -> Aspiration
     stays at the regulation's lowest.
     """
     simple = Aspiration(car.ignition or Ignition.SPARK, bool(car.boosted))
-    flow = _near(pull, Quantity.AIR_MASS_FLOW, peak_rpm)
-    mixture = _near(pull, Quantity.LAMBDA, peak_rpm)
+    flow = near(pull, Quantity.AIR_MASS_FLOW, peak_rpm)
+    mixture = near(pull, Quantity.LAMBDA, peak_rpm)
     if (
         car.ignition is not Ignition.COMPRESSION
         or flow is None
@@ -139,8 +139,8 @@ def _boost_ratio(pull: Pull, rpm: float, air: Air) -> float:
     """Absolute manifold over ambient pressure; 1 where the pull does not tell."""
     if not air.barometric_kpa:
         return 1.0
-    boost_kpa = _near(pull, Quantity.BOOST_PRESSURE, rpm)
-    manifold_kpa = _near(pull, Quantity.MANIFOLD_PRESSURE, rpm)
+    boost_kpa = near(pull, Quantity.BOOST_PRESSURE, rpm)
+    manifold_kpa = near(pull, Quantity.MANIFOLD_PRESSURE, rpm)
     if manifold_kpa is None and boost_kpa is not None:
         manifold_kpa = boost_kpa + air.barometric_kpa
     return 1.0 if manifold_kpa is None else max(manifold_kpa / air.barometric_kpa, 1.0)
@@ -154,7 +154,7 @@ def _median(pull: Pull, quantity: Quantity) -> float | None:
     return float(np.median(inside.value if len(inside) else samples.value))
 
 
-def _near(pull: Pull, quantity: Quantity, rpm: float) -> float | None:
+def near(pull: Pull, quantity: Quantity, rpm: float) -> float | None:
     """The channel's value where the sweep's engine speed is nearest to rpm."""
     samples = pull.first(quantity)
     inside = None if samples is None else pull.sweep(samples)

@@ -4,6 +4,7 @@ P = (I alpha + T_brake) omega, all at the roller's shaft (the road-load form wit
 brake: 40 CFR 1066.210). A controller that sends power or torque is taken at its word.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -15,6 +16,7 @@ from analysis.phrases.say import say
 from analysis.phrases.statement import Statement
 from analysis.power.smoothing import SMALLEST_FIT, fitted_window_s, local_polynomial
 from analysis.power.sweep import ORDER, settled_s, smoothing_window_s
+from analysis.power.tolerances import Influence
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
@@ -29,11 +31,15 @@ WIDEST: Final = 1.6  # times the window: 800 rpm of a sweep over 5,000, where a 
 @dataclass(frozen=True, slots=True)
 class WheelPower:
     """power_kw: float64[n] at the times asked for. method: for the report. window_s: what
-    was fitted over, which few samples or a gap widen."""
+    was fitted over, which few samples or a gap widen. noise: standard error that the scatter of
+    the readings leaves in the middle of the curve, as a share. sensitivity: by how many per cent
+    power changes with one per cent of what it rests on, float64[n]."""
 
     power_kw: FloatArray
     method: Statement
     window_s: float
+    noise: float
+    sensitivity: Mapping[Influence, FloatArray]
 
 
 def wheel_power(pull: Pull, dyno: Dyno, at_s: FloatArray, window_s: float) -> WheelPower | None:
@@ -49,14 +55,26 @@ def wheel_power(pull: Pull, dyno: Dyno, at_s: FloatArray, window_s: float) -> Wh
     sent = _sweep(pull, Quantity.WHEEL_POWER)
     if sent is not None:
         power_kw, _ = local_polynomial(sent, at_s, window_s, ORDER)
-        method = say("method-wheel-power-sent")
-        return WheelPower(power_kw, method, fitted_window_s(sent.time_s, window_s))
+        fitted_s = fitted_window_s(sent.time_s, window_s)
+        return WheelPower(
+            power_kw,
+            say("method-wheel-power-sent"),
+            fitted_s,
+            _value_error(sent, fitted_s),
+            {Influence.SENT_POWER: np.ones(len(at_s))},
+        )
     torque = _sweep(pull, Quantity.WHEEL_TORQUE)
     if torque is not None:
         torque_nm, _ = local_polynomial(torque, at_s, window_s, ORDER)
         power_kw = torque_nm * pull.engine_speed_at(at_s) * RAD_S_PER_RPM / W_PER_KW
-        method = say("method-wheel-torque-sent")
-        return WheelPower(power_kw, method, fitted_window_s(torque.time_s, window_s))
+        fitted_s = fitted_window_s(torque.time_s, window_s)
+        return WheelPower(
+            power_kw,
+            say("method-wheel-torque-sent"),
+            fitted_s,
+            _value_error(torque, fitted_s),
+            dict.fromkeys((Influence.SENT_POWER, Influence.ENGINE_SPEED), np.ones(len(at_s))),
+        )
     return None
 
 
@@ -72,28 +90,66 @@ def _from_roller(
     momentum = angular_momentum(speed, inertia_kg_m2, brake)
     window_s = quiet_window_s(momentum, window_s)
     _, torque_nm = local_polynomial(momentum, at_s, window_s, ORDER)
-    speed_rad_s, _ = local_polynomial(speed, at_s, window_s, ORDER)
+    speed_rad_s, gain_rad_s2 = local_polynomial(speed, at_s, window_s, ORDER)
     key = "method-roller-inertia" if brake is None else "method-roller-inertia-and-brake"
     fitted_s = fitted_window_s(momentum.time_s, window_s)
-    return WheelPower(torque_nm * speed_rad_s / W_PER_KW, say(key), fitted_s)
+    inertial = inertia_kg_m2 * gain_rad_s2 / torque_nm if brake is not None else np.ones(len(at_s))
+    return WheelPower(
+        torque_nm * speed_rad_s / W_PER_KW,
+        say(key),
+        fitted_s,
+        float(np.hypot(_slope_error(momentum, fitted_s), _brake_error(brake, momentum, fitted_s))),
+        {
+            Influence.INERTIA: inertial,
+            Influence.ROLLER_RADIUS: 1 + inertial,  # squared in I omega alpha, single in T omega
+            Influence.BRAKE_TORQUE: 1 - inertial,
+        },
+    )
 
 
 def quiet_window_s(momentum: Samples, window_s: float) -> float:
     """The window, widened (at most WIDEST times) until noise leaves QUIET of the torque.
 
-    Noise is read off third differences (their squares sum to 20 variances), the standard error of
-    a cubic's slope at the middle of n samples over a window w is noise sqrt(75 / n) / w, and it
-    falls with w^1.5.
+    The standard error of a cubic's slope at the middle of n samples over a window w is noise
+    sqrt(75 / n) / w, and it falls with w^1.5.
     """
     if len(momentum) < 2 * SMALLEST_FIT:
         return window_s
-    noise = np.sqrt(np.mean(np.diff(momentum.value, 3) ** 2) / 20)
+    widening = (_slope_error(momentum, window_s) / QUIET) ** (2 / 3)
+    return window_s * float(np.clip(widening, 1.0, WIDEST))
+
+
+def _slope_error(momentum: Samples, window_s: float) -> float:
+    """Standard error of the fitted slope by noise, as a share of the mean slope."""
     duration_s = momentum.time_s[-1] - momentum.time_s[0]
     mean_torque = abs(momentum.value[-1] - momentum.value[0]) / duration_s
     in_window = len(momentum) * window_s / duration_s
-    error = noise * np.sqrt(75 / in_window) / window_s
-    widening = (error / (QUIET * mean_torque)) ** (2 / 3) if mean_torque > 0 else 1.0
-    return window_s * float(np.clip(widening, 1.0, WIDEST))
+    error = _noise(momentum) * np.sqrt(75 / in_window) / window_s
+    return float(error / mean_torque) if mean_torque > 0 else 0.0
+
+
+def _brake_error(brake: Samples | None, momentum: Samples, window_s: float) -> float:
+    """Standard error of the brake's torque by its own noise, as a share of the mean torque: summed
+    up in the momentum, it hardly shows in the differences there."""
+    if brake is None:
+        return 0.0
+    duration_s = momentum.time_s[-1] - momentum.time_s[0]
+    mean_torque = abs(momentum.value[-1] - momentum.value[0]) / duration_s
+    mean_brake = abs(float(np.mean(brake.value)))
+    return _value_error(brake, window_s) * mean_brake / mean_torque if mean_torque > 0 else 0.0
+
+
+def _value_error(sent: Samples, window_s: float) -> float:
+    """Standard error of the fitted value by noise, as a share of the mean value: a cubic's, at the
+    middle of n samples, is noise sqrt(9 / (4 n))."""
+    in_window = len(sent) * window_s / (sent.time_s[-1] - sent.time_s[0])
+    mean = abs(float(np.mean(sent.value)))
+    return float(_noise(sent) * np.sqrt(9 / (4 * in_window)) / mean) if mean > 0 else 0.0
+
+
+def _noise(samples: Samples) -> float:
+    """Of single readings, read off third differences: their squares sum to 20 variances."""
+    return float(np.sqrt(np.mean(np.diff(samples.value, 3) ** 2) / 20))
 
 
 def angular_momentum(

@@ -20,7 +20,7 @@ import numpy as np
 from analysis.stages.statistics import CONFIDENCE, Interval, pooled_difference, student
 from decode.samples import FloatArray
 
-NO_FADE: Final = 0.5  # standard errors upwards: such a slope speaks against a fade
+NO_FADE: Final = 1.0  # standard errors upwards: such a slope speaks against a fade
 SEEN: Final = 0.9  # one-sided confidence from which a drift is said, and a rise allowed for
 
 

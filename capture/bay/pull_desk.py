@@ -135,6 +135,7 @@ class PullDesk:
             pull_id=pull_id,
             verdict=report.verdict,
             because=because(report.findings, report.verdict),
+            power=report.figures(),
         )
 
     def _save_pull(

@@ -13,7 +13,12 @@ from analysis.model.limits import Limits
 from analysis.model.pull import Refused
 from analysis.model.setup import Setup
 from analysis.publish.messages.analysis import analysis_message
-from analysis.publish.terminal.tables import findings_table, pulls_table, refused_table
+from analysis.publish.terminal.tables import (
+    budgets_text,
+    findings_table,
+    pulls_table,
+    refused_table,
+)
 from analysis.session.analysis import SessionAnalysis, replay
 from capture.commands.map_for import map_for
 from capture.commands.warnings import print_table_notes, warn_of_mismatches, warn_of_torn_recording
@@ -34,6 +39,9 @@ def analyse(
     station_file: Annotated[
         Path | None, typer.Option("--station", help="station file: car, dyno and air")
     ] = None,
+    budget: Annotated[
+        bool, typer.Option("--uncertainty", help="where the ± of power and torque comes from")
+    ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="print one JSON document")] = False,
 ) -> None:
     """Find the pulls of a recording or a table and say what each tells."""
@@ -53,6 +61,8 @@ def analyse(
     console.print(pulls_table(reports))
     for report in reports:
         console.print(findings_table(f"Pull {report.pull.number}", report.findings))
+    if budget:
+        console.print(budgets_text(reports))
     if refused:
         console.print(refused_table(refused))
 

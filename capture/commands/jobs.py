@@ -24,10 +24,11 @@ def pulls(where: Where, job: JobNumber = None, as_json: AsJson = False) -> None:
     """List the pulls of a job, with what stands out in each."""
     with store_at(where) as (store, _):
         found = store.pulls(job_id=chosen_job(store, job))
-    if as_json:
-        print_json(StoredPull, found)
-    else:
-        Console(markup=False).print(stored_pulls_table(found))
+        if as_json:
+            print_json(StoredPull, found)
+            return
+        figures = {pull.id: store.report_of(pull).figures() for pull in found}
+    Console(markup=False).print(stored_pulls_table(found, figures))
 
 
 def recordings(where: Where, as_json: AsJson = False) -> None:

@@ -45,6 +45,15 @@ PLAUSIBLE: Final[Mapping[str, tuple[float, float]]] = {
     "inertia_kg_m2": (0.01, 5_000.0),
     "roller_radius_m": (0.05, 2.0),
     "loss_percent": (0.0, 50.0),
+    "inertia_tolerance_percent": (0.0, 50.0),
+    "roller_radius_tolerance_percent": (0.0, 20.0),
+    "brake_torque_tolerance_percent": (0.0, 50.0),
+    "sent_power_tolerance_percent": (0.0, 50.0),
+    "engine_speed_tolerance_percent": (0.0, 10.0),
+    "loss_tolerance_percent": (0.0, 100.0),
+    "pressure_tolerance_kpa": (0.0, 10.0),
+    "temperature_tolerance_k": (0.0, 30.0),
+    "humidity_tolerance_percent": (0.0, 100.0),
     **POSSIBLE_AIR,
 }
 

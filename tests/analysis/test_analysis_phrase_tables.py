@@ -21,6 +21,8 @@ from analysis.model.pull import EndReason
 from analysis.model.setup import LossConvention
 from analysis.phrases.say import key_of
 from analysis.phrases.table import LANGUAGES
+from analysis.power.figures import Measure
+from analysis.power.tolerances import Influence, Origin
 from analysis.readiness.readiness import Service
 from decode.quantities import Quantity
 
@@ -35,6 +37,9 @@ FAMILIES: tuple[type[Enum], ...] = (
     Severity,
     LossConvention,
     Service,
+    Measure,
+    Influence,
+    Origin,
 )
 KEY = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)+")
 

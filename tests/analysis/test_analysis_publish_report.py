@@ -16,6 +16,7 @@ from analysis.archive.store import Store
 from analysis.judging.limits_file import default_limits
 from analysis.phrases.reader import Reader
 from analysis.phrases.units import Units
+from analysis.power.figures import Measure
 from analysis.publish.report.charts import Curve, line_chart, nice_ticks
 from analysis.publish.report.document import render_report
 from analysis.publish.report.letterhead import Letterhead
@@ -52,13 +53,14 @@ def text_of(html: str) -> str:
 
 def peaks_kw(store: Store, stage_id: int) -> list[float]:
     reports = [store.load_report(pull.id) for pull in store.pulls(stage_id=stage_id)]
-    return [float(report.power.wheel_power_kw.max()) for report in reports if report.power]
+    every = [figures.of(Measure.WHEEL_POWER) for r in reports if (figures := r.figures())]
+    return [figure.value for figure in every if figure]
 
 
 def test_its_peaks_are_the_stores(store: Store, html: str) -> None:
     said = text_of(html)
     for stage in store.stages(1):
-        assert f"{np.mean(peaks_kw(store, stage.id)):.1f} kW" in said
+        assert f"{np.mean(peaks_kw(store, stage.id)):.1f} ± " in said
 
 
 def test_the_gain_is_the_comparisons_with_its_interval(store: Store, html: str) -> None:

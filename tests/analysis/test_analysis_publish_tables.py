@@ -8,7 +8,9 @@ from rich.console import Console
 
 from analysis.model.pull import Refused
 from analysis.phrases.say import as_written
+from analysis.power.figures import Measure
 from analysis.publish.terminal.tables import (
+    budgets_text,
     comparison_text,
     findings_table,
     jobs_table,
@@ -33,9 +35,19 @@ def test_a_line_a_pull_with_verdict_figure_and_what_stands_out() -> None:
     assert "○ healthy" in healthy
     assert "▲ look closer" in knocking
     assert "Cylinder 3" in because
-    power = reports[0].power
-    assert power is not None
-    assert f"{power.wheel_power_kw.max():.1f} kW" in healthy
+    figures = reports[0].figures()
+    assert figures is not None
+    peak = figures.of(Measure.WHEEL_POWER)
+    assert peak is not None
+    assert peak.half_width is not None
+    assert f"{peak.value:.1f} ± {peak.half_width:.1f} kW" in healthy
+
+
+def test_the_budget_names_each_source_of_the_uncertainty_and_who_says_so() -> None:
+    said = " ".join(printed(budgets_text([demo_job.report(1, 0)])).split())
+    assert "Peak wheel power: " in said
+    assert "inertia of the roller 0.98 % (common practice, no published source)" in said
+    assert "for 95 % (JCGM 100)" in said
 
 
 def test_every_finding_with_its_limit_and_origin() -> None:
@@ -48,7 +60,9 @@ def test_every_finding_with_its_limit_and_origin() -> None:
 def test_stored_pulls_say_why_one_does_not_count(tmp_path: Path) -> None:
     store = demo_job.fill(tmp_path)
     store.exclude_pull(2, "tyre slipped")
-    said = printed(stored_pulls_table(store.pulls()))
+    figures = {pull.id: store.report_of(pull).figures() for pull in store.pulls()}
+    said = printed(stored_pulls_table(store.pulls(), figures))
+    assert said.count(" ± ") > len(figures)  # the head and every pull
     assert "excluded: tyre slipped" in said
     jobs = printed(jobs_table(judged_jobs(store)))
     assert "Larger charge cooler" in jobs

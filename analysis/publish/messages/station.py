@@ -12,6 +12,7 @@ from analysis.model.events import Alert, Phase
 from analysis.model.findings import Finding, Severity
 from analysis.model.pull import PullBounds
 from analysis.phrases.statement import Statement
+from analysis.power.figures import PowerFigures
 from analysis.publish.messages.message import VERSION, Versioned
 from decode.errors import PullwatchError
 
@@ -106,7 +107,8 @@ class FindingMessage(StationMessage):
 
 
 class VerdictMessage(StationMessage):
-    """What the findings of a pull add up to. because: what was seen that decided it."""
+    """What the findings of a pull add up to. because: what was seen that decided it. power: the
+    peaks with their uncertainty; null without a dyno."""
 
     topic = Topic.VERDICT
 
@@ -115,6 +117,7 @@ class VerdictMessage(StationMessage):
     pull_id: PullId = None
     verdict: Severity
     because: tuple[Statement, ...] = ()
+    power: PowerFigures | None = None
 
 
 STATION_MESSAGES: tuple[type[StationMessage], ...] = (

@@ -12,10 +12,12 @@ from analysis.model.findings import Finding
 from analysis.phrases.reader import HOUSE_READER, Reader
 from analysis.phrases.statement import Statement
 from analysis.phrases.units import CHOICES, symbol
+from analysis.publish.report.content import stage_budgets
 from analysis.publish.report.stage_charts import comparison_charts
 from analysis.publish.wording.cautions import live_alerts_caution
 from analysis.publish.wording.display import local_minute, verdict_word
-from analysis.publish.wording.summary import headline, peak_wheel_power_kw, verdict_of_job
+from analysis.publish.wording.power_text import wheel_power_text
+from analysis.publish.wording.summary import headline, verdict_of_job
 
 CONDITIONS: Final = (
     "Operator",
@@ -43,6 +45,7 @@ def environment() -> Environment:
         "unit_choices": CHOICES,
         "note_word": HOUSE_READER.phrase("finding-note"),
         "live_alerts_caution": live_alerts_caution(),
+        "wheel_power": wheel_power_text,
         "comparison_charts": lambda comparison, units: comparison_charts(comparison, Reader(units)),
     }
     made.filters |= {
@@ -51,7 +54,7 @@ def environment() -> Environment:
         "local_minute": local_minute,
         "verdict_word": verdict_word,
         "headline": headline,
-        "peak_wheel_power_kw": peak_wheel_power_kw,
+        "budgets": stage_budgets,
         "numbered_gravest_first": numbered_gravest_first,
         "check_title": check_title,
         "job_verdict": lambda whole: verdict_of_job(whole.stages, whole.pulls),

@@ -1,7 +1,7 @@
 """What the report says, before it is laid out: stages and figures, health by check, tables."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Final
 
@@ -20,7 +20,9 @@ from analysis.phrases.say import amount, in_line, say
 from analysis.phrases.statement import Joint, Statement
 from analysis.phrases.units import Units
 from analysis.power.curve import PowerCurve
+from analysis.power.figures import Figure, Measure, PowerFigures, of_stage
 from analysis.publish.wording.display import shown
+from analysis.publish.wording.power_text import budget_statements
 from analysis.stages.compare import compare_runs
 from analysis.stages.comparison import Comparison
 
@@ -29,11 +31,14 @@ TABLE_STEP_RPM: Final = 500  # rows of the annex's power table: one page holds t
 
 @dataclass(frozen=True, slots=True)
 class StageResult:
-    """A stage with its pulls and what they add up to. comparison: against the first stage."""
+    """A stage with its pulls and what they add up to. comparison: against the first stage.
+    figures: by the pull's number in the store. job_peaks: of every stage, for how pulls differ."""
 
     stage: Stage
     pulls: list[StoredPull]
     comparison: Comparison | None
+    figures: Mapping[int, PowerFigures] = field(default_factory=dict)
+    job_peaks: tuple[list[PowerFigures], ...] = ()
 
     @property
     def counted(self) -> list[StoredPull]:
@@ -52,29 +57,19 @@ class StageResult:
         return [pull.power for pull in whole if pull.power is not None]
 
     @property
-    def peak_kw(self) -> float | None:
-        """Mean of the pulls' peaks at the wheel, uncorrected."""
-        return _mean(float(np.nanmax(curve.wheel_power_kw)) for curve in self.curves)
+    def peaks(self) -> list[PowerFigures]:
+        """Of the whole pulls that count."""
+        whole = [pull for pull in self.counted if pull.bounds.complete]
+        return [self.figures[pull.id] for pull in whole if pull.id in self.figures]
 
     @property
-    def peak_nm(self) -> float | None:
-        """Mean of the pulls' peaks of torque from wheel power, uncorrected."""
-        return _mean(float(np.nanmax(curve.wheel_torque_nm)) for curve in self.curves)
+    def doubts(self) -> list[Statement]:
+        """Why figures of its pulls cannot be."""
+        return [figures.doubt for figures in self.peaks if figures.doubt is not None]
 
-    @property
-    def engine_peak_kw(self) -> float | None:
-        """Mean of the pulls' peaks by the loss convention; None where it adds no loss."""
-        engine = [curve.engine_power_kw for curve in self.curves]
-        return _mean(float(np.nanmax(power)) for power in engine if power is not None)
-
-    @property
-    def corrected_peak_kw(self) -> float | None:
-        """Mean of the pulls' peaks at the wheel by the station's standard; None without one."""
-        return _mean(
-            float(np.nanmax(curve.wheel_power_kw)) * curve.correction.factor
-            for curve in self.curves
-            if curve.correction.factor != 1.0
-        )
+    def peak(self, measure: Measure) -> Figure | None:
+        """Mean of the pulls' peaks with its uncertainty; None where there are none."""
+        return of_stage(measure, self.peaks, self.job_peaks)
 
 
 def stage_results(store: Store, job_id: int) -> list[StageResult]:
@@ -87,10 +82,25 @@ def stage_results(store: Store, job_id: int) -> list[StageResult]:
     against_first = {
         stage.id: compared[max(0, 2 * index - 1)] for index, (stage, _) in enumerate(run[1:])
     }
-    return [
-        StageResult(stage, store.pulls(stage_id=stage.id), against_first.get(stage.id))
+    results = [
+        StageResult(stage, pulls, against_first.get(stage.id), _figures(store, pulls))
         for stage in stages
+        for pulls in [store.pulls(stage_id=stage.id)]
     ]
+    job_peaks = tuple(result.peaks for result in results)
+    return [replace(result, job_peaks=job_peaks) for result in results]
+
+
+def _figures(store: Store, pulls: Sequence[StoredPull]) -> dict[int, PowerFigures]:
+    reports = {pull.id: store.report_of(pull) for pull in pulls if pull.power is not None}
+    found = {number: report.figures() for number, report in reports.items()}
+    return {number: figures for number, figures in found.items() if figures is not None}
+
+
+def stage_budgets(result: StageResult) -> list[Statement]:
+    """Where the uncertainty of each of the stage's peaks comes from."""
+    peaks = [figure for measure in Measure if (figure := result.peak(measure)) is not None]
+    return budget_statements(peaks)
 
 
 def gain_text(comparison: Comparison, reader: Reader) -> str:
@@ -221,11 +231,6 @@ def _at(curve: PowerCurve, rpm: float, factor: float) -> float | None:
     speeds, power_kw = curve.engine_speed_rpm, curve.wheel_power_kw
     value = float(np.interp(rpm, speeds, power_kw, left=np.nan, right=np.nan))
     return value * factor if np.isfinite(value) else None
-
-
-def _mean(values: Iterable[float]) -> float | None:
-    found = list(values)
-    return float(np.mean(found)) if found else None
 
 
 def days(times: Sequence[datetime], reader: Reader) -> str:

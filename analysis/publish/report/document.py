@@ -17,6 +17,7 @@ from analysis.model.setup import Setup
 from analysis.phrases.reader import HOUSE_READER, Reader
 from analysis.phrases.say import amount, key_of, say, word
 from analysis.phrases.statement import Statement
+from analysis.power.figures import Measure
 from analysis.publish.report.compressor_chart import pulls_on_map
 from analysis.publish.report.content import (
     StageResult,
@@ -27,13 +28,15 @@ from analysis.publish.report.content import (
     how_to_read,
     power_table,
     setups_differ,
+    stage_budgets,
     stage_results,
 )
 from analysis.publish.report.letterhead import Letterhead
 from analysis.publish.report.stage_charts import comparison_charts, pulls_chart
 from analysis.publish.wording.cautions import cautions
 from analysis.publish.wording.display import amount as amount_in_units
-from analysis.publish.wording.display import local_minute, shown, verdict_word
+from analysis.publish.wording.display import figure_text, local_minute, shown, verdict_word
+from analysis.publish.wording.power_text import curve_statement
 from analysis.publish.wording.readiness_text import readiness_facts, readiness_statements
 from analysis.stages.comparison import Comparison
 
@@ -80,8 +83,14 @@ def _context(store: Store, job_id: int, setup: Setup, reader: Reader) -> dict[st
         "comparison": comparison,
         "banded": comparison is not None and _banded(comparison),
         "gain": None if comparison is None else gain_text(comparison, reader),
-        "has_corrected": any(result.corrected_peak_kw is not None for result in results),
-        "has_engine": any(result.engine_peak_kw is not None for result in results),
+        "peaks": {result.stage.id: _peaks(result, reader) for result in results},
+        "has_corrected": _has(results, Measure.CORRECTED_POWER),
+        "has_engine": _has(results, Measure.ENGINE_POWER),
+        "doubts": list(dict.fromkeys(doubt for result in run for doubt in result.doubts)),
+        "budgets": {
+            result.stage.id: [*stage_budgets(result), *_of_curve(store, result)]
+            for result in results
+        },
         "standard": curves[0].correction.standard.value if curves else "",
         "loss": reader.phrase(key_of(curves[0].loss)) if curves else "",
         "setups_differ": setups_differ(run),
@@ -98,6 +107,26 @@ def _context(store: Store, job_id: int, setup: Setup, reader: Reader) -> dict[st
         "cautions": cautions(reader.language),
         "tables": {result.stage.id: power_table(result, reader.units) for result in results},
     }
+
+
+def _has(results: list[StageResult], measure: Measure) -> bool:
+    return any(result.peak(measure) is not None for result in results)
+
+
+def _peaks(result: StageResult, reader: Reader) -> dict[str, str]:
+    """Each peak of the stage with its uncertainty, as it is printed."""
+    doubtful = bool(result.doubts)
+    return {
+        measure.value: reader.number(figure_text(result.peak(measure), reader.units, doubtful))
+        for measure in Measure
+    }
+
+
+def _of_curve(store: Store, result: StageResult) -> list[Statement]:
+    """How sure a point of a curve is: of the first pull, as the whole stage is measured alike."""
+    first = next((pull for pull in result.counted if pull.power is not None), None)
+    curve = None if first is None else store.report_of(first).uncertain_curve()
+    return [] if curve is None else [curve_statement(curve)]
 
 
 def _banded(comparison: Comparison) -> bool:

@@ -1,6 +1,6 @@
 """The same answers in the terminal: tables by rich, with the page's words and shapes."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from rich.console import Group, RenderableType
@@ -15,8 +15,9 @@ from analysis.model.findings import Finding, Severity
 from analysis.model.pull import PullBounds, Refused
 from analysis.phrases.reader import HOUSE_READER
 from analysis.phrases.units import Units
-from analysis.power.curve import PowerCurve
-from analysis.publish.wording.display import amount, local_minute, shown, verdict_word
+from analysis.power.figures import PowerFigures
+from analysis.publish.wording.display import amount, local_minute, verdict_word
+from analysis.publish.wording.power_text import budget_statements, wheel_power_text
 from analysis.publish.wording.summary import JudgedJob, headline_of
 from analysis.stages.comparison import Comparison
 
@@ -40,32 +41,41 @@ def pulls_table(reports: Sequence[PullReport], units: Units | None = None) -> Gr
     lines: list[RenderableType] = [_PULL_HEAD]
     for report in reports:
         pull, verdict = report.pull, report.verdict
-        lines.append(_pull_line(pull.number, pull.bounds, verdict, report.power, units or Units()))
+        lines.append(
+            _pull_line(pull.number, pull.bounds, verdict, report.figures(), units or Units())
+        )
         lines.append(_below(HOUSE_READER.text(headline_of(report.findings, verdict))))
     return Group(*lines)
 
 
-def stored_pulls_table(pulls: Sequence[StoredPull], units: Units | None = None) -> Group:
-    """A line for each stored pull and, below it, what stands out or why it does not count."""
+def stored_pulls_table(
+    pulls: Sequence[StoredPull],
+    figures: Mapping[int, PowerFigures | None],
+    units: Units | None = None,
+) -> Group:
+    """A line for each stored pull and, below it, what stands out or why it does not count.
+
+    figures: by the pull's number in the store.
+    """
     lines: list[RenderableType] = [_PULL_HEAD]
     for pull in pulls:
-        lines.append(_pull_line(pull.id, pull.bounds, pull.verdict, pull.power, units or Units()))
+        found = figures.get(pull.id)
+        lines.append(_pull_line(pull.id, pull.bounds, pull.verdict, found, units or Units()))
         said = HOUSE_READER.text(headline_of(pull.findings, pull.verdict))
         lines.append(_below(f"excluded: {pull.excluded}" if pull.excluded else said))
     return Group(*lines)
 
 
 _PULL_HEAD: Final = Text(
-    "pull  verdict         engine speed        seconds   wheel power, uncorrected",
+    "pull  verdict         engine speed        seconds   uncorrected at wheel ± 95 %",
     style="bold",
 )
 
 
 def _pull_line(
-    number: int, bounds: PullBounds, verdict: Severity, power: PowerCurve | None, units: Units
+    number: int, bounds: PullBounds, verdict: Severity, power: PowerFigures | None, units: Units
 ) -> Text:
     """One line that fits 80 columns."""
-    peak_kw = None if power is None else float(power.wheel_power_kw.max())
     word = verdict_text(verdict)
     speeds = f"{bounds.start_rpm:.0f} to {bounds.end_rpm:.0f} rpm"
     seconds = f"{bounds.end_s - bounds.start_s:.1f}"
@@ -74,7 +84,7 @@ def _pull_line(
         f"{number:>4}  ",
         word,
         " " * (16 - word.cell_len),
-        f"{speeds:<18}  {seconds:>7}   {shown('kW', units).text(peak_kw)}{incomplete}",
+        f"{speeds:<18}  {seconds:>7}   {wheel_power_text(power, units)}{incomplete}",
     )
 
 
@@ -106,6 +116,17 @@ def _finding_lines(finding: Finding) -> Iterator[Text]:
         yield Text(f"{value} against a limit of {limit} ({finding.limit_origin})", style="dim")
     if finding.settled_by:
         yield Text(f"Would settle it: {finding.settled_by.text}", style="dim")
+
+
+def budgets_text(reports: Sequence[PullReport]) -> Group:
+    """Where the uncertainty of each peak comes from, a sentence a figure."""
+    lines: list[RenderableType] = []
+    for report in reports:
+        lines.append(Text(f"Pull {report.pull.number}", style="bold"))
+        figures = report.figures()
+        said = [] if figures is None else budget_statements(figures.peaks)
+        lines += [Text(f"  {one}") for one in said] or [Text("  no dyno data")]
+    return Group(*lines)
 
 
 def comparison_text(comparison: Comparison) -> Group:

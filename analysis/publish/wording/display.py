@@ -11,6 +11,7 @@ from analysis.model.findings import Severity
 from analysis.phrases.say import key_of
 from analysis.phrases.table import ENGLISH, Language, phrase
 from analysis.phrases.units import HOUSE, Units, conversion, symbol
+from analysis.power.figures import Figure
 from decode.quantities import Quantity
 from decode.samples import FloatArray
 
@@ -74,6 +75,21 @@ def shown(house_unit: str, units: Units, quantity: Quantity | None = None) -> Co
     factor, offset = conversion(house_unit, unit)
     whole = quantity in _COUNTED or (quantity in _RAIL and unit != "MPa")
     return Conversion(factor, offset, unit, 0 if whole else _DECIMALS.get(unit, 0))
+
+
+def figure_text(figure: Figure | None, units: Units, doubtful: bool = False) -> str:
+    """A peak with its expanded uncertainty: `152.3 ± 3.9 kW`; with a question mark in its place
+    where no engine makes it."""
+    if figure is None:
+        return "–"
+    unit = shown(figure.unit, units)
+    if doubtful or figure.half_width is None:
+        return f"{unit.text(figure.value)}{' (?)' if doubtful else ''}"
+    half_width = unit.factor * figure.half_width
+    return (
+        f"{unit.value(figure.value):.{unit.decimals}f} ± {half_width:.{unit.decimals}f} "
+        f"{unit.symbol}"
+    )
 
 
 def amount(value: float | None, unit: str, units: Units = HOUSE) -> str:

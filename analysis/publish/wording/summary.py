@@ -1,5 +1,4 @@
-"""A pull or a job in one line: the finding that matters most, the verdict, and the figure people
-ask for first."""
+"""A pull or a job in one line: the finding that matters most, and the verdict."""
 
 from collections import defaultdict
 from collections.abc import Sequence
@@ -60,8 +59,3 @@ def verdict_of_job(
         for stage in stages
     ]
     return job_verdict([stage_verdict(verdicts) for verdicts in counted if verdicts])
-
-
-def peak_wheel_power_kw(pull: StoredPull) -> float | None:
-    """The highest uncorrected power at the wheel."""
-    return None if pull.power is None else float(pull.power.wheel_power_kw.max())
