@@ -46,7 +46,10 @@ def test_a_line_a_pull_with_verdict_figure_and_what_stands_out() -> None:
 def test_the_budget_names_each_source_of_the_uncertainty_and_who_says_so() -> None:
     said = " ".join(printed(budgets_text([demo_job.report(1, 0)])).split())
     assert "Peak wheel power: " in said
-    assert "inertia of the roller 0.98 % (common practice, no published source)" in said
+    assert (
+        "usual tolerances (common practice, no published source): inertia of the roller 0.98 %"
+        in said
+    )
     assert "for 95 % (JCGM 100)" in said
 
 

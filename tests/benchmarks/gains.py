@@ -111,8 +111,8 @@ if __name__ == "__main__":
     jobs = int(sys.argv[1]) if len(sys.argv) > 1 else 400
     print(f"{jobs} jobs a row; spread of single runs 0.7 % where nothing else is said; all in %")
     print(f"{'case':36} {'claims':>7} {'peak':>6} {'mean':>6} {'± mean':>7}")
-    for case in CASES:
-        row = score(case, jobs)
+    for seed, case in enumerate(CASES, start=1):
+        row = score(case, jobs, seed)
         print(
             f"{case.name:36} {row['claims']:7.1f} {row['peak']:6.1f} {row['mean']:6.1f} "
             f"{row['half_width']:7.2f}",

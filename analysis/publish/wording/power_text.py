@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 
-from analysis.phrases.say import amount, in_line, say, word
+from analysis.phrases.say import amount, in_line, rpm, say, word
 from analysis.phrases.statement import Joint, Statement
 from analysis.phrases.units import Units
 from analysis.power.figures import Figure, Measure, PowerFigures, UncertainCurve
+from analysis.power.tolerances import Origin
 from analysis.publish.wording.display import figure_text
 
 
@@ -17,20 +18,20 @@ def budget_statements(figures: Sequence[Figure]) -> list[Statement]:
 def _budget(figure: Figure) -> Statement:
     assert figure.uncertainty is not None
     assert figure.half_width is not None
+    by_origin: dict[Origin, list[Statement]] = {}
+    for part in figure.uncertainty.budget:
+        standard = amount(part.standard_percent, "%", 2)
+        said = say("uncertainty-part", influence=word(part.influence), standard=standard)
+        by_origin.setdefault(part.origin, []).append(said)
     parts = [
-        say(
-            "uncertainty-part",
-            influence=word(part.influence),
-            standard=amount(part.standard_percent, "%", 2),
-            origin=word(part.origin),
-        )
-        for part in figure.uncertainty.budget
+        say("uncertainty-parts", origin=word(origin), parts=in_line(said))
+        for origin, said in by_origin.items()
     ]
     return say(
         "uncertainty-budget",
         measure=word(figure.measure),
         value=amount(figure.value, figure.unit, 1),
-        speed=amount(figure.engine_speed_rpm, "rpm"),
+        speed=rpm(figure.engine_speed_rpm),
         half_width=amount(figure.half_width, figure.unit, 1, difference=True),
         expanded=amount(figure.uncertainty.expanded_percent, "%", 1),
         standard=amount(figure.uncertainty.standard_percent, "%", 2),

@@ -127,7 +127,11 @@ page: {{host: 127.0.0.1, port: 8710}}
 #       max_boost_kpa: 150, max_engine_speed_rpm: 6800, thermostat_degc: 90, fuel: "98 RON",
 #       turbo_max_speed_rpm: 220000, compressor_wheel_mm: 51, mass_kg: 1400}}
 # dyno: {{inertia_kg_m2: 20, roller_radius_m: 0.25, loss: percent of wheel power added,
-#        loss_percent: 15, correction: uncorrected}}
+#        loss_percent: 15, correction: uncorrected,
+#        inertia_tolerance_percent: 2, roller_radius_tolerance_percent: 0.5}}
+# How far off the dyno may be makes the ± of power: to either side, beside these two of
+# brake_torque_, sent_power_, engine_speed_ and loss_tolerance_percent (of the loss itself),
+# pressure_tolerance_kpa, temperature_tolerance_k, humidity_tolerance_percent.
 # The air is better a channel (a weather station on a port) or typed on the job's page that day:
 # air: {{barometric_kpa: 98.5, temperature_degc: 21, relative_humidity_percent: 45,
 #       altitude_m: 210, origin: "barometer on the wall"}}
