@@ -11,12 +11,18 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.alerting.excess import NOTHING, Beside, excess_of, least_kpa
 from analysis.alerting.level import CONSECUTIVE
 from analysis.alerting.rules import RULES, Excess, Rule, When
-from analysis.alerting.session_alerts import LIMITS, AlertMonitor
+from analysis.alerting.session_alerts import AlertMonitor
+from analysis.alerting.watcher import key_of
+from analysis.judging.limits_file import default_limits
+from analysis.model.engine_kind import stated_kind
 from analysis.model.events import Alert, AlertKind, AlertState
 from analysis.model.findings import Cause
-from analysis.model.limits import Limits
+from analysis.model.limits import Engines
+from analysis.model.oil_pressure import has_plain_bearings
+from analysis.model.setup import Car, Ignition
 from analysis.segmenting.segmenter import Segmenter
 from decode.quantities import Quantity
 from decode.samples import FloatArray, SampleBatch, Samples
@@ -33,9 +39,10 @@ Truths = NDArray[np.bool_]
 
 BATCH_S: Final = 0.02  # a live source drains every 5 to 10 ms
 IDLE_S: Final = 2.0
+PHASE_S: Final = 0.5  # full demand is noticed within, and one lag is counted from there
 CUT_AT_S: Final = 4.0  # a channel that goes before the pull does so here ...
 LONG_IDLE_S: Final = 9.0  # ... and is told of while the car still idles
-ALL_LIMITS: Final = Limits.of(LIMITS, {}, "default")
+ALL_LIMITS: Final = default_limits()
 KNOCK: Final = (Cause.LOW_OCTANE_FUEL, Cause.SINGLE_CYLINDER_KNOCK)
 FAULTS: Final = (
     *KNOCK,
@@ -64,8 +71,8 @@ class Case:
 @dataclass(frozen=True)
 class Subject:
     """One thing that an alert can be about. must: so far beyond that the alert has to come. may:
-    near enough to the limit that it can. onset_s: the first sample beyond the limit, where the true
-    value is too; of silence, when it has lasted for as long as the limit. lasting_s: from when on
+    near enough to the limit that it can. onset_s: when the true value is first beyond the limit, by
+    the rule; of silence, when it has lasted for as long as the limit. lasting_s: from when on
     the true value stays beyond for as long as the rule asks: before, nothing is to be told."""
 
     kind: AlertKind
@@ -238,14 +245,18 @@ def _subjects(
     case: Case, session: SimulatedSession, samples: Mapping[str, Samples]
 ) -> Iterator[Subject]:
     """What the rules could be about in this session, by the truth."""
+    car = setup_of(case.scenario).car
     specs = {spec.name: spec for spec in case.scenario.channel_specs}
     first = {spec.quantity: spec for spec in reversed(case.scenario.channel_specs)}
+    diesel = car.ignition is Ignition.COMPRESSION
+    not_of_it = Engines.SPARK if diesel else Engines.COMPRESSION
     for rule in RULES:
         for spec in specs.values():
             fits = spec.quantity is rule.quantity and (rule.target is None or rule.target in first)
             covered = rule.target is None and Quantity.LAMBDA_TARGET in first
-            if fits and not (rule.quantity is Quantity.LAMBDA and covered):
-                yield _subject(rule, spec, first, session, samples)
+            covered &= rule.quantity is Quantity.LAMBDA
+            if fits and not covered and rule.engines is not not_of_it:
+                yield _subject(rule, spec, first, session, samples, car)
 
 
 def _subject(
@@ -254,47 +265,69 @@ def _subject(
     first: Mapping[Quantity, ChannelSpec],
     session: SimulatedSession,
     samples: Mapping[str, Samples],
+    car: Car,
 ) -> Subject:
-    watch, alarm = ALL_LIMITS[rule.watch].value, ALL_LIMITS[rule.alarm].value
-    if rule.kind is AlertKind.KNOCK_RETARD:
-        alarm = 2.0 * watch
-    time_s, value = session.trace["time"], session.trace[spec.signal or spec.name]
-    target = None if rule.target is None else session.trace[first[rule.target].name]
-    inside = _judged(rule, session, time_s)
-    true = np.where(inside, excess(rule, value, target), -np.inf)
-    heard = samples[spec.name]
-    wanted = None if target is None else np.interp(heard.time_s, time_s, target)
-    beyond = excess(rule, heard.value, wanted) >= watch
-    beyond &= np.interp(heard.time_s, time_s, np.where(inside, true, -1e9)) >= watch
+    short = rule.excess is Excess.SHORT_OF_LEAST
+    watch, alarm = (
+        0.0 if short else ALL_LIMITS[limit.name].value for limit in (rule.watch, rule.alarm)
+    )
+    time_s = session.trace["time"]
+
+    def true(quantity: Quantity | None) -> Samples:
+        known = first.get(quantity) if quantity is not None else None
+        return NOTHING if known is None else Samples(time_s, session.trace[_signal(known)])
+
+    target = None if rule.target is None else true(rule.target).value
+    beside = Beside(
+        ALL_LIMITS,
+        target=true(rule.target),
+        speed=true(Quantity.ENGINE_SPEED),
+        boost=true(Quantity.BOOST_PRESSURE),
+        plain_bearings=has_plain_bearings(stated_kind(car)),
+    )
+    really = Samples(time_s, session.trace[_signal(spec)])
+    strictly = np.nan_to_num(excess_of(rule, really, beside), nan=-np.inf)
+    owed = np.where(_judged(rule, session, time_s, rule.late_s), strictly, -np.inf)
+    # what may be told is judged without the rule's own grace and means
+    loosely = np.where(_judged(rule, session, time_s, 0.0), _plainly(rule, really, beside), -np.inf)
     tolerance = _tolerance(rule, spec, target)
+    beyond = owed >= watch
     return Subject(
         kind=rule.kind,
-        key=f"{rule.kind.value}:{spec.name}",
-        must=_longest_s(time_s, true >= alarm + tolerance) >= _patience_s(rule, spec),
-        may=bool(np.any(true >= watch - tolerance)),
-        onset_s=float(heard.time_s[np.argmax(beyond)]) if beyond.any() else None,
-        lasting_s=_first_lasting_s(
-            time_s, true >= watch, rule.persist_s + CONSECUTIVE / spec.rate_hz
-        ),
+        key=key_of(rule, spec.name),
+        must=_longest_s(time_s, owed >= alarm + tolerance) >= _patience_s(rule, spec),
+        may=bool(np.any(loosely >= watch - tolerance)),
+        onset_s=float(time_s[np.argmax(beyond)]) if beyond.any() else None,
+        lasting_s=_first_lasting_s(time_s, beyond, rule.dwell_s + CONSECUTIVE / spec.rate_hz),
     )
 
 
-def excess(rule: Rule, value: FloatArray, target: FloatArray | None) -> FloatArray:
-    """How far beyond, as the rule has it."""
-    if target is None:
-        return value
-    if rule.excess is Excess.ABOVE_TARGET:
-        return value - target
-    return 100.0 * (target - value) / np.maximum(target, 1e-9)
+def _signal(spec: ChannelSpec) -> str:
+    return spec.signal or spec.name
 
 
-def _judged(rule: Rule, session: SimulatedSession, time_s: FloatArray) -> Truths:
+def _plainly(rule: Rule, really: Samples, beside: Beside) -> FloatArray:
+    """How far beyond, value by value."""
+    target = np.maximum(beside.target.value, 1e-9)
+    match rule.excess:
+        case Excess.ABOVE_TARGET:
+            return really.value - target
+        case Excess.PERCENT_ABOVE_TARGET:
+            return 100.0 * (really.value - target) / target
+        case Excess.PERCENT_SHORT_OF_TARGET:
+            return 100.0 * (target - really.value) / target
+        case Excess.SHORT_OF_LEAST:
+            return least_kpa(beside, really.time_s) - really.value
+    return really.value
+
+
+def _judged(rule: Rule, session: SimulatedSession, time_s: FloatArray, late_s: float) -> Truths:
     """Full load begins with the pedal down, ends with the lift."""
     if rule.when is When.ALWAYS:
         return np.ones(len(time_s), dtype=bool)
     inside = np.zeros(len(time_s), dtype=bool)
     for pull in session.truth.pulls:
-        inside |= (time_s >= pull.full_pedal_s) & (time_s <= pull.end_s)
+        inside |= (time_s >= pull.full_pedal_s + late_s) & (time_s <= pull.end_s)
     return inside
 
 
@@ -303,16 +336,14 @@ def _tolerance(rule: Rule, spec: ChannelSpec, target: FloatArray | None) -> floa
     if rule.kind is AlertKind.KNOCK_RETARD:
         return 0.0
     of_sensor = 3.0 * spec.noise + spec.resolution
-    if rule.excess is Excess.SHORT_OF_TARGET and target is not None:
+    if target is not None and rule.excess is not Excess.ABOVE_TARGET:
         return 100.0 * of_sensor / float(target.max())
     return of_sensor
 
 
 def _patience_s(rule: Rule, spec: ChannelSpec) -> float:
-    """How long a value must be beyond before an alert is owed; knock retard only has to be."""
-    if rule.kind is AlertKind.KNOCK_RETARD:
-        return 0.0
-    return rule.persist_s + 3.0 * spec.lag_s + 3.0 / spec.rate_hz
+    """How long a value must be beyond before an alert is owed."""
+    return rule.dwell_s + PHASE_S * (rule.late_s > 0.0) + 3.0 * spec.lag_s + 3.0 / spec.rate_hz
 
 
 def _longest_s(time_s: FloatArray, on: Truths) -> float:

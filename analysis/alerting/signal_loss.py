@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import Final
 
+from analysis.alerting.rules import SILENT, STALE
 from analysis.model.events import Alert, AlertKind, AlertState, Phase
 from analysis.model.findings import Severity
 from analysis.model.limits import Limits
@@ -28,6 +29,7 @@ ALERTS_DEPEND_ON: Final = (
     Quantity.COOLANT_TEMPERATURE,
     Quantity.OIL_TEMPERATURE,
     Quantity.EXHAUST_GAS_TEMPERATURE,
+    Quantity.OIL_PRESSURE,
 )
 
 PULLS: Final = "pulls"
@@ -56,8 +58,8 @@ class SignalLossMonitor:
     """Watches the channels that alerts depend on, one by one, and the sources they come from."""
 
     def __init__(self, channels: Mapping[str, Channel], limits: Limits) -> None:
-        self._silent_s = limits["alerts.silent"]
-        self._stale_s = limits["alerts.stale"]
+        self._silent_s = limits[SILENT.name]
+        self._stale_s = limits[STALE.name]
         self._channels = channels
         stale_s = self._stale_s.value
         present = {c.quantity for c in channels.values()}

@@ -1,21 +1,30 @@
 """One rule on one channel: from samples to alerts."""
 
+import math
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
+from analysis.alerting.excess import LOOK_TIMES, NOTHING, Beside, excess_of, is_within, least_kpa
 from analysis.alerting.level import Change, Level
 from analysis.alerting.rules import Excess, Rule, When
 from analysis.model.events import Alert, AlertState, Phase
 from analysis.model.findings import Severity
 from analysis.model.limits import Limits
+from analysis.model.shared_limits import KNOCK_FOR
 from analysis.phrases.say import amount, count, say, significant
 from analysis.phrases.statement import Statement
 from decode.samples import Channel, FloatArray, Samples
 
 FULL_LOAD: Final = (Phase.HOLD, Phase.SWEEP)
-Series = tuple[FloatArray, FloatArray]  # times and values of what is followed beside
-NOTHING: Final[Series] = (np.empty(0), np.empty(0))
+WORSE_SHARE: Final = 0.1  # of the stop's limit: only so much worse is news
+
+
+def key_of(rule: Rule, channel: str) -> str:
+    """The key of the alert that a rule raises on a channel."""
+    at_once = rule.watch is rule.alarm and rule.excess is Excess.VALUE
+    return f"{rule.kind.value}:{channel}" + (":at_once" if at_once else "")
 
 
 class Watcher:
@@ -23,65 +32,87 @@ class Watcher:
 
     def __init__(self, rule: Rule, channel: Channel, limits: Limits) -> None:
         self.rule, self.channel = rule, channel
-        self.key = f"{rule.kind.value}:{channel.name}"
-        self._watch, self._alarm = limits[rule.watch], limits[rule.alarm]
+        self.key = key_of(rule, channel.name)
+        self._watch, self._alarm = limits[rule.watch.name], limits[rule.alarm.name]
+        self._reach_s = LOOK_TIMES * limits[KNOCK_FOR.name].value
+        self._before = NOTHING
+        is_short = rule.excess is Excess.SHORT_OF_LEAST
         self.level = Level(
-            watch=self._watch.value,
-            alarm=self._alarm.value,
-            clear=rule.clear_share * self._watch.value,
-            persist_s=rule.persist_s,
+            watch=0.0 if is_short else self._watch.value,
+            alarm=0.0 if is_short else self._alarm.value,
+            clear=(rule.clear_share - 1.0 if is_short else rule.clear_share) * self._watch.value,
+            worse=WORSE_SHARE * abs(self._alarm.value),
+            dwell_s=rule.dwell_s,
             latches=rule.latches,
-            repeats=_repeats(rule, limits),
         )
 
     def is_active_in(self, phase: Phase) -> bool:
         """Whether the rule judges in this state of the car."""
         return self.rule.when is When.ALWAYS or phase in FULL_LOAD
 
-    def feed(self, samples: Samples, target: Series | None, speed: Series) -> list[Alert]:
-        """Judge new samples. target: of the target channel, where the rule has one. speed: engine
-        speed, to say where."""
-        excess = self._excess(samples, target)
-        if excess is None or self._is_quiet(excess):
+    def feed(self, samples: Samples, beside: Beside, full_load_since_s: float) -> list[Alert]:
+        """Judge new samples. full_load_since_s: before one lag of it nothing is judged."""
+        if self.rule.late_s > 0.0:
+            samples = samples.between(full_load_since_s + self.rule.late_s, math.inf)
+        excess = self._excess(samples, beside)
+        if excess is None:
             return []
         changes = (
             self.level.feed(at_s, amount)
             for at_s, amount in zip(samples.time_s.tolist(), excess.tolist(), strict=True)
             if amount == amount
         )
-        return [self._alert(change, speed) for change in changes if change is not None]
+        return [self._alert(change, beside) for change in changes if change is not None]
 
-    def _excess(self, samples: Samples, target: Series | None) -> FloatArray | None:
-        """NaN where the target is not known yet, or is nothing to compare with."""
-        if self.rule.excess is Excess.VALUE:
-            return samples.value
-        if target is None or not len(target[0]):
+    def _excess(self, samples: Samples, beside: Beside) -> FloatArray | None:
+        """None where nothing is beyond and nothing pending: the usual case, decided by one look."""
+        if not len(samples):
             return None
-        wanted = _held(target, samples.time_s)
-        if self.rule.excess is Excess.ABOVE_TARGET:
-            return samples.value - wanted
-        return 100.0 * (wanted - samples.value) / wanted
+        if self.rule.target is not None:
+            idle = not self.level.is_pending and is_within(self.rule, samples, beside.target)
+            if idle or not len(beside.target):
+                return None
+        if self.rule.excess is Excess.MEAN:
+            return self._mean_excess(samples, beside)
+        if self.rule.excess is Excess.VALUE and self._is_quiet(samples.value):
+            return None
+        excess = excess_of(self.rule, samples, beside)
+        return None if self._is_quiet(excess) else excess
+
+    def _mean_excess(self, samples: Samples, beside: Beside) -> FloatArray | None:
+        before = self._before
+        reach_s = float(samples.time_s[0]) - self._reach_s
+        kept = before.between(reach_s, math.inf)
+        # the value that was held when the mean's time begins
+        if len(kept) < len(before):
+            first = len(before) - len(kept) - 1
+            kept = Samples(before.time_s[first:], before.value[first:])
+        self._before = Samples(
+            np.concatenate((kept.time_s, samples.time_s)),
+            np.concatenate((kept.value, samples.value)),
+        )
+        if self._is_quiet(self._before.value):
+            return None
+        return excess_of(self.rule, samples, replace(beside, before=kept))
 
     def _is_quiet(self, excess: FloatArray) -> bool:
-        """Nothing beyond and nothing pending: the usual case, decided in one comparison."""
-        if self.level.is_pending:
-            return False
-        return not np.any(excess >= self.level.watch)
+        return not self.level.is_pending and not np.any(excess >= self.level.watch)
 
     def rest(self, now_s: float) -> list[Alert]:
         """The car is not in the state the rule judges: what does not latch is over."""
         change = self.level.rest(now_s)
-        return [] if change is None else [self._alert(change, NOTHING)]
+        return [] if change is None else [self._alert(change, None)]
 
     def acknowledge(self, at_s: float) -> list[Alert]:
         """Somebody has seen it."""
         change = self.level.acknowledge(at_s)
-        return [] if change is None else [self._alert(change, NOTHING)]
+        return [] if change is None else [self._alert(change, None)]
 
-    def _alert(self, change: Change, speed: Series) -> Alert:
-        rpm = float(np.interp(change.at_s, *speed)) if len(speed[0]) else None
-        # knock that came back often is a "stop" below the alarm limit: name the limit it passed
-        limit = self._alarm if change.excess >= self._alarm.value else self._watch
+    def _alert(self, change: Change, beside: Beside | None) -> Alert:
+        rpm = None
+        if beside is not None and len(beside.speed):
+            rpm = float(np.interp(change.at_s, beside.speed.time_s, beside.speed.value))
+        value, limit = self._value_and_limit(change, beside)
         state = AlertState.RAISED if change.is_new else AlertState.UPDATED
         over = change.severity is None
         return Alert(
@@ -89,19 +120,32 @@ class Watcher:
             kind=self.rule.kind,
             state=AlertState.CLEARED if over else state,
             severity=Severity.HEALTHY if change.severity is None else change.severity,
-            statement=self._statement(change, rpm, limit.value),
+            statement=self._statement(change, rpm, value, limit),
             since_s=self.level.since_s,
             at_s=change.at_s,
-            value=change.excess,
-            limit=limit.value,
-            unit=limit.unit,
+            value=value,
+            limit=limit,
+            unit=self._watch.unit,
             engine_speed_rpm=rpm,
             cylinder=self.channel.cylinder,
             channel=self.channel.name,
-            latched=self.rule.latches and not over,
+            latched=not over and self.level.stays,
         )
 
-    def _statement(self, change: Change, rpm: float | None, limit: float) -> Statement:
+    def _value_and_limit(self, change: Change, beside: Beside | None) -> tuple[float, float]:
+        """As they are said: of oil pressure itself, and what is wanted of it at that speed."""
+        if self.rule.excess is not Excess.SHORT_OF_LEAST:
+            beyond = change.excess >= self._alarm.value
+            limit = (self._alarm if beyond else self._watch).value
+            return (change.excess if math.isfinite(change.excess) else limit), limit
+        if beside is None or not math.isfinite(change.excess):
+            return self._watch.value, self._watch.value
+        least = float(least_kpa(beside, np.array([change.at_s]))[0])
+        return least - change.excess, least
+
+    def _statement(
+        self, change: Change, rpm: float | None, value: float, limit: float
+    ) -> Statement:
         """What is told, without its severity: who shows it says that in a word of its own."""
         watched = say(self.rule.what)
         cylinder = self.channel.cylinder
@@ -110,22 +154,24 @@ class Watcher:
         if change.severity is None:
             return say("alert-over", watched=watched)
         unit = self._watch.unit
-        value, at_limit = significant(change.excess, unit, 3), significant(limit, unit, 3)
-        if rpm is None:
-            key = "alert-beyond-again" if change.is_again else "alert-beyond"
-            return say(key, watched=watched, value=value, limit=at_limit)
-        key = "alert-beyond-again-at" if change.is_again else "alert-beyond-at"
-        speed = amount(rpm, "rpm")
-        return say(key, watched=watched, value=value, limit=at_limit, speed=speed)
+        said = {"value": significant(value, unit, 3), "limit": significant(limit, unit, 3)}
+        keys = _BELOW if self.rule.excess is Excess.SHORT_OF_LEAST else _BEYOND
+        key = keys[change.is_again, rpm is not None]
+        if rpm is not None:
+            said["speed"] = amount(rpm, "rpm")
+        return say(key, watched=watched, **said)
 
 
-def _repeats(rule: Rule, limits: Limits) -> int:
-    """Only knock is counted: each event is one, however short."""
-    return int(limits["alerts.knock_repeats"].value) if rule.watch == "alerts.knock_watch" else 0
-
-
-def _held(series: Series, time_s: FloatArray) -> FloatArray:
-    """Its value at each time; NaN where it is not above zero."""
-    place = np.searchsorted(series[0], time_s, side="right") - 1
-    value = series[1][np.maximum(place, 0)]
-    return np.where(value > 0.0, value, np.nan)
+# The key of the phrase, by whether it came again, and whether engine speed is known.
+_BEYOND: Final = {
+    (False, False): "alert-beyond",
+    (False, True): "alert-beyond-at",
+    (True, False): "alert-beyond-again",
+    (True, True): "alert-beyond-again-at",
+}
+_BELOW: Final = {
+    (False, False): "alert-below",
+    (False, True): "alert-below-at",
+    (True, False): "alert-below-again",
+    (True, True): "alert-below-again-at",
+}

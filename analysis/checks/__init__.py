@@ -24,6 +24,7 @@ from analysis.checks.coverage import lacking
 from analysis.checks.gear_shift import without_shifts
 from analysis.checks.kinds import kind_of, kind_statements
 from analysis.checks.needs import not_judged
+from analysis.checks.severity_law import with_live_stops
 from analysis.model.findings import ENGINE_KIND, Cause, Finding, Severity
 from analysis.model.limits import Limit, Limits
 from analysis.model.pull import Pull, as_read
@@ -114,7 +115,8 @@ def run_checks(pull: Pull, limits: Limits, context: Context) -> tuple[Finding, .
 
     Values that are only written again are no readings: every check sees what was read anew.
     Data goes first: no other check judges by a channel that cannot be trusted, nor with clocks that
-    are apart, or slip would hide behind the offset. Last, what keeps a pull without a fault from
+    are apart, or slip would hide behind the offset. What was a stop by the live rules is one here
+    too. Last, what keeps a pull without a fault from
     being called healthy.
     """
     pull = as_read(pull)
@@ -131,6 +133,7 @@ def run_checks(pull: Pull, limits: Limits, context: Context) -> tuple[Finding, .
         for observation in observe(check, sound, limits, context, distrusted)
     ]
     findings = explain(seen + data, impossible(pull, context), logged_in(sound))
+    findings = with_live_stops(findings, sound, limits, context.kind)
     unsaid = lacking(findings, sound, context)
     return (*findings, *_kind(context), *([] if unsaid is None else [unsaid]))
 

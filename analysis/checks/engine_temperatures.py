@@ -120,7 +120,7 @@ def _oil_pressure(pull: Pull, limits: Limits, context: Context) -> Seen:
     fast = speed >= limits[OIL_PRESSURE_ABOVE.name].value
     if not fast.any():
         return [], None
-    plain = has_plain_bearings(context.setup.car)
+    plain = has_plain_bearings(context.kind)
     least = least_oil_pressure_kpa(speed, limits, plain)
     spare = np.where(fast, inside.value - least, np.inf)
     worst = int(spare.argmin())

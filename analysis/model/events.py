@@ -44,6 +44,7 @@ class AlertKind(StrEnum):
     OVER_BOOST = "over_boost"
     LOW_FUEL_PRESSURE = "low_fuel_pressure"
     OVERHEATING = "overheating"
+    LOW_OIL_PRESSURE = "low_oil_pressure"
     SOURCE_SILENT = "source_silent"
     BLIND = "blind"  # a channel that alerts depend on is missing or stale
 

@@ -2,8 +2,9 @@
 
 import numpy as np
 
+from analysis.model.engine_kind import EngineKind
 from analysis.model.limits import Limits
-from analysis.model.setup import Car, Ignition
+from analysis.model.setup import Vehicle
 from analysis.model.shared_limits import (
     OIL_PRESSURE_ENOUGH,
     OIL_PRESSURE_LOST,
@@ -12,10 +13,12 @@ from analysis.model.shared_limits import (
 from decode.samples import FloatArray
 
 
-def has_plain_bearings(car: Car) -> bool:
-    """Whether what is known of the engine says that it needs a car's oil pressure: a diesel or a
-    boosted engine does, whatever it drives. Of any other engine nobody knows."""
-    return car.boosted or car.ignition is Ignition.COMPRESSION
+def has_plain_bearings(kind: EngineKind) -> bool:
+    """Whether what is known of the engine says that it needs a car's oil pressure: unless it is a
+    motorcycle's, a diesel or a boosted engine does. Of any other engine nobody knows."""
+    if kind.vehicle is not None:
+        return kind.vehicle is Vehicle.CAR
+    return kind.is_diesel or kind.is_boosted
 
 
 def least_oil_pressure_kpa(

@@ -219,3 +219,10 @@ OIL_PRESSURE_ABOVE: Final = Limit(
     COMMON_PRACTICE,
     "from this engine speed on oil pressure is judged",
 )
+
+# What both leave out, no limits: below this target the compressor is not yet the controller; steady
+# control is no better than 3 to 5 kPa; short by more, a pressure is in another unit, for no engine
+# runs on a third of it.
+BOOST_WORTH_JUDGING_KPA: Final = 20.0
+OVER_BOOST_AT_LEAST_KPA: Final = 5.0
+OTHER_UNIT_PERCENT: Final = 70.0

@@ -59,6 +59,6 @@ def test_silence_is_told_within_a_fifth_of_a_second_of_its_limit(what: str) -> N
     assert 0.0 <= late_s < 0.2
 
 
-def test_a_knocking_cylinder_is_told_within_a_tenth_of_a_second() -> None:
+def test_a_knocking_cylinder_is_told_within_a_fifth_of_a_second_of_lasting() -> None:
     outcome = played(Cause.SINGLE_CYLINDER_KNOCK)
-    assert all(s < 0.1 for s in outcome.delays_s[AlertKind.KNOCK_RETARD])
+    assert all(s < 0.2 for s in outcome.delays_s[AlertKind.KNOCK_RETARD])

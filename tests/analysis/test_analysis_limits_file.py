@@ -21,12 +21,12 @@ def test_defaults_hold_every_limit_once_with_its_origin_and_meaning() -> None:
 
 def test_a_named_limit_takes_the_value_of_the_file_and_says_so(tmp_path: Path) -> None:
     limits = load_limits(
-        written(tmp_path, "pullwatch_limits: 1\nlimits:\n  alerts.knock_alarm: 4.5\n")
+        written(tmp_path, "pullwatch_limits: 1\nlimits:\n  ignition.knock_sustained_stop: 4.5\n")
     )
-    changed = limits["alerts.knock_alarm"]
+    changed = limits["ignition.knock_sustained_stop"]
     assert (changed.value, changed.unit) == (4.5, "deg")
     assert changed.origin == "limits file limits.yaml"
-    others = {n: limit for n, limit in limits.by_name.items() if n != "alerts.knock_alarm"}
+    others = {n: limit for n, limit in limits.by_name.items() if n != changed.name}
     default = default_limits().by_name
     assert others == {name: default[name] for name in others}
 
@@ -36,8 +36,8 @@ def test_every_mistake_is_told_with_its_line_and_column(tmp_path: Path) -> None:
         tmp_path,
         "pullwatch_limits: 1\n"
         "limits:\n"
-        "  alerts.knock_alram: 4.5\n"
-        "  alerts.knock_watch: much\n"
+        "  ignition.knock_stpo: 4.5\n"
+        "  ignition.knock_for: much\n"
         "  alerts.silent: .nan\n"
         "colour: red\n",
     )
@@ -45,9 +45,11 @@ def test_every_mistake_is_told_with_its_line_and_column(tmp_path: Path) -> None:
         load_limits(file)
     lines = [line.removeprefix(f"{file}:") for line in told.value.lines()]
     assert [line.split(":")[0] for line in lines] == ["3", "4", "5", "6"]
-    assert lines[0].startswith("3:23: limits.alerts.knock_alram: ")
-    assert "no limit is called 'alerts.knock_alram'; `pullwatch limits` lists every one" in lines[0]
-    assert "alerts.knock_watch" in lines[1]
+    assert lines[0].startswith("3:24: limits.ignition.knock_stpo: ")
+    assert (
+        "no limit is called 'ignition.knock_stpo'; `pullwatch limits` lists every one" in lines[0]
+    )
+    assert "ignition.knock_for" in lines[1]
     assert "colour" in lines[3]
 
 

@@ -2,13 +2,12 @@
 
 python tests/benchmarks/alerts.py --pulls 2000 --seed 100000
 Half of the pulls are healthy, a quarter knocks, the rest has the other faults or falls silent.
-An alert is owed where the true signal, before any sensor, is beyond the second limit for as long
-as the rule waits; knock retard where it reaches twice the first limit for one instant. It is false
-where the true signal never came near the first limit.
+An alert is owed where the true signal, before any sensor, is beyond the second limit by the rule
+itself (its lag, its mean) for as long as the rule waits. It is false where the true signal never
+came near the first limit at all.
 
-The time from onset to alert is counted twice: from the first single sample beyond the limit, and
-from where the true value stays beyond for as long as the rule asks (two samples, or longer). Knock
-retard that comes and goes in single samples is beyond long before there is anything to tell.
+The time from onset to alert is counted twice: from where the true value first is beyond by the
+rule, and from where it stays beyond for as long as the rule asks (two samples, or longer).
 
 A healthy car's knock control works too: an alert on a retard that was really there, for all its
 octane and its cold air, is true, and is counted in its own figure.
