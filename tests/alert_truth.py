@@ -10,16 +10,19 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+from simulated_pulls import pull_of
 
 from analysis.alerting.excess import NOTHING, Beside, excess_of, least_kpa
 from analysis.alerting.level import CONSECUTIVE
 from analysis.alerting.rules import RULES, Excess, Rule, When
 from analysis.alerting.session_alerts import AlertMonitor
 from analysis.alerting.watcher import key_of
+from analysis.checks.check import Context
+from analysis.judging.analyse_pull import analyse_pull
 from analysis.judging.limits_file import default_limits
 from analysis.model.engine_kind import stated_kind
 from analysis.model.events import Alert, AlertKind, AlertState
-from analysis.model.findings import Cause
+from analysis.model.findings import DATA_QUALITY, Cause, Severity
 from analysis.model.limits import Engines
 from analysis.model.oil_pressure import has_plain_bearings
 from analysis.model.setup import Car, Ignition
@@ -86,7 +89,8 @@ class Subject:
 @dataclass
 class Outcome:
     """One case played. delays_s, lasting_delays_s: from onset, and from where it lasts, to alert,
-    by kind."""
+    by kind. stopped_live: the engine's stop alerts inside the pull. verdict: of the pull, where it
+    was judged too. stop_checks: what made that a stop. distrusts: the data is not trusted."""
 
     case: Case
     pulls: int
@@ -96,6 +100,10 @@ class Outcome:
     owed: dict[AlertKind, int] = field(default_factory=dict)
     delays_s: dict[AlertKind, list[float]] = field(default_factory=dict)
     lasting_delays_s: dict[AlertKind, list[float]] = field(default_factory=dict)
+    stopped_live: list[Alert] = field(default_factory=list)
+    verdict: Severity | None = None
+    stop_checks: frozenset[str] = frozenset()
+    distrusts: bool = False
 
 
 def healthy(seed: int) -> Case:
@@ -163,12 +171,15 @@ def _case(name: str, seed: int, faults: tuple[Fault, ...], chance: random.Random
     return Case(name, seed, scenario)
 
 
-def play(case: Case) -> Outcome:
-    """Simulate, feed, and hold what was said against the truth."""
+def play(case: Case, judge: bool = False) -> Outcome:
+    """Simulate, feed, and hold what was said against the truth. judge: the pull's verdict too."""
     session = simulate(case.scenario, case.seed)
     samples, silence = _cut(case, session)
-    raised = [a for a in _alerts(case, session, samples) if a.state is AlertState.RAISED]
+    alerts = _alerts(case, session, samples)
+    raised = [a for a in alerts if a.state is AlertState.RAISED]
     outcome = Outcome(case, len(session.truth.pulls), raised)
+    if judge and session.truth.pulls:
+        _judge(outcome, session, alerts)
     subjects = {s.key: s for s in (*_subjects(case, session, samples), *silence)}
     first = {alert.key: alert for alert in reversed(raised)}
     for subject in subjects.values():
@@ -185,6 +196,26 @@ def play(case: Case) -> Outcome:
                 delays_s.setdefault(subject.kind, []).append(late_s)
     outcome.false = [a for a in raised if a.key not in subjects or not subjects[a.key].may]
     return outcome
+
+
+def _judge(outcome: Outcome, session: SimulatedSession, alerts: list[Alert]) -> None:
+    true = session.truth.pulls[0]
+    context = Context(setup_of(outcome.case.scenario), (), session.channels)
+    report = analyse_pull(pull_of(session, true), ALL_LIMITS, context)
+    of_sources = (AlertKind.SOURCE_SILENT, AlertKind.BLIND)
+    outcome.stopped_live = [
+        alert
+        for alert in alerts
+        if alert.severity is Severity.STOP
+        and alert.kind not in of_sources
+        and true.start_s <= alert.at_s <= true.end_s
+    ]
+    outcome.verdict = report.verdict
+    stops = (f.check for f in report.findings if f.severity is Severity.STOP)
+    outcome.stop_checks = frozenset(stops)
+    outcome.distrusts = any(
+        f.check == DATA_QUALITY and f.severity.is_trouble for f in report.findings
+    )
 
 
 def _alerts(case: Case, session: SimulatedSession, samples: SampleBatch) -> list[Alert]:

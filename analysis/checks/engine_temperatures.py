@@ -15,11 +15,12 @@ from analysis.checks.check import Check, Context, healthy, note, stated
 from analysis.checks.oil_course import OIL_COURSE_LIMITS, oil_course
 from analysis.checks.stretches import at, place, smoothed, stretches
 from analysis.model.findings import Severity
-from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
+from analysis.model.limits import Limit, Limits
 from analysis.model.oil_pressure import has_plain_bearings, least_oil_pressure_kpa
 from analysis.model.pull import Pull
 from analysis.model.setup import Ignition
 from analysis.model.shared_limits import (
+    COLD,
     COOLANT,
     COOLANT_STOP,
     DIESEL_EXHAUST,
@@ -38,9 +39,6 @@ from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
 from decode.samples import Samples
 
-COLD = Limit(
-    "engine_temperatures.cold", 70.0, "degC", COMMON_PRACTICE, "coolant before a pull worth judging"
-)
 SENSOR_K: Final = 2.0
 EXHAUST_SENSOR_K: Final = 12.0  # a class 2 thermocouple type K at 1,000 degC is good for 7.5 K
 OIL_PRESSURE_SPREAD_KPA: Final = 10.0  # Chosen, no published source

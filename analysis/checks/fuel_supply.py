@@ -18,16 +18,13 @@ from analysis.checks.stretches import at, lasting, place, smoothed, stretches
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
-from analysis.model.shared_limits import DROOP_STOP, LOW_PRESSURE_DROOP, RAIL_DROOP
+from analysis.model.shared_limits import DROOP_STOP, LOW_PRESSURE_DROOP, RAIL_DROOP, VOLTAGE
 from analysis.phrases.say import amount, say
 from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
 DROOP_FOR = Limit("fuel_supply.droop_for", 0.3, "s", COMMON_PRACTICE, "for at least this long")
-VOLTAGE = Limit(
-    "fuel_supply.battery", 12.5, "V", COMMON_PRACTICE, "below this the electric pump slows down"
-)
 UNASKED_FALL = Limit(
     "fuel_supply.unasked_fall",
     40.0,

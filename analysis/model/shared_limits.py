@@ -1,4 +1,4 @@
-"""Limits by which both the live alerts and the verdicts judge: one number for each danger.
+"""Limits by which live alerts, verdicts and readiness judge alike: one number for each danger.
 
 What is a stop while the pull runs is a stop in its verdict: both take the limit from here, and the
 user's file changes both. Only how long a value must stay beyond differs (analysis.alerting.rules
@@ -128,6 +128,20 @@ DROOP_STOP: Final = Limit(
     "either fuel pressure below its target: the engine is about to run lean, stop",
 )
 
+COLD: Final = Limit(
+    "engine_temperatures.cold",
+    75.0,
+    "degC",
+    COMMON_PRACTICE,
+    "coolant below: too cold for a pull worth judging",
+)
+VOLTAGE: Final = Limit(
+    "fuel_supply.battery",
+    12.5,
+    "V",
+    COMMON_PRACTICE,
+    "below this the alternator is off or weak, and the electric pump slows down",
+)
 COOLANT: Final = Limit(
     "engine_temperatures.coolant",
     112.0,

@@ -13,6 +13,7 @@ from pydantic import TypeAdapter
 
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import finite
+from analysis.model.shared_limits import COLD, VOLTAGE
 from analysis.phrases.say import (
     Several,
     as_written,
@@ -41,13 +42,11 @@ def _limit(name: str, value: float, unit: str, meaning: str) -> Limit:
 
 
 LIMITS: Final[tuple[Limit, ...]] = (
-    _limit("coolant_low", 75.0, "degC", "Below it the engine is cold."),
-    _limit("coolant_high", 100.0, "degC", "Above it, cool down first."),
+    _limit("coolant_high", 105.0, "degC", "Above it, cool down first."),
     _limit("oil_low", 70.0, "degC", "Below it the oil is thick."),
     _limit("oil_high", 120.0, "degC", "Above it, cool down first."),
     _limit("intake_drift", 3.0, "K", "More change in ten seconds: the intake air still moves."),
     _limit("charge_air_over_ambient", 20.0, "K", "Above it the charge cooler is heat-soaked."),
-    _limit("battery_low", 12.5, "V", "Below it the alternator is off or weak."),
     _limit("rate_share", 0.8, "1", "Share of its wanted rate a channel must come at."),
     _limit("storage_low", 2.0, "GB", "Less free space: hours of recording no longer fit."),
     _limit("ratio_spread", 0.03, "1", "More scatter of engine over roller speed: slip or clocks."),
@@ -157,7 +156,8 @@ class Recent:
 
     samples: of the judged quantities. rates: of every channel of the map. services: what is wrong
     with each, None where all is well. free_gb: space left where recordings go, None where nobody
-    knows.
+    knows. unseen_stops: the alerts that are a stop and that nobody has seen. stopped_pull: the
+    number of the last pull, where its verdict is a stop and nobody has worked on the car since.
     """
 
     channels: Mapping[str, Channel]
@@ -166,6 +166,8 @@ class Recent:
     rates: Mapping[str, Rate]
     services: Mapping[Service, str | None] = field(default_factory=dict)
     free_gb: float | None = None
+    unseen_stops: Sequence[Statement] = ()
+    stopped_pull: int | None = None
 
     def of(self, quantity: Quantity) -> Samples | None:
         """The first channel of a quantity with known values."""
@@ -184,7 +186,8 @@ class Recent:
 
 
 def assess(recent: Recent, limits: Limits, checklist: Sequence[Point]) -> Readiness:
-    """Judge everything. limits must contain LIMITS by name."""
+    """Judge everything. limits must contain LIMITS, and those shared with
+    the verdicts, by name."""
     items = (*(judge(recent, limits) for judge in _JUDGES), *_services(recent))
     reasons = tuple(item.statement for item in items if item.state is State.WAIT)
     return Readiness(recent.now_s, not reasons, reasons, items, tuple(checklist))
@@ -203,7 +206,7 @@ def _within(
 
 
 def _coolant(recent: Recent, limits: Limits) -> Item:
-    low, high = limits["readiness.coolant_low"], limits["readiness.coolant_high"]
+    low, high = limits[COLD.name], limits["readiness.coolant_high"]
     return _within(
         say("readiness-coolant"), recent.last(Quantity.COOLANT_TEMPERATURE), low, high, "degC"
     )
@@ -216,7 +219,7 @@ def _oil(recent: Recent, limits: Limits) -> Item:
 
 def _battery(recent: Recent, limits: Limits) -> Item:
     value = recent.last(Quantity.BATTERY_VOLTAGE)
-    return _within(say("readiness-battery"), value, limits["readiness.battery_low"], None, "V")
+    return _within(say("readiness-battery"), value, limits[VOLTAGE.name], None, "V")
 
 
 def _intake_stable(recent: Recent, limits: Limits) -> Item:
@@ -281,6 +284,18 @@ def _first_few(things: Sequence[str] | Sequence[Statement]) -> Several:
     return in_line([*things[:NAMED], *more])
 
 
+def _stops(recent: Recent, limits: Limits) -> Item:
+    """Nothing that told the driver to stop is left unseen or unmended."""
+    name, found = say("readiness-stops"), []
+    if recent.unseen_stops:
+        found.append(say("readiness-unseen", alerts=in_line(recent.unseen_stops, Joint.SEMICOLON)))
+    if recent.stopped_pull is not None:
+        found.append(say("readiness-stopped-pull", pull=count(recent.stopped_pull)))
+    if not found:
+        return Item(name, State.READY, say("readiness-no-stop"))
+    return Item(name, State.WAIT, say("readiness-list", parts=in_line(found, Joint.SEMICOLON)))
+
+
 def _storage(recent: Recent, limits: Limits) -> Item:
     name = say("readiness-free-storage")
     if recent.free_gb is None:
@@ -316,6 +331,7 @@ def _roller_follows(recent: Recent, limits: Limits) -> Item:
 
 
 _JUDGES: Final[tuple[Callable[[Recent, Limits], Item], ...]] = (
+    _stops,
     _coolant,
     _oil,
     _intake_stable,

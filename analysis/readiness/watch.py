@@ -6,7 +6,10 @@ from typing import Final
 
 import numpy as np
 
+from analysis.model.events import Alert, AlertState
+from analysis.model.findings import Severity
 from analysis.model.limits import Limits
+from analysis.phrases.statement import Statement
 from analysis.readiness.readiness import (
     CHECKLIST,
     LOOK_BACK_S,
@@ -36,7 +39,7 @@ JUDGED: Final = (
 
 class ReadinessWatch:
     """Fed with every batch, so hear() does as little as can be. limits must contain
-    readiness.LIMITS by name."""
+    readiness.LIMITS, and those shared with the verdicts, by name."""
 
     def __init__(
         self, channels: Mapping[str, Channel], limits: Limits, checklist: Sequence[str] = CHECKLIST
@@ -45,6 +48,9 @@ class ReadinessWatch:
         self._limits = limits
         self._checklist = tuple(checklist)
         self._done: set[int] = set()
+        self._unseen: dict[str, Statement] = {}
+        self._judged_pull = 0
+        self._stopped_pull: int | None = None
         length = round(LOOK_BACK_S / KEPT_EVERY_S)
         self._kept: dict[str, deque[tuple[float, float]]] = {
             name: deque(maxlen=length) for name, c in channels.items() if c.quantity in JUDGED
@@ -81,6 +87,21 @@ class ReadinessWatch:
     def begin_stage(self) -> None:
         """Somebody has worked on the car: all points are to be looked at again."""
         self._done.clear()
+        self._stopped_pull = None
+
+    def hear(self, alert: Alert) -> None:
+        """One change of one alert: a stop that nobody has seen is never beside "ready"."""
+        if alert.severity is Severity.STOP and alert.state is not AlertState.CLEARED:
+            self._unseen[alert.key] = alert.statement
+        else:
+            self._unseen.pop(alert.key, None)
+
+    def note_verdict(self, number: int, verdict: Severity) -> None:
+        """The newest judged pull, told as often as one likes: a stop stands until the next pull or
+        the next stage."""
+        if number > self._judged_pull:
+            self._judged_pull = number
+            self._stopped_pull = number if verdict is Severity.STOP else None
 
     def judge(
         self, services: Mapping[Service, str | None] | None = None, free_gb: float | None = None
@@ -93,6 +114,8 @@ class ReadinessWatch:
             rates={name: self._rate(name) for name in self._channels},
             services=services or {},
             free_gb=free_gb,
+            unseen_stops=tuple(self._unseen.values()),
+            stopped_pull=self._stopped_pull,
         )
         points = [Point(words, at in self._done) for at, words in enumerate(self._checklist)]
         return assess(recent, self._limits, points)

@@ -41,6 +41,8 @@ async def judge_readiness(bay: Bay) -> None:
     while True:
         storage_gb = await asyncio.to_thread(free_gb, bay.station.store)
         found = services(bay.recorder, bay.desk, bay.publisher, bay.lamp)
+        if (pull := bay.live.last_pull) is not None:
+            bay.readiness.note_verdict(pull.number, pull.verdict)
         bay.live.readiness = bay.readiness.judge(found, storage_gb)
         await asyncio.sleep(READINESS_PERIOD_S)
 

@@ -72,6 +72,7 @@ class Pipeline:
             if bay.lamp is not None:
                 bay.lamp.show(alert)
             bay.live.alert(alert)
+            bay.readiness.hear(alert)
 
     def _hand_on(self, step: Step) -> None:
         bay = self._bay

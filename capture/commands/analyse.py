@@ -1,5 +1,7 @@
 """`pullwatch analyse`: the pipeline of the bay over a recording or a table."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
@@ -9,11 +11,13 @@ from rich.console import Console
 from analysis.judging.analyse_pull import analyse_pull
 from analysis.judging.limits_file import default_limits, load_limits
 from analysis.judging.pull_report import PullReport
+from analysis.model.events import Alert
 from analysis.model.limits import Limits
 from analysis.model.pull import Refused
 from analysis.model.setup import Setup
-from analysis.publish.messages.analysis import analysis_message
+from analysis.publish.messages.analysis import SoundedAlert, analysis_message, sounded
 from analysis.publish.terminal.tables import (
+    alerts_table,
     budgets_text,
     findings_table,
     pulls_table,
@@ -52,19 +56,31 @@ def analyse(
     setup = load_station(station_file).setup if station_file else Setup()
     limits = load_limits(limits_file) if limits_file else default_limits()
     with Console(stderr=True).status(f"reading {file.name}"):
-        reports, refused = analyse_recording(recording, channel_map, limits, setup)
+        found = analyse_recording(recording, channel_map, limits, setup)
     warn_of_torn_recording(recording)
     if as_json:
-        typer.echo(analysis_message(reports, refused).model_dump_json(indent=2))
+        message = analysis_message(found.reports, found.refused, found.alerts)
+        typer.echo(message.model_dump_json(indent=2))
         return
     console = Console(markup=False)
-    console.print(pulls_table(reports))
-    for report in reports:
+    console.print(pulls_table(found.reports))
+    for report in found.reports:
         console.print(findings_table(f"Pull {report.pull.number}", report.findings))
     if budget:
-        console.print(budgets_text(reports))
-    if refused:
-        console.print(refused_table(refused))
+        console.print(budgets_text(found.reports))
+    if found.alerts:
+        console.print(alerts_table(found.alerts))
+    if found.refused:
+        console.print(refused_table(found.refused))
+
+
+@dataclass(frozen=True, slots=True)
+class Analysed:
+    """Every pull of a recording, every candidate that was refused, and what would have sounded."""
+
+    reports: Sequence[PullReport]
+    refused: Sequence[Refused]
+    alerts: Sequence[SoundedAlert]
 
 
 def analyse_recording(
@@ -72,12 +88,14 @@ def analyse_recording(
     channel_map: ChannelMap,
     limits: Limits,
     setup: Setup,
-) -> tuple[list[PullReport], list[Refused]]:
-    """Every pull of a recording, analysed, and every candidate that was refused."""
+) -> Analysed:
+    """All of a recording, as the bay would have judged it."""
     session = SessionAnalysis(recording.session, channel_map, limits, setup)
     reports: list[PullReport] = []
     refused: list[Refused] = []
+    alerts: list[Alert] = []
     for step in replay(session, recording.batches()):
         refused += step.refused
+        alerts += step.alerts
         reports += [analyse_pull(c.pull, limits, c.context) for c in step.pulls]
-    return reports, refused
+    return Analysed(reports, refused, sounded(alerts, reports))

@@ -6,7 +6,7 @@ import pytest
 from alert_truth import Outcome, faulty, healthy, play, silenced
 
 from analysis.model.events import AlertKind
-from analysis.model.findings import Cause
+from analysis.model.findings import Cause, Severity
 
 # Each seed draws a severity at which the fault's own alert is owed.
 WITH_FAULTS = {
@@ -22,7 +22,7 @@ WITH_FAULTS = {
 
 @cache
 def played(cause: Cause) -> Outcome:
-    return play(faulty(cause, WITH_FAULTS[cause]))
+    return play(faulty(cause, WITH_FAULTS[cause]), judge=True)
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -62,3 +62,14 @@ def test_silence_is_told_within_a_fifth_of_a_second_of_its_limit(what: str) -> N
 def test_a_knocking_cylinder_is_told_within_a_fifth_of_a_second_of_lasting() -> None:
     outcome = played(Cause.SINGLE_CYLINDER_KNOCK)
     assert all(s < 0.2 for s in outcome.delays_s[AlertKind.KNOCK_RETARD])
+
+
+@pytest.mark.parametrize("cause", WITH_FAULTS)
+def test_what_was_a_stop_inside_the_pull_is_a_stop_in_its_verdict(cause: Cause) -> None:
+    outcome = played(cause)
+    if outcome.stopped_live:
+        assert outcome.verdict is Severity.STOP
+
+
+def test_some_fault_is_a_stop_in_the_pull() -> None:
+    assert any(played(cause).stopped_live for cause in WITH_FAULTS)

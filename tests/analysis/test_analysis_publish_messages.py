@@ -15,7 +15,7 @@ from analysis.model.setup import Air, Car
 from analysis.phrases.say import as_written
 from analysis.phrases.units import HOUSE
 from analysis.publish.live.view import LiveView
-from analysis.publish.messages.analysis import analysis_message
+from analysis.publish.messages.analysis import analysis_message, sounded
 from analysis.publish.messages.comparison import comparison_message
 from analysis.publish.messages.layout import HelloMessage
 from analysis.publish.messages.live_page import LastPull
@@ -124,7 +124,9 @@ SENT: tuple[Versioned, ...] = (
     VerdictMessage(
         **PULL_OF_SESSION, verdict=Severity.STOP, because=because(REPORT.findings, Severity.STOP)
     ),
-    analysis_message([REPORT], [Refused(0.5, 1.0, as_written("too short"))]),
+    analysis_message(
+        [REPORT], [Refused(0.5, 1.0, as_written("too short"))], sounded([ALERT], [REPORT])
+    ),
     live_view().now(),
     comparison_message(COMPARISON),
     HelloMessage(layout=layout(CHANNELS, Car(), HOUSE), history={"rpm": [(0.04, None)]}),
@@ -188,7 +190,7 @@ def test_the_schema_refuses_what_is_not_a_message() -> None:
 def test_a_finding_has_one_form_wherever_it_is_sent() -> None:
     finding = REPORT.findings[0]
     sent = FindingMessage(**PULL_OF_SESSION, finding=finding).model_dump(mode="json")
-    printed = analysis_message([REPORT], []).model_dump(mode="json")
+    printed = analysis_message([REPORT], [], []).model_dump(mode="json")
     assert sent["finding"] == finding.to_json() == printed["pulls"][0]["findings"][0]
     assert sent["finding"]["statements"][0]["text"] == "as asked"
 

@@ -3,9 +3,11 @@
 import numpy as np
 import pytest
 
-from analysis.model.limits import Limits
+from analysis.judging.limits_file import default_limits
+from analysis.model.events import Alert, AlertKind, AlertState
+from analysis.model.findings import Severity
+from analysis.phrases.say import as_written
 from analysis.readiness.readiness import (
-    LIMITS,
     Point,
     Rate,
     Readiness,
@@ -31,7 +33,7 @@ READY = {
     Quantity.ROLLER_SPEED: 40.0,
 }
 CHANNELS = {quantity.value: Channel(quantity.value, "", quantity) for quantity in READY}
-ALL_LIMITS = Limits.of(LIMITS, {}, "")
+ALL_LIMITS = default_limits()
 AT_ITS_RATE = Rate(10.0, 10.0)
 
 
@@ -69,7 +71,7 @@ def test_a_warm_car_that_speaks_is_ready() -> None:
     ("quantity", "value", "reason"),
     [
         (Quantity.COOLANT_TEMPERATURE, 60.0, "Coolant: 60 °C, too low (limit 75 °C)"),
-        (Quantity.COOLANT_TEMPERATURE, 104.0, "Coolant: 104 °C, too high (limit 100 °C)"),
+        (Quantity.COOLANT_TEMPERATURE, 108.0, "Coolant: 108 °C, too high (limit 105 °C)"),
         (Quantity.OIL_TEMPERATURE, 50.0, "Oil: 50 °C, too low (limit 70 °C)"),
         (
             Quantity.CHARGE_AIR_TEMPERATURE,
@@ -126,7 +128,7 @@ def test_a_map_without_engine_speed_is_not_ready_from_the_first_second() -> None
 def test_what_no_channel_says_does_not_hinder() -> None:
     found = judged(missing=(Quantity.OIL_TEMPERATURE,))
     assert found.ready
-    assert found.items[1].state is State.UNKNOWN
+    assert found.items[2].state is State.UNKNOWN
 
 
 def test_a_ratio_that_scatters_is_slip_or_a_clock() -> None:
@@ -217,3 +219,43 @@ def test_ticks_stand_until_taken_back_or_until_the_next_stage() -> None:
     assert [point.done for point in watch.judge().checklist] == [True, False]
     watch.begin_stage()
     assert not any(point.done for point in watch.judge().checklist)
+
+
+def stop(state: AlertState) -> Alert:
+    severity = Severity.HEALTHY if state is AlertState.CLEARED else Severity.STOP
+    statement = as_written("knock retard of cylinder 3 is 7.0°")
+    return Alert("knock:3", AlertKind.KNOCK_RETARD, state, severity, statement, 1.0, 1.2)
+
+
+def stops(watch: ReadinessWatch) -> tuple[State, str]:
+    (item,) = (i for i in watch.judge().items if i.name.key == "readiness-stops")
+    return item.state, item.statement.text
+
+
+def test_a_stop_that_nobody_has_seen_is_never_beside_ready() -> None:
+    watch = ReadinessWatch(CHANNELS, ALL_LIMITS)
+    assert stops(watch) == (State.READY, "Stops: none is open")
+    watch.hear(stop(AlertState.RAISED))
+    found = watch.judge()
+    assert not found.ready
+    assert stops(watch) == (
+        State.WAIT,
+        "Stops: nobody has seen: knock retard of cylinder 3 is 7.0°",
+    )
+    watch.hear(stop(AlertState.CLEARED))
+    assert stops(watch)[0] is State.READY
+
+
+def test_a_pull_that_is_a_stop_waits_for_the_next_pull_or_for_work_on_the_car() -> None:
+    watch = ReadinessWatch(CHANNELS, ALL_LIMITS)
+    watch.note_verdict(3, Severity.STOP)
+    assert stops(watch) == (
+        State.WAIT,
+        "Stops: pull 3 is a stop, look at its findings first",
+    )
+    watch.begin_stage()
+    watch.note_verdict(3, Severity.STOP)
+    assert stops(watch)[0] is State.READY, "told again of the same pull"
+    watch.note_verdict(4, Severity.STOP)
+    watch.note_verdict(5, Severity.HEALTHY)
+    assert stops(watch)[0] is State.READY

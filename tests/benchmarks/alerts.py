@@ -30,6 +30,8 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from alert_truth import FAULTS, KNOCK, Case, Outcome, faulty, healthy, play, silenced
 
+from analysis.model.findings import Severity
+
 OTHERS: Final = tuple(cause for cause in FAULTS if cause not in KNOCK)
 LARGEST_FALSE_SHARE: Final = 0.001  # of the pulls
 
@@ -97,6 +99,21 @@ def of_kinds(outcomes: list[Outcome]) -> Table:
     return table
 
 
+def severities(outcomes: list[Outcome]) -> str:
+    """Whether alert and verdict say the same."""
+    live = [o for o in outcomes if o.stopped_live]
+    not_said = [o for o in live if o.verdict is not Severity.STOP]
+    trusted = [o for o in not_said if not o.distrusts]
+    judged = [o for o in outcomes if o.verdict is Severity.STOP]
+    silent = [o for o in judged if not o.stopped_live]
+    checks = Counter(check for o in silent for check in o.stop_checks)
+    return (
+        f"{len(live)} pulls with a stop alert inside, {len(not_said)} of them without a stop in "
+        f"the verdict ({len(trusted)} with all data trusted); {len(judged)} stop verdicts, "
+        f"{len(silent)} of them without a stop alert in the pull: {dict(checks)}"
+    )
+
+
 def main() -> int:
     """Run and print; fails where an owed alert is missed or too many are false."""
     arguments = argparse.ArgumentParser(description=__doc__)
@@ -106,7 +123,7 @@ def main() -> int:
     chosen = arguments.parse_args()
     wanted = list(cases(chosen.pulls, chosen.seed))
     began = time.process_time()
-    outcomes = [play(case) for case in track(wanted, console=console)]
+    outcomes = [play(case, judge=True) for case in track(wanted, console=console)]
     console.print(of_groups(outcomes))
     console.print(of_kinds(outcomes))
     for outcome in outcomes:
@@ -114,6 +131,7 @@ def main() -> int:
             console.print(f"missed: {outcome.case.name} {outcome.case.seed}: {subject}")
         for alert in outcome.false:
             console.print(f"false: {outcome.case.name} {outcome.case.seed}: {alert.statement.text}")
+    console.print(severities(outcomes))
     missed = sum(len(outcome.missed) for outcome in outcomes)
     untrue = sum(bool(outcome.false) for outcome in outcomes)
     share = untrue / len(outcomes)

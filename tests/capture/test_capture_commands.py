@@ -118,12 +118,31 @@ def test_where_nothing_can_be_written_is_told(
     assert "Not a directory" in done.err or "File exists" in done.err
 
 
-def test_limits_lists_every_limit_with_its_origin(pullwatch: Pullwatch) -> None:
+def test_limits_lists_every_limit_whole_at_80_columns(
+    pullwatch: Pullwatch, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
     done = pullwatch("limits")
     assert done.code == 0
-    missing = [limit.name for limit in ALL_LIMITS if limit.name not in done.out]
-    assert not missing
+    lines = done.out.splitlines()
+    assert max(map(len, lines)) <= 80
+    rows = {line.split()[0]: line.split()[1:] for line in lines if line.startswith("  ")}
+    for limit in ALL_LIMITS:
+        value, *unit = rows[limit.name]
+        assert (float(value.replace(",", "")), " ".join(unit)) == (limit.value, limit.unit)
     assert "common practice, no published source" in done.out
+    assert "if nobody acts: " in done.out
+
+
+def test_limits_as_json_carry_every_limit_and_every_alert(pullwatch: Pullwatch) -> None:
+    printed = json.loads(pullwatch("limits", "--json").out)
+    assert [limit["name"] for limit in printed["limits"]] == [limit.name for limit in ALL_LIMITS]
+    assert {"value", "unit", "origin", "meaning", "engines"} < set(printed["limits"][0])
+    names = {limit["name"] for limit in printed["limits"]}
+    for alert in printed["alerts"]:
+        assert {alert["look_closer"], alert["stop"]} <= names
+        assert alert["consequence"]
+        assert alert["action"]
 
 
 def test_map_check_lists_the_channels_of_a_good_map(tmp_path: Path, pullwatch: Pullwatch) -> None:
@@ -168,6 +187,18 @@ def test_a_table_is_analysed_end_to_end(table: Path, pullwatch: Pullwatch) -> No
     assert bounds["end_rpm"] == pytest.approx(6000.0, abs=50.0)
     knock = [f for f in pull["findings"] if f["check"] == "ignition" and f["value"] == 7.0]
     assert knock, "7 deg of knock retard were not found"
+
+
+def test_analyse_tells_what_would_have_sounded_live(table: Path, pullwatch: Pullwatch) -> None:
+    of_map = ("--map", table.parent / "table_map.yaml")
+    alerts = json.loads(pullwatch("analyse", table, *of_map, "--json").out)["alerts"]
+    assert {alert["key"] for alert in alerts} == {"blind:map", "knock_retard:knock"}
+    knock = next(alert for alert in alerts if alert["key"] == "knock_retard:knock")
+    assert (knock["pull"], knock["severity"]) == (1, "stop")
+    assert 3.0 < knock["at_s"] < 8.0
+    assert "knock retard of cylinder 1 is" in knock["statement"]["text"]
+    words = pullwatch("analyse", table, *of_map).out
+    assert "Live alerts that would have sounded" in words
 
 
 def test_table_and_recording_of_the_same_pull_say_the_same(

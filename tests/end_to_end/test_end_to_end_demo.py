@@ -35,9 +35,9 @@ def analysed(played_demo: PlayedDemo) -> Analysed:
     analyse_recording = analyse.analyse_recording
 
     def keep(*given: Any) -> Any:
-        reports, refused = analyse_recording(*given)
-        kept.extend(reports)
-        return reports, refused
+        found = analyse_recording(*given)
+        kept.extend(found.reports)
+        return found
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(analyse, "analyse_recording", keep)

@@ -16,6 +16,7 @@ from analysis.model.pull import PullBounds, Refused
 from analysis.phrases.reader import HOUSE_READER
 from analysis.phrases.units import Units
 from analysis.power.figures import PowerFigures
+from analysis.publish.messages.analysis import SoundedAlert
 from analysis.publish.wording.display import amount, local_minute, verdict_word
 from analysis.publish.wording.power_text import budget_statements, wheel_power_text
 from analysis.publish.wording.summary import JudgedJob, headline_of
@@ -161,6 +162,21 @@ def recordings_table(recordings: Sequence[KeptRecording]) -> Table:
         pulls = ", ".join(f"{count} in job {job}" for job, count in one.pulls.items())
         written = local_minute(one.written)
         table.add_row(one.file, written, f"{one.size_bytes / 1e6:.1f}", pulls or "of no job")
+    return table
+
+
+def alerts_table(alerts: Sequence[SoundedAlert]) -> Table:
+    """What would have sounded live, in its order."""
+    title = "Live alerts that would have sounded"
+    table = Table(title=title, title_justify="left", show_edge=False)
+    table.add_column("s", justify="right", no_wrap=True)
+    table.add_column("pull", justify="right", no_wrap=True)
+    table.add_column("severity", no_wrap=True)
+    table.add_column("alert", ratio=1)
+    for alert in alerts:
+        pull = "" if alert.pull is None else str(alert.pull)
+        severity = verdict_text(alert.severity)
+        table.add_row(f"{alert.at_s:.1f}", pull, severity, Text(alert.statement.text))
     return table
 
 
