@@ -14,7 +14,7 @@ from decode.map_lines import LineFormat
 from decode.quantities import HOUSE_UNIT, Quantity
 from decode.records import SourceInfo, SourceKind
 from decode.samples import Channel
-from decode.units import UnitConversion, convert
+from decode.units import UnitConversion
 from decode.yaml_file import Document, Location, dotted, parse_document, read_text, with_suggestion
 
 WAYS: Final[dict[str, SourceKind]] = {
@@ -27,7 +27,6 @@ WAYS: Final[dict[str, SourceKind]] = {
 # of network descriptions: maps are made of them, they are none
 DESCRIPTION_SUFFIXES: Final = (".dbc", ".kcd", ".arxml", ".sym")
 POSITIONS: Final = (Quantity.PEDAL_POSITION, Quantity.THROTTLE_POSITION)
-_NO_CONVERSION: Final = UnitConversion(1.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -71,10 +70,7 @@ class ChannelMap:
 
     def conversion(self, name: str) -> UnitConversion:
         """From the unit the map says to the unit the channel's samples have."""
-        entry = self.entries[name]
-        if entry.quantity is None:
-            return _NO_CONVERSION
-        return convert(entry.unit, HOUSE_UNIT[entry.quantity])
+        return self.entries[name].conversion
 
     def derived(self) -> list[tuple[str, Formula]]:
         """The channels with a formula, each behind those it reads."""
@@ -119,9 +115,8 @@ def _channel(name: str, entry: ChannelEntry) -> Channel:
     unit, full_scale = entry.unit, entry.full_scale
     if entry.quantity is not None:
         unit = HOUSE_UNIT[entry.quantity]
-        conversion = convert(entry.unit, unit)
         if full_scale is not None:
-            full_scale = full_scale * conversion.factor + conversion.offset
+            full_scale = full_scale * entry.conversion.factor + entry.conversion.offset
     return Channel(name, unit, entry.quantity, entry.cylinder, entry.source or "", full_scale)
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from decode.naming import Proposal
+from decode.units import AIR_FUEL_RATIO
 
 Entry = dict[str, Any]
 IN_HEX: Final = ("identifier", "identifier_mask", "highest_raw")
@@ -55,11 +56,16 @@ def with_quantity(entry: Entry, proposal: Proposal) -> Entry:
     meaning: Entry = {"quantity": proposal.quantity.value}
     if proposal.cylinder is not None:
         meaning["cylinder"] = proposal.cylinder
-    return {**meaning, **entry, "unit": proposal.unit}
+    known = {**meaning, **entry, "unit": proposal.unit}
+    if proposal.stoichiometric is not None:
+        known["stoichiometric"] = proposal.stoichiometric
+    return known
 
 
 def _question_comment(proposal: Proposal) -> str:
     unit = "" if proposal.unit else "; say its unit"
+    if proposal.unit == AIR_FUEL_RATIO:
+        unit = f"; then unit: {AIR_FUEL_RATIO}, stoichiometric: the ratio it calls lambda 1"
     return f"may be {proposal.quantity} ({proposal.confidence:.2f}: {proposal.why}){unit}"
 
 

@@ -12,10 +12,13 @@ from decode.map_can import CanNumber
 from decode.map_diagnostics import DataIdentifier, StandardParameter
 from decode.map_lines import LineFormat, LineNumber
 from decode.map_numbers import PackedNumber
-from decode.quantities import HOUSE_UNIT, MOST_CYLINDERS, Quantity
-from decode.units import allowed_units, convert
+from decode.quantities import HOUSE_UNIT, MIXTURES, MOST_CYLINDERS, Quantity
+from decode.units import AIR_FUEL_RATIO, UnitConversion, allowed_units, convert
 from decode.yaml_file import StrictModel
 
+STOICHIOMETRIC: Final = (5.0, 18.0)  # methanol 6.5, natural gas 17.2
+NO_CONVERSION: Final = UnitConversion(1.0, 0.0)
+_MIXTURES: Final = " or a ".join(sorted(MIXTURES))
 _NAME: Final = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
 
 
@@ -25,6 +28,9 @@ class ChannelEntry(StrictModel):
     quantity: Quantity | None = None
     cylinder: Annotated[int | None, Field(ge=1, le=MOST_CYLINDERS)] = None
     source: Annotated[str | None, Field(min_length=1)] = None
+    stoichiometric: Annotated[float | None, Field(ge=STOICHIOMETRIC[0], le=STOICHIOMETRIC[1])] = (
+        None  # with unit AFR
+    )
     unit: Annotated[str, Field(validate_default=True)] = ""
     can: CanNumber | None = None
     line: LineNumber | None = None
@@ -41,9 +47,18 @@ class ChannelEntry(StrictModel):
     @field_validator("unit", mode="after")
     @classmethod
     def _measures_the_quantity(cls, unit: str, info: ValidationInfo) -> str:
-        quantity = info.data.get("quantity")
+        quantity, ratio = info.data.get("quantity"), info.data.get("stoichiometric")
         if quantity is None:
             return unit
+        if unit == AIR_FUEL_RATIO and quantity in MIXTURES:
+            if ratio is None and "stoichiometric" in info.data:
+                raise ValueError(
+                    f'unit {AIR_FUEL_RATIO} needs "stoichiometric", the ratio that the logger '
+                    "calls lambda 1 (most are set to 14.7, whatever the fuel)"
+                )
+            return unit
+        if ratio is not None:
+            raise ValueError(f'"stoichiometric" goes with a {_MIXTURES} in unit {AIR_FUEL_RATIO}')
         house_unit = HOUSE_UNIT[quantity]
         if not unit and house_unit != "1":
             allowed = ", ".join(allowed_units(house_unit))
@@ -53,6 +68,15 @@ class ChannelEntry(StrictModel):
         except PullwatchError as error:
             raise ValueError(f"{error} ({quantity})") from error
         return unit
+
+    @property
+    def conversion(self) -> UnitConversion:
+        """From the unit that the map says to the unit that the channel's samples have."""
+        if self.quantity is None:
+            return NO_CONVERSION
+        if self.unit == AIR_FUEL_RATIO and self.stoichiometric is not None:
+            return UnitConversion(1.0 / self.stoichiometric, 0.0)
+        return convert(self.unit, HOUSE_UNIT[self.quantity])
 
     @field_validator("diagnostic", mode="after")
     @classmethod

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Final
 
-from decode.quantities import HOUSE_UNIT, MOST_CYLINDERS, Quantity
+from decode.quantities import HOUSE_UNIT, MIXTURES, MOST_CYLINDERS, Quantity
 from decode.trade_terms import (
     ABBREVIATIONS,
     CONCEPTS,
@@ -22,7 +22,7 @@ from decode.trade_terms import (
     UNIT_WORDS,
     VETOES,
 )
-from decode.units import SPELLINGS, convert
+from decode.units import AIR_FUEL_RATIO, SPELLINGS, convert
 
 SURE: Final = 0.8  # from here on a proposal is written into a map, below it somebody is asked
 LEAST: Final = 0.35  # below it there is nothing to ask about
@@ -33,6 +33,7 @@ LONGEST_WORD: Final = 40  # letters; no compound of the trade is longer
 JOINTS: Final = ("", "s", "n", "en", "e")  # between the parts of a compound, and at its end
 ATMOSPHERE_KPA: Final = 60.0  # a pressure that never falls below this is absolute, not gauge
 PORT_KPA: Final = 1_500.0  # port injection: 600 at most; direct: 4,000 at idle (common practice)
+LEAST_RATIO: Final = 5.0  # of air to fuel: methanol at full load, and no lambda
 ALIKE: Final = 0.05  # proposals this near to each other: ask
 
 PER_CYLINDER: Final = frozenset(
@@ -75,6 +76,7 @@ _WORDS: Final[dict[str, frozenset[str]]] = {
     **{word: frozenset(text.split()) for word, text in ABBREVIATIONS.items()},
 }
 _PARTS: Final = sorted((w for w in _WORDS if len(w) >= SHORTEST_PART), key=len, reverse=True)
+_AIR_FUEL_RATIO: Final = frozenset({"air", "fuel", "ratio"})
 _SPELLINGS: Final = {
     **{unit.lower(): unit for kind in SPELLINGS.values() for unit in kind if unit},
     **UNIT_WORDS,
@@ -83,13 +85,18 @@ _SPELLINGS: Final = {
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """unit: as a map spells it; "" where somebody must say. confidence: 0 to 1. why: in words."""
+    """unit: as a map spells it; "" where somebody must say. confidence: 0 to 1. why: in words.
+
+    stoichiometric: of an air-fuel ratio, the one that its logger calls lambda 1; only the user
+    knows it.
+    """
 
     quantity: Quantity
     unit: str
     cylinder: int | None
     confidence: float
     why: str
+    stoichiometric: float | None = None
 
     @property
     def sure(self) -> bool:
@@ -172,7 +179,8 @@ def _doubted(proposal: Proposal, why: str) -> Proposal:
 
 def _judged(quantity: Quantity, read: _Name, unit: str, seen: Seen | None) -> Proposal | None:
     house = HOUSE_UNIT[quantity]
-    if unit and unit not in SPELLINGS[house]:
+    is_ratio = unit == AIR_FUEL_RATIO and quantity in MIXTURES
+    if unit and unit not in SPELLINGS[house] and not is_ratio:
         return None
     dimension = DIMENSIONS[house]
     concepts = read.concepts | (dimension if unit else frozenset())
@@ -189,6 +197,8 @@ def _judged(quantity: Quantity, read: _Name, unit: str, seen: Seen | None) -> Pr
     if cylinder is not None and "cylinder" not in read.concepts:
         score *= LOOSE_CYLINDER
     proposal = Proposal(quantity, unit, cylinder, round(score, 2), f"{used}, {unit or 'no unit'}")
+    if is_ratio:
+        proposal = _doubted(proposal, "which air-fuel ratio does it call lambda 1?")
     if quantity is Quantity.WASTEGATE_DUTY and "position" in read.concepts:
         proposal = _doubted(proposal, "but a position is no duty")
     if quantity in GAUGE_IN_NAME_ONLY and seen is None and "gauge" not in read.concepts:
@@ -219,6 +229,9 @@ def _by_values(proposal: Proposal, seen: Seen | None) -> Proposal | None:
     """What the values say against a proposal."""
     if seen is None or not proposal.unit:
         return proposal
+    if proposal.unit == AIR_FUEL_RATIO:
+        small = seen.low < LEAST_RATIO
+        return _doubted(proposal, "but as small as lambda") if small else proposal
     conversion = convert(proposal.unit, HOUSE_UNIT[proposal.quantity])
     low = seen.low * conversion.factor + conversion.offset
     high = seen.high * conversion.factor + conversion.offset
@@ -234,7 +247,8 @@ def _by_values(proposal: Proposal, seen: Seen | None) -> Proposal | None:
         case Quantity.THROTTLE_POSITION | Quantity.PEDAL_POSITION if high < 2.0:
             return _doubted(proposal, f"but never above {high:.1f} %, as if a share of 1")
         case Quantity.LAMBDA | Quantity.LAMBDA_TARGET if low > 5.0:
-            return _doubted(proposal, "but as large as an air-fuel ratio")
+            as_ratio = replace(proposal, unit=AIR_FUEL_RATIO)
+            return _doubted(as_ratio, "but as large as an air-fuel ratio: of which lambda 1?")
     return proposal
 
 
@@ -242,7 +256,8 @@ def _read(name: str, said_unit: str) -> _Name:
     bracketed = _IN_BRACKETS.search(name)
     unit = unit_spelling(bracketed[1]) if bracketed else ""
     bare = _IN_BRACKETS.sub(" ", name) if unit else name
-    behind = _BEHIND.search(bare)
+    says_ratio = set(_tokens(bare)) >= _AIR_FUEL_RATIO
+    behind = None if says_ratio else _BEHIND.search(bare)  # "ratio" is a unit elsewhere
     last = unit_spelling(behind[1]) if behind is not None and not unit else ""
     # beside another unit it is a word: a gear ratio is no gear
     if behind is not None and last and unit_spelling(said_unit) in ("", last):
@@ -251,6 +266,10 @@ def _read(name: str, said_unit: str) -> _Name:
     letters = [word for word in words if not word.isdigit()]
     if not unit and "rpm" in letters:
         unit = "rpm"
+    if says_ratio:
+        letters = [word for word in letters if word not in _AIR_FUEL_RATIO] + ["afr"]
+    if not unit and "afr" in letters:
+        unit = AIR_FUEL_RATIO
     concepts: set[str] = set()
     strange = 0
     for word in letters:

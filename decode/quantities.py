@@ -59,6 +59,9 @@ class Quantity(StrEnum):
     MISFIRE_COUNT = "misfire_count"
 
 
+# What may be logged as an air-fuel ratio.
+MIXTURES: Final = frozenset({Quantity.LAMBDA, Quantity.LAMBDA_TARGET})
+
 # What a controller asks for, of every measured quantity that has such a channel.
 TARGET_OF: Final[Mapping[Quantity, Quantity]] = {
     Quantity.BOOST_PRESSURE: Quantity.BOOST_TARGET,

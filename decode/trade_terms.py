@@ -64,7 +64,7 @@ CONCEPTS: Final[dict[str, str]] = {
     "injector": "injector inj injection einspritz einspritzduese einspritzventil injecteur "
     "iniettore inyector injecteurs injectors injektor iniettori",
     "duty": "duty dc dutycycle tastverhaeltnis tastverhaltnis auslastung cyclique ciclo pwm",
-    "lambda": "lambda lam lambdawert lamda wideband",
+    "lambda": "lambda lam lambdawert lamda wideband afr",
     "trim": "trim trims adaption adaptation",
     "short": "short kurzzeit court corto kurz corta",
     "long": "long langzeit lang largo lungo larga",
@@ -122,7 +122,7 @@ _VETOES: Final = (
     "max maximum maxi min minimum limit limited limiter grenze limite status state valid validity "
     "error err fault fehler errore erreur diff difference delta gradient counter checksum crc flag "
     "warning warn lamp switch enable enabled active activated mode loss idle leerlauf ralenti "
-    "minimo consumption verbrauch afr raw adc test threshold schwelle deviation abweichung quality "
+    "minimo consumption verbrauch raw adc test threshold schwelle deviation abweichung quality "
     "toggle parity alive setting cruise transmission getriebe gearbox clutch kupplung brake bremse "
     "steering lenk fan luefter lufter pump pumpe tank range economy average avg durchschnitt "
     "moyenne media"
@@ -236,6 +236,7 @@ UNIT_WORDS: Final[dict[str, str]] = {
     **dict.fromkeys(("kmh", "km/hr", "kmph", "km/std"), "km/h"),
     **dict.fromkeys(("volt", "volts"), "V"),
     **dict.fromkeys(("λ", "lambda", "lam", "none", "n/a", "count"), "1"),
+    **dict.fromkeys(("afr", "a/f", "afr:1", ":1"), "AFR"),
     **dict.fromkeys(("psig", "lb/in2", "lbs/in2"), "psi"),
     **dict.fromkeys(("bhp",), "hp"),
     **dict.fromkeys(("kilopascal",), "kPa"),

@@ -87,6 +87,8 @@ SPELLINGS: Final[dict[str, dict[str, str]]] = {
     "V": {"V": "volt", "mV": "millivolt"},
     "1": {"1": "dimensionless", "-": "dimensionless", "": "dimensionless"},
 }
+# No unit by itself: a map that names it says which ratio counts as lambda 1.
+AIR_FUEL_RATIO: Final = "AFR"
 _GAUGE_OR_ABSOLUTE: Final = ("psig", "psia", "barg", "bara", "kPag", "kPaa", "bar abs", "kPa abs")
 
 

@@ -661,7 +661,7 @@ road-power-origin = Geschätzt daraus, wie { $mass } auf ebener Straße an Gesch
 
 data-impossible = { $channel } zeigte { $value }, was nicht sein kann (möglich sind { $least-number } bis { $most-number }), in { $wrong } von { $samples } Messwerten, { $where }.
 data-impossible-sign = { $channel } zeigte { $value }, was nicht sein kann (möglich sind { $least-number } bis { $most-number }), in { $wrong } von { $samples } Messwerten (Zündwinkelrücknahme zählt positiv: das Vorzeichen in der Kanalliste umkehren), { $where }.
-data-no-lambda = { $channel } zeigte etwa { $value }, womit kein Motor unter Volllast läuft: ein Luft-Kraftstoff-Verhältnis, das die Kanalliste für Lambda hält, oder ein Sensor in Luft, { $where }.
+data-no-lambda = { $channel } zeigte etwa { $value }, womit kein Motor unter Volllast läuft: ein Luft-Kraftstoff-Verhältnis, das die Kanalliste für Lambda hält (dort unit AFR und das stöchiometrische Verhältnis nennen), oder ein Sensor in Luft, { $where }.
 data-silent = { $channel } war { $silence } lang still, { $where }.
 data-silent-often = { $channel } war { $silence } lang still ({ $times } Mal), { $where }.
 data-source-silent = Die Quelle { $source } schwieg { $silence } lang, { $where }: Ihr Gerät, ihr Adapter oder ihr Kabel setzte aus, oder der Rechner.

@@ -659,7 +659,7 @@ road-power-origin = Estimated from { $mass } gaining speed on a level road, with
 
 data-impossible = { $channel } showed { $value }, which cannot be ({ $least-number } to { $most-number } can), in { $wrong } of { $samples } samples { $where }.
 data-impossible-sign = { $channel } showed { $value }, which cannot be ({ $least-number } to { $most-number } can), in { $wrong } of { $samples } samples (retard counts positive: turn the sign in the map) { $where }.
-data-no-lambda = { $channel } read about { $value }, which no engine runs with at full load: an air-fuel ratio that the map takes for lambda, or a sensor in air, { $where }.
+data-no-lambda = { $channel } read about { $value }, which no engine runs with at full load: an air-fuel ratio that the map takes for lambda (say unit AFR and its stoichiometric ratio there), or a sensor in air, { $where }.
 data-silent = { $channel } was silent for { $silence } { $where }.
 data-silent-often = { $channel } was silent for { $silence } ({ $times } times) { $where }.
 data-source-silent = The source { $source } said nothing for { $silence } { $where }: its device, adapter or cable paused, or the computer did.

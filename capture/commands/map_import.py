@@ -22,11 +22,12 @@ from capture.sources.tables.table import TableRecording
 from decode.channel_map import parse_map
 from decode.errors import PullwatchError
 from decode.map_draft import MapDraft
+from decode.map_entries import STOICHIOMETRIC
 from decode.naming import Proposal, Seen, best_of, propose, unit_spelling
 from decode.network_files import draft_of, read_network
-from decode.quantities import HOUSE_UNIT, MOST_CYLINDERS, Quantity
+from decode.quantities import HOUSE_UNIT, MIXTURES, MOST_CYLINDERS, Quantity
 from decode.table_map import TableColumn, table_draft, table_proposals
-from decode.units import SPELLINGS, allowed_units
+from decode.units import AIR_FUEL_RATIO, SPELLINGS, allowed_units
 from decode.yaml_file import with_suggestion
 
 SKIPPED_SHOWN: Final = 20  # reasons on the screen; the map holds all of them
@@ -177,18 +178,38 @@ def _ask(draft: MapDraft, name: str, proposal: Proposal) -> Proposal | None:
         proposal = replace(proposal, quantity=Quantity(said), cylinder=None)
     unit = _unit_for(proposal)
     return replace(
-        proposal, unit=unit, cylinder=_cylinder(proposal), confidence=1.0, why="you said so"
+        proposal,
+        unit=unit,
+        cylinder=_cylinder(proposal),
+        confidence=1.0,
+        why="you said so",
+        stoichiometric=_stoichiometric() if unit == AIR_FUEL_RATIO else None,
     )
 
 
 def _unit_for(proposal: Proposal) -> str:
     house = HOUSE_UNIT[proposal.quantity]
-    unit = proposal.unit
-    while unit not in SPELLINGS[house] or (not unit and house != "1"):
-        allowed = ", ".join(allowed_units(house))
+    unit, ratio = proposal.unit, (AIR_FUEL_RATIO,) if proposal.quantity in MIXTURES else ()
+    while unit not in (*SPELLINGS[house], *ratio) or (not unit and house != "1"):
+        allowed = ", ".join((*allowed_units(house), *ratio))
         said = typer.prompt(f"in which unit? {allowed}", default=house)
         unit = unit_spelling(said) or said
     return unit
+
+
+def _stoichiometric() -> float:
+    """Asked, never guessed: a gauge reckons with the ratio it is set to, whatever the fuel is."""
+    said: float = typer.prompt(
+        "which air-fuel ratio does its logger call lambda 1? most are set to 14.7, whatever the "
+        "fuel (E10 14.1, E85 9.8, diesel 14.5)",
+        default=14.7,
+        type=float,
+    )
+    low, high = STOICHIOMETRIC
+    if low <= said <= high:
+        return said
+    typer.echo(f"no fuel has {said}; {low} to {high}")
+    return _stoichiometric()
 
 
 def _cylinder(proposal: Proposal) -> int | None:

@@ -94,6 +94,18 @@ def test_propose_then_preview_of_a_table(tmp_path: Path) -> None:
     assert "constant at 90" in shown
 
 
+def test_propose_asks_which_ratio_is_lambda_one(tmp_path: Path) -> None:
+    table, target = tmp_path / "log.csv", tmp_path / "map.yaml"
+    rows = [f"{i * 0.05:.2f};{2000 + 10 * i};{12.5 + i * 0.01:.2f}" for i in range(200)]
+    table.write_text("\n".join(["Time [s];Engine speed [rpm];AFR", *rows]), encoding="utf-8")
+    call("map", "propose", table, "-o", tmp_path / "open.yaml")
+    assert "stoichiometric: the ratio it calls lambda 1" in (tmp_path / "open.yaml").read_text()
+    call("map", "propose", table, "-o", target, "--ask", say="yes\n147\n14.1\n")
+    made = load_map(target)
+    assert made.channels["afr"].quantity is Quantity.LAMBDA
+    assert made.entries["afr"].stoichiometric == 14.1
+
+
 @pytest.mark.parametrize("as_json", [False, True])
 def test_preview_of_a_live_station(tmp_path: Path, as_json: bool) -> None:
     (tmp_path / "map.yaml").write_text(

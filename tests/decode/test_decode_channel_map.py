@@ -1,5 +1,6 @@
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -52,6 +53,15 @@ def test_a_sound_map() -> None:
     assert sound.text == SOUND
     assert [name for name, _ in sound.derived()] == ["boost", "boost_doubled"]
     assert sound.conversion("manifold_pressure") == (100.0, 0.0)
+
+
+def test_an_air_fuel_ratio_is_read_with_its_own_stoichiometric_ratio() -> None:
+    read = parse_map(
+        "pullwatch_map: 1\nchannels:\n"
+        "  afr: {quantity: lambda, unit: AFR, stoichiometric: 9.8, source: t, column: AFR}\n"
+    )
+    assert read.channels["afr"].unit == "1"
+    assert read.conversion("afr").apply(np.array([9.8, 8.33])) == pytest.approx([1.0, 0.85])
 
 
 def test_what_the_station_does_not_have_is_told() -> None:
@@ -159,6 +169,22 @@ CAN = "source: e, can: {identifier: 1, start_bit: 0, bits: 8"
         ("source: e, diagnostic: {service: 0x2E, identifier: 1}", "service 46; allowed: 1, 33, 34"),
         ("source: e, line: {}", 'needs either "field" (a number from 0) or "name"'),
         ("source: e, line: {field: 1, name: a}", 'needs either "field" (a number from 0)'),
+        (
+            "quantity: lambda, unit: AFR, source: e, line: {field: 1}",
+            'unit AFR needs "stoichiometric", the ratio that the logger calls lambda 1',
+        ),
+        (
+            'quantity: lambda, unit: "1", stoichiometric: 14.7, source: e, line: {field: 1}',
+            '"stoichiometric" goes with a lambda or a lambda_target in unit AFR',
+        ),
+        (
+            "quantity: boost_pressure, unit: AFR, source: e, line: {field: 1}",
+            'unit "AFR" is unknown; allowed: kPa',
+        ),
+        (
+            "quantity: lambda, stoichiometric: 147, unit: AFR, source: e, line: {field: 1}",
+            "stoichiometric",
+        ),
     ],
 )
 def test_each_mistake_is_named(entry: str, message: str) -> None:

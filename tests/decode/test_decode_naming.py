@@ -318,6 +318,30 @@ def test_values_that_contradict_the_name_are_asked_about(
     assert "but" in found.why
 
 
+@pytest.mark.parametrize(
+    ("name", "unit", "quantity"),
+    [
+        ("AFR", "", Quantity.LAMBDA),
+        ("Air/Fuel Ratio", "", Quantity.LAMBDA),
+        ("Wideband", "AFR", Quantity.LAMBDA),
+        ("AFR target", "", Quantity.LAMBDA_TARGET),
+        ("Lambda", "", Quantity.LAMBDA),  # by its values
+    ],
+)
+def test_an_air_fuel_ratio_asks_for_its_stoichiometric_ratio(
+    name: str, unit: str, quantity: Quantity
+) -> None:
+    (found, *_) = propose(name, unit, Seen(10.8, 14.9))
+    assert (found.quantity, found.unit) == (quantity, "AFR")
+    assert not found.sure
+    assert "lambda 1?" in found.why
+
+
+def test_a_ratio_as_small_as_lambda_is_asked_about() -> None:
+    (found, *_) = propose("AFR", "", Seen(0.8, 1.1))
+    assert "but as small as lambda" in found.why
+
+
 def test_what_a_name_does_not_tell_is_asked_about() -> None:
     (boost, *_) = propose("Ladedruck", "mbar")
     assert not boost.sure
