@@ -95,7 +95,7 @@ RATE_SPREAD: Final = 0.1  # events a second; more where few events were counted
 # Cylinders that knock alike stand out as far as this in one pull of twenty (the usual level of a
 # test), and seldom by so much. Both chosen, no published source.
 CHANCE: Final = 0.05
-CHANCE_SPREAD: Final = 0.1  # decades: what a thousand permutations leave open
+CHANCE_SPREAD: Final = 0.1  # decades: what the decay, which is estimated, leaves open
 TIMES_THE_OTHERS: Final = 2.5
 TIMES_SPREAD: Final = 0.25
 LEAST_MEAN_DEG: Final = 0.1  # of the others: the resolution of a retard channel
@@ -107,6 +107,9 @@ KNOCKING_SPREAD_DEG: Final = 0.25  # ... give or take a third of a step
 HEAT_SHARE: Final = 0.6
 HEAT_SHARE_SPREAD: Final = 0.15
 LEAST_HEAT_DEG: Final = 0.3  # what heat explains is not worth a sentence below
+# What is worth a finding is there: retard is measured, only whether it is worth one is open, so
+# that near its limit a finding is no half evidence. Chosen, no published source.
+FOUND: Final = 0.8
 TAKEN_DEG: Final = 0.1  # less is printed as nothing
 
 
@@ -176,8 +179,10 @@ def _one_cylinder(pull: Pull, retard: Retard, process: KnockProcess, limits: Lim
     )
     if far < EVEN:
         return Observation(Symptom.ONE_CYLINDER_RETARDED, far)
-    chance = chance_alone(retard, process)
-    present = min(far, sureness(-math.log10(chance), -math.log10(CHANCE), CHANCE_SPREAD))
+    chance = chance_alone(process, retard.duration_s)
+    present = min(
+        far, sureness(-math.log10(max(chance, LEAST_CHANCE)), -math.log10(CHANCE), CHANCE_SPREAD)
+    )
     if present < EVEN:
         return Observation(Symptom.ONE_CYLINDER_RETARDED, present)
     its = retard.by_cylinder[worst]
@@ -188,7 +193,7 @@ def _one_cylinder(pull: Pull, retard: Retard, process: KnockProcess, limits: Lim
     )
     severity = _severity(_of(retard, worst), limits)
     finding = beyond(event, severity, statements, own_deg, where)
-    return Observation(Symptom.ONE_CYLINDER_RETARDED, present, finding)
+    return Observation(Symptom.ONE_CYLINDER_RETARDED, max(present, FOUND), finding)
 
 
 def _where(
@@ -294,6 +299,7 @@ def _all_cylinders(
     if lasting < EVEN <= present:
         rate = float(process.rate_per_s[alike].mean())
         finding = beyond(limits[RATE.name], severity, statements, rate, where)
+    present, from_heat = (max(p, FOUND) if p >= EVEN else p for p in (present, from_heat))
     lead = present >= from_heat
     return [
         Observation(Symptom.ALL_CYLINDERS_RETARDED, present, finding if lead else None),

@@ -1,11 +1,13 @@
 """One cylinder or all of them? A test of chance, for knock control takes events at random.
 
 Of four cylinders that knock equally often, one always had most events and lost most: that alone
-says nothing. Two tests ask how often chance would make any cylinder stand out as far as one does:
-an exact one of the events' counts (each event falls on any cylinder alike: a multinomial), and a
-permutation test of the mean retard, block by block of the sweep, in which whose retard is whose is
-drawn anew: it sees retard that stands without events. Both look at the worst cylinder of all, so
+says nothing. Where all knock alike, each event falls on any of them alike (a multinomial): the test
+asks how often chance would then give one as many as the worst has. It looks at the worst of all, so
 that many cylinders are no more suspect.
+
+Events are counted, and they are reckoned from what was lost: retard is a shot noise, so that its
+mean is rate times step times decay (Campbell's theorem). The count misses events that follow each
+other within two readings; what was lost does not, and it sees retard that stands without events.
 """
 
 import math
@@ -13,24 +15,20 @@ from typing import Final
 
 import numpy as np
 
-from analysis.checks.knock_process import KnockProcess, Retard
+from analysis.checks.knock_process import KnockProcess
 from decode.samples import FloatArray
 
-PERMUTATIONS: Final = 999
-SEED: Final = 1  # a pull judged twice is judged alike
-# Means over four decays of an event have forgotten each other but for an eighth of their variance.
-INDEPENDENT_DECAYS: Final = 4.0
-SHORTEST_BLOCK_S: Final = 1.0
-MOST_BLOCKS: Final = 12
-FEWEST_BLOCKS: Final = 3
+# Of retard that stands without events, or is never given back: common practice.
+USUAL_STEP_DEG: Final = 3.0
+USUAL_DECAY_S: Final = 1.0
 
 
-def chance_of_events(events: FloatArray) -> float:
+def chance_of_counts(events: FloatArray) -> float:
     """How likely one cylinder has as many events as the worst by chance alone, 0 to 1. events:
     float64[cylinders]. The sum over the cylinders of the binomial's upper tail (Bonferroni): an
     upper bound of the multinomial's, and nearly exact where it is small."""
-    cylinders, total, most = len(events), round(float(events.sum())), round(float(events.max()))
-    if cylinders < 2 or total == 0:
+    cylinders, total, most = len(events), round(float(events.sum())), int(events.max())
+    if cylinders < 2 or most == 0:
         return 1.0
     share = 1.0 / cylinders
     tail = sum(
@@ -40,29 +38,17 @@ def chance_of_events(events: FloatArray) -> float:
     return min(1.0, cylinders * tail)
 
 
-def chance_of_retard(retard: Retard, block_s: float) -> float:
-    """How likely one cylinder's mean retard stands as far above the others' by chance, 0 to 1.
-
-    Blocks of block_s are taken as independent. Deterministic: the permutations are drawn from a
-    fixed seed.
-    """
-    every = retard.by_cylinder
-    cylinders, samples = every.shape
-    blocks = int(np.clip(retard.duration_s // max(block_s, 1e-6), FEWEST_BLOCKS, MOST_BLOCKS))
-    if cylinders < 2 or samples < blocks:
-        return 1.0
-    edges = np.linspace(0, samples, blocks + 1).astype(np.int64)
-    means = np.add.reduceat(every, edges[:-1], axis=1) / np.diff(edges)  # [cylinders, blocks]
-    seen = float(means.sum(axis=1).max())
-    chance = np.random.default_rng(SEED)
-    drawn = np.tile(means.T, (PERMUTATIONS, 1, 1))  # [permutations, blocks, cylinders]
-    sums = chance.permuted(drawn, axis=2).sum(axis=1).max(axis=1)
-    return float((1 + np.count_nonzero(sums >= seen - 1e-9)) / (1 + PERMUTATIONS))
+def events_by_loss(process: KnockProcess, duration_s: float) -> FloatArray:
+    """How many events of the usual size what each cylinder lost amounts to, float64[cylinders]."""
+    step_deg = process.step_deg or USUAL_STEP_DEG
+    decay_s = process.decay_s or USUAL_DECAY_S
+    events: FloatArray = process.mean_deg * duration_s / (step_deg * decay_s)
+    return events
 
 
-def chance_alone(retard: Retard, process: KnockProcess) -> float:
-    """The smaller of both, times two: two tests were made."""
-    by_events = chance_of_events(process.events)
-    decays_s = INDEPENDENT_DECAYS * (process.decay_s or 0.0)
-    by_retard = chance_of_retard(retard, max(SHORTEST_BLOCK_S, decays_s))
-    return min(1.0, 2.0 * min(by_events, by_retard))
+def chance_alone(process: KnockProcess, duration_s: float) -> float:
+    """How often cylinders that knock alike would leave one standing out as far, 0 to 1: the smaller
+    of both tests, times two because two were made."""
+    by_count = chance_of_counts(process.events)
+    by_loss = chance_of_counts(np.floor(events_by_loss(process, duration_s)))
+    return min(1.0, 2.0 * min(by_count, by_loss))

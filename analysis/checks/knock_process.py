@@ -48,8 +48,10 @@ class Retard:
 class KnockProcess:
     """The process of every cylinder, arrays of float64[cylinders].
 
-    decay_s: how long an event takes to be given back to a third (1/e), of all cylinders together;
-    None where nothing was given back. share: of the sweep in which the cylinder was retarded.
+    step_deg: what an event takes, the mean weighed by itself (so that events of that size have the
+    spread of the true ones); None without events. decay_s: how long an event takes to be given back
+    to a third (1/e); None where nothing was given back; both of all cylinders together. share: of
+    the sweep in which the cylinder was retarded.
     sustained: the mean over the `sustained_s` before each sample, float64[cylinders, n].
     """
 
@@ -58,6 +60,7 @@ class KnockProcess:
     mean_deg: FloatArray
     peak_deg: FloatArray
     share: FloatArray
+    step_deg: float | None
     decay_s: float | None
     sustained_s: float
     sustained: FloatArray
@@ -77,13 +80,13 @@ def retard_of(pull: Pull) -> Retard | None:
     return Retard(time_s, cylinders, np.stack([held_at(inside[c], time_s) for c in cylinders]))
 
 
-def event_times(time_s: FloatArray, retard: FloatArray) -> FloatArray:
-    """When knock control took a step, of one cylinder's retard float64[n]: a rise of EVENT_DEG
-    within RISE_S, or from one update to the next. Rises in a row are one event."""
+def event_steps(time_s: FloatArray, retard: FloatArray) -> FloatArray:
+    """What each event took of one cylinder's retard float64[n], degrees: a rise of EVENT_DEG within
+    RISE_S, or from one update to the next. Rises in a row are one event."""
     rising = np.concatenate(([False], np.diff(retard) > 0.0, [False])).astype(np.int8)
     firsts, lasts = np.flatnonzero(np.diff(rising) == 1), np.flatnonzero(np.diff(rising) == -1)
     found = [
-        time_s[first + 1]
+        retard[last] - retard[first]
         for first, last in zip(firsts, lasts, strict=True)
         if _steepest(time_s[first : last + 1], retard[first : last + 1]) >= EVENT_DEG
     ]
@@ -100,7 +103,9 @@ def _steepest(time_s: FloatArray, rising: FloatArray) -> float:
 def process_of(retard: Retard) -> KnockProcess:
     """What knock control did over the sweep."""
     time_s, every, duration_s = retard.time_s, retard.by_cylinder, retard.duration_s
-    events = np.array([float(len(event_times(time_s, its))) for its in every])
+    steps = [event_steps(time_s, its) for its in every]
+    events = np.array([float(len(taken)) for taken in steps])
+    taken = np.concatenate(steps)
     decay_s = _decay_s(time_s, every)
     sustained_s = float(np.clip(2.0 * (decay_s or 0.0), SHORTEST_SUSTAINED_S, LONGEST_SUSTAINED_S))
     return KnockProcess(
@@ -109,6 +114,7 @@ def process_of(retard: Retard) -> KnockProcess:
         mean_deg=every.mean(axis=1),
         peak_deg=every.max(axis=1),
         share=(every > RETARDED_DEG).mean(axis=1),
+        step_deg=float((taken**2).sum() / taken.sum()) if len(taken) else None,
         decay_s=decay_s,
         sustained_s=sustained_s,
         sustained=mean_before(time_s, every, sustained_s),

@@ -3,7 +3,7 @@ from engine_pulls import Shape, Sweep, engine_pull, staircase, steady
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
-from analysis.checks.knock_process import event_times
+from analysis.checks.knock_process import event_steps
 from analysis.model.findings import Cause, Finding, Severity
 from analysis.model.limits import Limits
 from analysis.model.setup import Car, Ignition, Setup
@@ -104,7 +104,7 @@ def test_a_diesel_has_no_knock_to_judge() -> None:
 
 def events(*retard: float, every_s: float = 0.1) -> int:
     return len(
-        event_times(np.arange(float(len(retard))) * every_s, np.array(retard, dtype=np.float64))
+        event_steps(np.arange(float(len(retard))) * every_s, np.array(retard, dtype=np.float64))
     )
 
 
