@@ -64,7 +64,7 @@ def _beyond(pull: Pull, seen: SeenMixture, limits: Limits, context: Context) -> 
             return judge_diesel(pull, seen, limits)
         return [judge_petrol(pull, seen, limits, context)]
     rich = judge_rich(pull, seen, limits)
-    return rich if context.kind.is_diesel else [judge_lean(pull, seen, limits, context), *rich]
+    return rich if context.kind.is_diesel else [*judge_lean(pull, seen, limits, context), *rich]
 
 
 def _well(pull: Pull, seen: SeenMixture, limits: Limits, context: Context) -> Observation:

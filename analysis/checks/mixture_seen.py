@@ -65,7 +65,7 @@ def seen_mixture(pull: Pull, limits: Limits, context: Context) -> SeenMixture | 
         return None
     lag, target = target_lag(Quantity.LAMBDA, pull, context), _target(pull)
     grace_s = _grace_s(lag)
-    begin_s = max(pull.bounds.start_s, _tip_in_s(pull) + grace_s)
+    begin_s = max(pull.bounds.start_s, tip_in_s(pull) + grace_s)
     inside = lambda_.between(begin_s, pull.bounds.end_s - BEFORE_LIFT_S)
     if len(inside) < LEAST_READINGS:
         return None
@@ -92,13 +92,15 @@ def _target(pull: Pull) -> Samples | None:
 
 
 def _grace_s(lag: Lag | None) -> float:
-    """How long after a step the probe has seen it."""
+    """How long after a step the probe has seen it; no longer than the longest lag there is, or a
+    mixture that never gets to its target would be waited for in vain."""
+    longest_s = LONGEST_S[Quantity.LAMBDA]
     if lag is None:
-        return LONGEST_S[Quantity.LAMBDA]
-    return lag.delay_s + TIME_CONSTANTS * lag.constant_s + 2.0 * lag.spread_s
+        return longest_s
+    return min(longest_s, lag.delay_s + TIME_CONSTANTS * lag.constant_s + 2.0 * lag.spread_s)
 
 
-def _tip_in_s(pull: Pull) -> float:
+def tip_in_s(pull: Pull) -> float:
     """When the driver asked for everything; the start of the pull where no channel says so."""
     demand = pull.first(Quantity.PEDAL_POSITION) or pull.first(Quantity.THROTTLE_POSITION)
     start_s = pull.bounds.start_s

@@ -51,14 +51,20 @@ def lag_statements(seen: SeenMixture) -> tuple[Statement, ...]:
     return (say("mixture-lag", lag=amount(seen.lag.total_s, "s", 1)),)
 
 
-def judge_lean(pull: Pull, seen: SeenMixture, limits: Limits, context: Context) -> Observation:
-    """Leaner than a healthy mixture can read behind its target, for long enough."""
+def judge_lean(
+    pull: Pull, seen: SeenMixture, limits: Limits, context: Context
+) -> list[Observation]:
+    """Leaner than a healthy mixture can read behind its target, for long enough. That a mixture is
+    not lean is evidence where it is held, and none where it is rich."""
     assert seen.most is not None
+    assert seen.least is not None
     limit, over = limits[LEAN.name], seen.value - seen.most - seen.dilution
     found = seen.lasting(over > limit.value, limits[LEAN_FOR.name].value)
+    if not found and float(np.median(seen.least - seen.value)) > limit.value:
+        return []
     if not found:
         present = sureness(float(over.max()), limit.value, LAMBDA_SPREAD)
-        return Observation(Symptom.MIXTURE_LEAN, min(PASSING, present))
+        return [Observation(Symptom.MIXTURE_LEAN, min(PASSING, present))]
     index = worst_of(found, over)
     value, where = float(over[index]), place(pull, found[0].start_s, found[-1].end_s)
     boost = boost_there(pull, context, limits, float(seen.time_s[index]))
@@ -71,8 +77,9 @@ def judge_lean(pull: Pull, seen: SeenMixture, limits: Limits, context: Context) 
             "mixture-lean-boosted", measured=ran, wanted=asked, where=at_place, boost=boost
         )
     severity = Severity.STOP if stop else Severity.LOOK_CLOSER
-    finding = beyond(limit, severity, (statement, *lag_statements(seen)), value, where)
-    return Observation(Symptom.MIXTURE_LEAN, sureness(value, limit.value, LAMBDA_SPREAD), finding)
+    finding = beyond(limit, severity, statement, value, where)
+    present = sureness(value, limit.value, LAMBDA_SPREAD)
+    return [Observation(Symptom.MIXTURE_LEAN, present, finding)]
 
 
 def judge_rich(pull: Pull, seen: SeenMixture, limits: Limits) -> list[Observation]:
@@ -91,8 +98,7 @@ def judge_rich(pull: Pull, seen: SeenMixture, limits: Limits) -> list[Observatio
         wanted=ratio(seen.least[index]),
         where=place_phrase(where),
     )
-    statements = (statement, *lag_statements(seen))
-    finding = beyond(limit, Severity.LOOK_CLOSER, statements, value, where)
+    finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
     return [Observation(Symptom.MIXTURE_RICH, sureness(value, limit.value, RICH_SPREAD), finding)]
 
 

@@ -620,6 +620,8 @@ mixture-steady-open = Gemisch nicht beurteilt: Lambda war bei Volllast unter Lad
 mixture-too-few = Gemisch nicht beurteilt: zu wenige Lambdawerte bei Volllast nach der eigenen Verzögerung der Sonde.
 mixture-lag = Die Sonde folgt ihrem Soll mit { $lag } Verzögerung; das ist berücksichtigt.
 mixture-rich = Das Gemisch war zu fett: Lambda { $measured } statt { $wanted }, { $where }.
+mixture-trims-before = Vor dem Lauf, bei Teillast, mussten die Gemischkorrekturen { $trim } Kraftstoff zugeben.
+mixture-trims-take-before = Vor dem Lauf, bei Teillast, mussten die Gemischkorrekturen { $trim } Kraftstoff wegnehmen.
 mixture-trims = Die Gemischkorrekturen mussten im Lauf { $trim } Kraftstoff zugeben; um so viel liegt die Kalibrierung oder die Kraftstoffversorgung zu niedrig.
 mixture-trims-take = Die Gemischkorrekturen mussten im Lauf { $trim } Kraftstoff wegnehmen; um so viel bekam der Motor mehr als angenommen.
 mixture-never-lean = Lambda lag bei Volllast höchstens bei { $leanest }; kein Soll ist aufgezeichnet, und was fett läuft, soll nicht über { $limit } abmagern.
@@ -760,7 +762,7 @@ ignition-misfires = { $misfires ->
     [one] { $misfires-number } Zündaussetzer wurde { $where } gezählt.
    *[other] { $misfires-number } Zündaussetzer wurden { $where } gezählt.
     }
-ignition-nothing-taken = Von { $start-number } bis { $end } wurde die Zündung bei keinem Zylinder zurückgenommen.
+ignition-nothing-taken = Von { $start-number } bis { $end } nahm die Klopfregelung bei keinem Zylinder die Zündung zurück.
 ignition-given-back = Die Klopfregelung arbeitete an ihrer Grenze: Sie nahm die Zündung um höchstens { $retard } zurück, bei { $speed }, und gab sie wieder frei.
 ignition-given-back-cylinder = Die Klopfregelung arbeitete an ihrer Grenze: Sie nahm die Zündung um höchstens { $retard } zurück (Zylinder { $cylinder }), bei { $speed }, und gab sie wieder frei; kein Zylinder fällt auf.
 ignition-compression = Ein Motor mit Selbstzündung hat keine Klopfregelung.

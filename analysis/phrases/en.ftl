@@ -618,6 +618,8 @@ mixture-steady-open = Mixture not judged: lambda was { $richest } to { $leanest 
 mixture-too-few = Mixture not judged: too few readings of lambda at full load after the probe's own lag.
 mixture-lag = The probe comes { $lag } behind its target; that is allowed for.
 mixture-rich = The mixture ran rich: lambda { $measured } where { $wanted } was wanted, { $where }.
+mixture-trims-before = Before the pull, at part load, the trims had to add { $trim } of fuel.
+mixture-trims-take-before = Before the pull, at part load, the trims had to take { $trim } of fuel away.
 mixture-trims = The trims had to add { $trim } of fuel in the pull; the calibration or the fuel supply is short by that much.
 mixture-trims-take = The trims had to take { $trim } of fuel away in the pull; the engine got that much more than was reckoned with.
 mixture-never-lean = Lambda was at most { $leanest } at full load; no target is logged, and what runs rich is not to lean out beyond { $limit }.
@@ -761,7 +763,7 @@ ignition-misfires = { $misfires ->
     [one] { $misfires-number } misfire was counted { $where }.
    *[other] { $misfires-number } misfires were counted { $where }.
     }
-ignition-nothing-taken = No timing was taken away from any cylinder from { $start-number } to { $end }.
+ignition-nothing-taken = Knock control took no timing from any cylinder from { $start-number } to { $end }.
 ignition-given-back = Knock control worked at its limit: it took at most { $retard }, at { $speed }, and gave it back.
 ignition-given-back-cylinder = Knock control worked at its limit: it took at most { $retard } (cylinder { $cylinder }), at { $speed }, and gave it back; no cylinder stands out.
 ignition-compression = A compression-ignition engine has no knock control.

@@ -120,7 +120,7 @@ def test_nothing_was_pulled(judged: tuple[Pull, tuple[Finding, ...]]) -> None:
     _, findings = judged
     ignition = [f for f in findings if f.check == "ignition"]
     assert [f.severity for f in ignition] == [Severity.HEALTHY]
-    assert ignition[0].text.startswith("No timing was taken away")
+    assert ignition[0].text.startswith("Knock control took no timing")
 
 
 def three_of(figures: dict[str, float]) -> list[Pull]:
