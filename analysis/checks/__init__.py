@@ -25,6 +25,7 @@ from analysis.checks.gear_shift import without_shifts
 from analysis.checks.kinds import kind_of, kind_statements
 from analysis.checks.needs import not_judged
 from analysis.checks.severity_law import with_live_stops
+from analysis.model.engine_kind import FORCED, EngineKind
 from analysis.model.findings import ENGINE_KIND, Cause, Finding, Severity
 from analysis.model.limits import Limit, Limits
 from analysis.model.pull import Pull, as_read
@@ -65,8 +66,9 @@ def observe(
     check: Check, pull: Pull, limits: Limits, context: Context, distrusted: frozenset[str]
 ) -> list[Observation]:
     """What one check saw, or one note that it could not judge and what it needs for that."""
-    if check.boosted_only and not context.kind.is_boosted and not _logs_boost(pull):
-        return [note(check.name, say("not-judged-not-boosted"))]
+    if not _fits(check, pull, context.kind):
+        boosts = check.induction == FORCED
+        return [note(check.name, say("not-judged-not-boosted"))] if boosts else []
     missing = [
         group
         for group in check.needs
@@ -75,6 +77,14 @@ def observe(
     if missing:
         return [not_judged(check.name, missing, distrusted)]
     return check.judge(pull, limits, context)
+
+
+def _fits(check: Check, pull: Pull, kind: EngineKind) -> bool:
+    """Whether it means something for this kind of engine: a channel of boost calls for what judges
+    boost though nothing else does."""
+    if not check.induction or kind.induction in check.induction:
+        return True
+    return check.induction == FORCED and _logs_boost(pull)
 
 
 def impossible(pull: Pull, context: Context) -> frozenset[Cause]:

@@ -15,6 +15,7 @@ from analysis.checks.boost_pressure import derived_from, gauge_boost
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.stretches import at, longest, place, smoothed, stretches
 from analysis.checks.throttle import throttle_open
+from analysis.model.engine_kind import FORCED
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
@@ -328,5 +329,5 @@ CHECK: Final = Check(
         DUTY_LOW,
     ),
     judge=judge,
-    boosted_only=True,
+    induction=FORCED,
 )

@@ -8,7 +8,7 @@ from analysis.model.engine_kind import EngineKind, stated_kind
 from analysis.model.findings import Finding, Severity
 from analysis.model.limits import Limit, Limits
 from analysis.model.pull import Pull
-from analysis.model.setup import Setup
+from analysis.model.setup import Induction, Setup
 from analysis.phrases.say import say
 from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
@@ -42,14 +42,14 @@ Judge = Callable[[Pull, Limits, Context], list[Observation]]
 @dataclass(frozen=True, slots=True)
 class Check:
     """needs: groups of quantities; of each group one channel must be there, or the check says
-    "not judged: needs ...". limits: this check's own, named `<name>.<what>`. boosted_only: means
-    nothing for an engine that neither the station file nor a channel calls boosted."""
+    "not judged: needs ...". limits: this check's own, named `<name>.<what>`. induction: the
+    kinds of engine that it means something for; none stands for every kind."""
 
     name: str
     needs: tuple[tuple[Quantity, ...], ...]
     limits: tuple[Limit, ...]
     judge: Judge
-    boosted_only: bool = False
+    induction: frozenset[Induction] = frozenset()
 
 
 def title_of(check: str) -> Statement:

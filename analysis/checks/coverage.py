@@ -1,14 +1,16 @@
 """Evidence: was what matters most judged? A pull that nobody listened to for knock is not healthy.
 
 Every check speaks for itself and may well say healthy of a log with few channels. The pull as a
-whole is healthy only if the driver's demand, knock on a spark-ignition engine and boost on a
-boosted one were judged; where one was not, this says which, and what to log for it.
+whole is healthy only if what breaks this kind of engine was judged: a boosted petrol engine by
+demand, boost, knock and mixture; a naturally aspirated one by demand, mixture and knock or timing;
+a diesel by demand, boost, rail and what its exhaust says, mixture or temperature. Where one was
+not, this says which, and what to log for it.
 """
 
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from analysis.checks.boost import WORTH_JUDGING_KPA, why_untracked
+from analysis.checks.boost import why_untracked
 from analysis.checks.boost_pressure import gauge_boost
 from analysis.checks.check import Context
 from analysis.checks.few_readings import is_too_little
@@ -21,6 +23,7 @@ from analysis.segmenting.notes import begins_late
 from decode.quantities import Quantity
 
 OF_ITSELF: Final = (EndReason.LIFT, EndReason.LIMITER)  # a pull may be whole that ends like that
+BOOST_CHECKS: Final = frozenset({"boost", "blower"})  # either judges boost, of its kind of engine
 
 
 def lacking(findings: Sequence[Finding], pull: Pull, context: Context) -> Finding | None:
@@ -64,30 +67,50 @@ def _read_too_seldom(findings: Sequence[Finding]) -> Iterator[Statement]:
 
 def _not_judged(well: set[str], pull: Pull, context: Context) -> Iterator[Statement]:
     """One reason for each thing that matters most and was not seen to be well."""
-    car = context.setup.car
     if "throttle" not in well and pull.first(Quantity.PEDAL_POSITION) is None:
         yield say("coverage-no-demand")
-    if not context.kind.is_diesel:
-        yield from _knock(well, pull, car.cylinders)
-    if "boost" not in well and (context.kind.is_boosted or _is_boosted(pull, context)):
+    if context.kind.is_diesel:
+        yield from _diesel(well, pull)
+    else:
+        yield from _knock(well, pull, context)
+        if not _mixture(well, pull):
+            yield say("coverage-no-mixture", why=_mixture_needs(pull))
+    if not well & BOOST_CHECKS and context.kind.is_boosted:
         yield say("coverage-no-boost", why=_boost_needs(pull, context))
 
 
-def _knock(well: set[str], pull: Pull, cylinders: int | None) -> Iterator[Statement]:
-    retard = retard_of(pull)
+def _diesel(well: set[str], pull: Pull) -> Iterator[Statement]:
+    if "fuel_supply" not in well or pull.first(Quantity.FUEL_PRESSURE_HIGH) is None:
+        yield say("coverage-no-rail")
+    exhaust = pull.first(Quantity.EXHAUST_GAS_TEMPERATURE)
+    heat = "engine_temperatures" in well and exhaust is not None
+    if not heat and not _mixture(well, pull):
+        yield say("coverage-no-exhaust")
+
+
+def _mixture(well: set[str], pull: Pull) -> bool:
+    """Whether it was measured and judged: trims alone say nothing of full load."""
+    return "mixture" in well and pull.first(Quantity.LAMBDA) is not None
+
+
+def _mixture_needs(pull: Pull) -> Statement:
+    if pull.first(Quantity.LAMBDA) is None:
+        return say("coverage-log-lambda")
+    return say("coverage-log-lambda-target")
+
+
+def _knock(well: set[str], pull: Pull, context: Context) -> Iterator[Statement]:
+    retard, cylinders = retard_of(pull), context.setup.car.cylinders
     if "ignition" not in well or retard is None:
-        yield say("coverage-no-knock")
+        if context.kind.is_boosted:
+            yield say("coverage-no-knock")
+        elif pull.first(Quantity.IGNITION_TIMING) is None:
+            yield say("coverage-no-knock-nor-timing")
         return
     unheard = sorted(set(range(1, (cylinders or 0) + 1)) - set(retard.cylinders))
     if unheard and not retard.single_channel:
         names = listed([str(cylinder) for cylinder in unheard])
         yield say("coverage-no-retard", count=count(len(unheard)), cylinders=names)
-
-
-def _is_boosted(pull: Pull, context: Context) -> bool:
-    """By what was measured, where the station file does not say."""
-    boost = gauge_boost(pull, context.setup)
-    return boost is not None and float(boost.value.max()) >= WORTH_JUDGING_KPA
 
 
 def _boost_needs(pull: Pull, context: Context) -> Statement:

@@ -22,6 +22,7 @@ from analysis.checks.operating_line import inlet_degc
 from analysis.checks.stretches import at, place, smoothed
 from analysis.checks.throttle import throttle_open
 from analysis.checks.torque_shortfall import SHORT, shortfall
+from analysis.model.engine_kind import FORCED
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
@@ -207,5 +208,5 @@ CHECK: Final = Check(
     needs=((Quantity.BOOST_PRESSURE, Quantity.MANIFOLD_PRESSURE),),
     limits=(EFFICIENCY, FILLING_HIGH, FILLING_LOW, SHORT, SURGE, SPEED),
     judge=judge,
-    boosted_only=True,
+    induction=FORCED,
 )

@@ -567,6 +567,12 @@ coverage-no-retard = { $count ->
     [one] die Zündwinkelrücknahme von Zylinder { $cylinders } wurde nicht aufgezeichnet
    *[other] die Zündwinkelrücknahme der Zylinder { $cylinders } wurde nicht aufgezeichnet
     }
+coverage-no-knock-nor-timing = weder Klopfen noch Zündwinkel wurde beurteilt (Zündwinkelrücknahme oder Zündwinkel aufzeichnen)
+coverage-no-mixture = das Gemisch wurde nicht beurteilt ({ $why })
+coverage-log-lambda = Lambda aufzeichnen
+coverage-log-lambda-target = sein Soll aufzeichnen
+coverage-no-rail = der Raildruck wurde nicht beurteilt (ihn und sein Soll aufzeichnen)
+coverage-no-exhaust = weder Gemisch noch Abgastemperatur wurde beurteilt (Lambda und sein Soll oder die Abgastemperatur aufzeichnen)
 coverage-no-boost = der Ladedruck wurde nicht beurteilt ({ $why })
 coverage-log-boost-target = sein Soll aufzeichnen
 coverage-log-boost = Ladedruck oder Saugrohrdruck und Luftdruck aufzeichnen

@@ -565,6 +565,12 @@ coverage-no-retard = { $count ->
     [one] knock retard of cylinder { $cylinders } was not logged
    *[other] knock retard of cylinders { $cylinders } was not logged
     }
+coverage-no-knock-nor-timing = neither knock nor timing was judged (log knock retard, or ignition timing)
+coverage-no-mixture = mixture was not judged ({ $why })
+coverage-log-lambda = log lambda
+coverage-log-lambda-target = log its target
+coverage-no-rail = rail pressure was not judged (log it and its target)
+coverage-no-exhaust = neither mixture nor exhaust temperature was judged (log lambda and its target, or exhaust gas temperature)
 coverage-no-boost = boost was not judged ({ $why })
 coverage-log-boost-target = log its target
 coverage-log-boost = log boost, or manifold and barometric pressure

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from engine_pulls import HEALTHY, Sweep, engine_pull, steady
+from engine_pulls import HEALTHY, Shape, Sweep, by_rpm, engine_pull, steady
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
@@ -12,6 +12,8 @@ from analysis.model.findings import COVERAGE, Finding, Severity
 from analysis.model.limits import Limits
 from analysis.model.pull import EndReason, Pull
 from analysis.model.setup import Car, Ignition, Setup
+from decode.quantities import Quantity
+from decode.samples import Channel, Samples
 
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
 TURBO = Context(Setup(Car(cylinders=4, displacement_l=1.6, boosted=True)))
@@ -35,6 +37,24 @@ def judged(pull: Pull, context: Context) -> tuple[Severity, list[str]]:
     return pull_verdict(findings, pull), [f.text for f in findings if f.check == COVERAGE]
 
 
+def changed_for(context: Context) -> dict[str, Shape]:
+    """A diesel's exhaust is cooler."""
+    return {"exhaust": by_rpm((1500, 450), (6500, 720))} if context is DIESEL else {}
+
+
+def test_where_no_compressor_feeds_it_timing_says_as_much_as_knock() -> None:
+    pull = engine_pull(without=(*KNOCK, *BOOST))
+    speed = pull.samples["engine_speed"]
+    timing = Channel("timing", "deg", Quantity.IGNITION_TIMING)
+    with_timing = replace(
+        pull,
+        channels={**pull.channels, "timing": timing},
+        samples={**pull.samples, "timing": Samples(speed.time_s, speed.value / 250.0)},
+    )
+    assert judged(with_timing, PLAIN) == (Severity.HEALTHY, [])
+    assert judged(with_timing, TURBO)[0] is Severity.NOTE
+
+
 def test_a_whole_log_lacks_nothing() -> None:
     assert judged(engine_pull(), TURBO) == (Severity.HEALTHY, [])
 
@@ -43,6 +63,12 @@ def test_a_whole_log_lacks_nothing() -> None:
     ("without", "context", "words"),
     [
         (KNOCK, TURBO, "knock was not judged (log knock retard)"),
+        (("lambda",), TURBO, "mixture was not judged (log lambda)"),
+        (("lambda",), PLAIN, "mixture was not judged (log lambda)"),
+        ((*KNOCK, *BOOST), PLAIN, "neither knock nor timing was judged (log knock retard, or"),
+        (("rail",), DIESEL, "rail pressure was not judged (log it and its target)"),
+        (("lambda", "exhaust"), DIESEL, "neither mixture nor exhaust temperature was judged"),
+        (("boost_target",), DIESEL, "boost was not judged (log its target)"),
         (("boost_target",), TURBO, "boost was not judged (log its target)"),
         (("boost",), TURBO, "boost was not judged (log boost, or manifold and barometric"),
         (("boost_target",), PLAIN, "boost was not judged"),  # the car shows that it is boosted
@@ -53,7 +79,7 @@ def test_a_whole_log_lacks_nothing() -> None:
 def test_without_what_matters_most_no_pull_is_healthy(
     without: tuple[str, ...], context: Context, words: str
 ) -> None:
-    verdict, (said,) = judged(engine_pull(without=without), context)
+    verdict, (said,) = judged(engine_pull(changed_for(context), without), context)
     assert verdict is Severity.NOTE
     assert words in said
     assert "What was judged is well: " in said
@@ -62,16 +88,19 @@ def test_without_what_matters_most_no_pull_is_healthy(
 @pytest.mark.parametrize(
     ("without", "context"),
     [
-        ((*KNOCK, "exhaust"), DIESEL),  # no knock control (and a spark engine's exhaust)
+        ((*KNOCK, "exhaust"), DIESEL),  # no knock control; the mixture says enough
         (BOOST, PLAIN),  # no turbo
         (("throttle",), TURBO),  # the pedal shows full load
-        (("lambda", "coolant", "oil", "roller", "wheels"), TURBO),  # said by their own checks
+        (("coolant", "oil", "roller", "wheels"), TURBO),  # said by their own checks
+        (("lambda", "lambda_target"), DIESEL),  # exhaust temperature tells as much
+        ((*BOOST, "rail", "rail_target"), PLAIN),
     ],
 )
 def test_what_this_engine_does_not_need_is_not_missed(
     without: tuple[str, ...], context: Context
 ) -> None:
-    assert judged(engine_pull(without=without), context) == (Severity.HEALTHY, [])
+    pull = engine_pull(changed_for(context), without)
+    assert judged(pull, context) == (Severity.HEALTHY, [])
 
 
 def test_every_lack_is_said_at_once() -> None:
