@@ -59,7 +59,9 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     # Air is compressed, measured and lost before the cylinders.
     C.BOOST_LEAK: {
         S.AIR_FLOW_HIGH: ALWAYS,
+        S.AIR_FLOW_GREW: ALWAYS,
         S.BOOST_LOW: OFTEN,
+        S.SPOOLS_LATE: OFTEN,
         S.WASTEGATE_ASKS_CLOSED: SOMETIMES,
         S.COMPRESSOR_LABOURS: SOMETIMES,  # it moves more air than it was matched to
         S.TORQUE_SHORT: MOSTLY,  # the turbine has to take more out of the exhaust
@@ -67,6 +69,7 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     # Exhaust passes the turbine: commanded shut, boost does not come.
     C.WASTEGATE_STUCK_OPEN: {
         S.BOOST_LOW: ALWAYS,
+        S.SPOOLS_LATE: OFTEN,
         S.WASTEGATE_ASKS_CLOSED: MOSTLY,
         S.BOOST_HIGH: SOMETIMES,  # a controller wound up while it was short lets go late
     },
@@ -93,6 +96,7 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
         S.COMPRESSOR_LABOURS: ALWAYS,
         S.TORQUE_SHORT: MOSTLY,  # the turbine has to take more out of the exhaust
         S.BOOST_LOW: SOMETIMES,
+        S.SPOOLS_LATE: SOMETIMES,
         S.WASTEGATE_ASKS_CLOSED: SOMETIMES,
         S.CHARGE_AIR_HOT: SOMETIMES,
     },
@@ -100,6 +104,7 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     C.RESTRICTED_EXHAUST: {
         S.TORQUE_SHORT: ALWAYS,
         S.AIR_FLOW_LOW: SOMETIMES,
+        S.SPOOLS_LATE: SOMETIMES,
         S.BOOST_LOW: SOMETIMES,  # once the wastegate has no travel left to make up for it
         S.ALL_CYLINDERS_RETARDED: SOMETIMES,  # SAE 960497: one degree for 30 kPa
         S.RETARD_FROM_HEAT: SOMETIMES,  # the same retard, where warm air could explain it

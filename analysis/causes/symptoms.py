@@ -32,11 +32,13 @@ class Symptom(StrEnum):
     RETARD_FIXED = "retard_fixed"  # the same on every cylinder, all the time
     TIMING_BELOW_TARGET = "timing_below_target"  # and not by knock control
     BOOST_LOW = "boost_low"
+    SPOOLS_LATE = "spools_late"  # later than the same car driven alike
     BOOST_HIGH = "boost_high"
     BOOST_OSCILLATES = "boost_oscillates"
     WASTEGATE_ASKS_CLOSED = "wastegate_asks_closed"  # its duty stands at the closing stop
     WASTEGATE_ASKS_OPEN = "wastegate_asks_open"
     AIR_FLOW_HIGH = "air_flow_high"  # more air goes in than the cylinders can take
+    AIR_FLOW_GREW = "air_flow_grew"  # more for the same pressure than in earlier pulls
     AIR_FLOW_LOW = "air_flow_low"  # the cylinders take less than their pressure should give
     TORQUE_SHORT = "torque_short"  # of its request, with nothing to excuse it
     COMPRESSOR_LABOURS = "compressor_labours"  # hotter or faster than the boost needs

@@ -1,27 +1,40 @@
 """Boost against its target: short, over, swinging; and what the wastegate was asked to do.
 
-Boost that follows a falling target (taper) is healthy. Overshoot is said relative to gauge
+Boost that follows a falling target (taper) is healthy, and so is boost that comes behind a moving
+one by the lag of its control (boost_tracking.py). Overshoot is said relative to gauge
 pressure: 231 kPa absolute on a target of 220 is 5 % over in absolute and 9 % in gauge pressure.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 
 from analysis.causes.symptoms import Observation, Symptom
 from analysis.checks.against_limit import beyond, place_phrase, sureness
 from analysis.checks.boost_pressure import derived_from, gauge_boost
+from analysis.checks.boost_spool import LATER, spool
+from analysis.checks.boost_tracking import (
+    LEAST_SAMPLES,
+    SPOOLED,
+    Tracking,
+    boost_lag,
+    tracking,
+    undisturbed,
+    why_untracked,
+)
 from analysis.checks.check import Check, Context, healthy, note
 from analysis.checks.stretches import at, longest, place, smoothed, stretches
-from analysis.checks.throttle import throttle_open
 from analysis.model.engine_kind import FORCED
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
+from analysis.model.setup import Induction
 from analysis.model.shared_limits import OVER_BOOST, OVER_BOOST_STOP
 from analysis.phrases.say import amount, rpm, say
 from analysis.phrases.statement import Statement
+from decode.cadence import period_s
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
@@ -35,30 +48,18 @@ SWING = Limit(
     "steady control is good to 3 to 5 kPa; " + COMMON_PRACTICE,
     "peak to peak, at least two whole swings",
 )
-SPOOLED = Limit(
-    "boost.spooled_by",
-    35.0,
-    "%",
-    COMMON_PRACTICE,
-    "share of the sweep's speed range within which boost must have reached its target",
-)
 DUTY_HIGH = Limit("boost.duty_high", 95.0, "%", COMMON_PRACTICE, "wastegate duty at its upper stop")
 DUTY_LOW = Limit("boost.duty_low", 5.0, "%", COMMON_PRACTICE, "wastegate duty at its lower stop")
 
-WORTH_JUDGING_KPA: Final = 20.0  # below this target the compressor is not yet the controller
 HIGH_AT_LEAST_KPA: Final = 5.0  # steady control is no better than 3 to 5 kPa: never called over
-LEAST_SAMPLES: Final = 5  # where boost was asked for
 LOW_SPREAD_KPA: Final = 3.0  # steady boost control is good to 3 kPa
 HIGH_SPREAD_PERCENT: Final = 2.0  # the same 3 kPa of a target of 150 kPa
 SWING_SPREAD_KPA: Final = 2.0  # what noise and sampling leave open of a peak-to-peak height
 # Of sureness, where boost was off its target but never for as long as the limit allows: less than
 # EVEN, or a symptom would stand without a finding. Chosen, no published source.
 BRIEF_AT_MOST: Final = 0.45
-EASED: Final = 0.9  # of the highest pedal reading: below it the driver did not ask for everything
-LAG_S: Final = 2.0  # a turbo in good health has spooled by then at any speed worth sweeping
-SPOOL_ALLOWANCE_KPA: Final = 15.0  # a fast sweep leaves a healthy turbo this far behind at first
-SPOOL_ENDS: Final = 0.1  # of the sweep's speed range: over it the allowance runs out
-MOST_OF_IT: Final = 0.85  # of the highest target: a target that is still being led up says nothing
+SMOOTH_S: Final = 0.2  # what noise and pulsation leave
+WORTH_SAYING_S: Final = 0.1  # of lag
 BASELINE_S: Final = 0.8  # boost control swings at 1 to 4 Hz: slower than this is no swing
 OPEN_FOR_S: Final = 0.7  # commanded open this long a wastegate that moves has brought boost down
 OPEN_SPREAD_S: Final = 0.15
@@ -76,86 +77,13 @@ SHUT_SHARE: Final = 0.3
 SHUT_SHARE_SPREAD: Final = 0.1
 
 
-@dataclass(frozen=True, slots=True)
-class Tracking:
-    """Boost and target in the pull where the target is worth judging, kPa gauge, float64[n].
-
-    spooled: bool[n], boost has had its chance to reach the target. allowed_kpa: float[n], what it
-    may yet be short of it: nothing once the spool is well over.
-    """
-
-    time_s: FloatArray
-    boost_kpa: FloatArray
-    target_kpa: FloatArray
-    spooled: np.ndarray[tuple[int], np.dtype[np.bool_]]
-    allowed_kpa: FloatArray
-
-    @property
-    def error_kpa(self) -> FloatArray:
-        """Positive where boost is over its target."""
-        return self.boost_kpa - self.target_kpa
-
-
-def tracking(pull: Pull, boost: Samples, target: Samples, limits: Limits) -> Tracking | None:
-    """Align boost with its target and decide from when it is to be judged."""
-    inside = pull.sweep(boost)
-    goal = at(target, inside.time_s)
-    worth = goal >= WORTH_JUDGING_KPA
-    if np.count_nonzero(worth) < LEAST_SAMPLES:
-        return None
-    time_s, actual, goal = inside.time_s[worth], inside.value[worth], goal[worth]
-    speed = pull.engine_speed_at(time_s)
-    share = limits[SPOOLED.name].value / 100
-    swept_rpm = max(pull.bounds.end_rpm - pull.bounds.start_rpm, 1.0)
-    by_rpm = pull.bounds.start_rpm + share * swept_rpm
-    still_spooling = np.clip(1.0 - (speed - by_rpm) / (SPOOL_ENDS * swept_rpm), 0.0, 1.0)
-    had_time = (speed >= by_rpm) & (time_s - _full_pedal_since(pull) >= LAG_S)
-    near = (actual >= goal - limits[LOW.name].value / 2) & (goal >= MOST_OF_IT * goal.max())
-    spooled = np.maximum.accumulate(near) | had_time
-    return Tracking(time_s, actual, goal, spooled, SPOOL_ALLOWANCE_KPA * still_spooling)
-
-
-def why_untracked(pull: Pull, boost: Samples, target: Samples) -> Statement:
-    """Why boost was not judged, as part of a sentence."""
-    asked = at(target, np.array([*pull.sweep(target).time_s, pull.bounds.start_s]))
-    if float(asked.max()) < WORTH_JUDGING_KPA:
-        return say("boost-not-asked-for")
-    asked_for = at(target, pull.sweep(boost).time_s) >= WORTH_JUDGING_KPA
-    if np.count_nonzero(asked_for) < LEAST_SAMPLES:
-        return say("boost-too-few-samples")
-    return say("boost-no-time")
-
-
-def _full_pedal_since(pull: Pull) -> float:
-    """When the driver asked for everything: in the hold where there was one."""
-    pedal = pull.first(Quantity.PEDAL_POSITION)
-    if pedal is None:
-        return pull.bounds.start_s
-    before = pedal.between(pedal.time_s[0], pull.bounds.start_s)
-    eased = np.flatnonzero(before.value < EASED * pedal.value.max())
-    return float(before.time_s[eased[-1]]) if len(eased) else float(pedal.time_s[0])
-
-
-def undisturbed(pull: Pull, track: Tracking, limits: Limits, context: Context) -> Tracking:
-    """Without the samples in which the throttle was closed or had just been: what boost does then
-    says nothing of its control."""
-    kept = throttle_open(pull, Samples(track.time_s, track.boost_kpa), limits, context)
-    keep = np.isin(track.time_s, kept.time_s)
-    return Tracking(
-        track.time_s[keep],
-        track.boost_kpa[keep],
-        track.target_kpa[keep],
-        track.spooled[keep],
-        track.allowed_kpa[keep],
-    )
-
-
 def _short(pull: Pull, track: Tracking, limits: Limits) -> Observation:
     limit = limits[LOW.name]
-    missing = smoothed(Samples(track.time_s, -track.error_kpa), 0.2).value
+    missing = smoothed(Samples(track.time_s, track.short_kpa), SMOOTH_S).value
     missing = np.where(track.spooled, missing, 0.0)
     short = missing > limit.value + track.allowed_kpa
     low = stretches(track.time_s, short, limits[LOW_FOR.name].value)
+    low = [each for each in low if each.last > each.first]  # one reading alone may be a slip
     if not low:
         value = float((missing - track.allowed_kpa).max())
         sure = min(BRIEF_AT_MOST, sureness(value, limit.value, LOW_SPREAD_KPA))
@@ -177,8 +105,8 @@ def _short(pull: Pull, track: Tracking, limits: Limits) -> Observation:
 
 def _over(pull: Pull, track: Tracking, limits: Limits, max_boost_kpa: float | None) -> Observation:
     limit, stop = limits[OVER_BOOST.name], limits[OVER_BOOST_STOP.name]
-    percent = 100 * track.error_kpa / track.target_kpa
-    percent = np.where(track.error_kpa >= HIGH_AT_LEAST_KPA, percent, 0.0)
+    percent = 100 * track.over_kpa / track.highest_kpa
+    percent = np.where(track.over_kpa >= HIGH_AT_LEAST_KPA, percent, 0.0)
     percent = smoothed(Samples(track.time_s, percent), 0.1).value
     high = stretches(track.time_s, percent > limit.value, limits[HIGH_FOR.name].value)
     if not high:
@@ -219,7 +147,10 @@ def swings(time_s: FloatArray, values: FloatArray, height: float) -> tuple[int, 
 
 def _swinging(pull: Pull, track: Tracking, limits: Limits) -> Observation:
     limit = limits[SWING.name]
-    time_s, error = track.time_s[track.spooled], track.error_kpa[track.spooled]
+    time_s, error = (
+        track.time_s[track.spooled],
+        (track.boost_kpa - track.expected_kpa)[track.spooled],
+    )
     if len(error) < SWING_SAMPLES:
         return Observation(Symptom.BOOST_OSCILLATES, SWING_UNTOLD)
     quick = smoothed(Samples(time_s, error), 0.05).value
@@ -254,8 +185,8 @@ def _wastegate(pull: Pull, track: Tracking, limits: Limits) -> list[Observation]
     if duty is None or not track.spooled.any():
         return []
     command = at(duty, track.time_s)
-    low = track.spooled & (track.error_kpa < -limits[LOW.name].value)
-    high = 100 * track.error_kpa > limits[OVER_BOOST.name].value * track.target_kpa
+    low = track.spooled & (track.short_kpa > limits[LOW.name].value)
+    high = 100 * track.over_kpa > limits[OVER_BOOST.name].value * track.highest_kpa
     shut = float(np.mean(command[low] >= limits[DUTY_HIGH.name].value)) if low.any() else 0.0
     at_stop = longest(stretches(track.time_s, high & (command <= limits[DUTY_LOW.name].value)))
     open_s = 0.0 if at_stop is None else at_stop.duration_s
@@ -270,18 +201,33 @@ def _followed(pull: Pull, track: Tracking, limits: Limits) -> Observation:
     if not settled.any():
         return note("boost", say("boost-not-judged", why=say("boost-no-time")))
     top = int(track.boost_kpa.argmax())
+    peak_kpa, last_kpa = track.boost_kpa[top], track.boost_kpa[-1]
     peak_rpm = float(pull.engine_speed_at(track.time_s[top : top + 1])[0])
-    steady = smoothed(Samples(track.time_s[settled], track.error_kpa[settled]), 0.1)
-    worst = float(np.abs(steady.value).max(initial=0.0))
+    track, time_s = track.only(settled), track.time_s[settled]
+    limit, worst = limits[LOW.name], _for_longer(time_s, track.short_kpa, limits[LOW_FOR.name])
+    over = _for_longer(time_s, track.over_kpa, limits[HIGH_FOR.name])
+    if over > worst:
+        limit = limits[OVER_BOOST.name]
+        percent = 100 * track.over_kpa / track.highest_kpa
+        over = worst = _for_longer(time_s, percent, limits[HIGH_FOR.name])
     statement = say(
         "boost-followed",
-        error=amount(worst, "kPa"),
-        top=amount(track.boost_kpa[top], "kPa"),
+        error=amount(worst, limit.unit),
+        top=amount(peak_kpa, "kPa"),
         top_speed=rpm(peak_rpm),
-        last=amount(track.boost_kpa[-1], "kPa"),
+        last=amount(last_kpa, "kPa"),
         last_speed=rpm(pull.bounds.end_rpm),
     )
-    return healthy("boost", statement, round(worst, 1), limits[LOW.name])
+    lag_s = 0.0 if track.lag is None else track.lag.total_s
+    behind = [say("boost-lag", lag=amount(lag_s, "s", 1))] if lag_s >= WORTH_SAYING_S else []
+    return healthy("boost", (statement, *behind), round(worst, 1), limit)
+
+
+def _for_longer(time_s: FloatArray, value: FloatArray, lasts: Limit) -> float:
+    """The most that was kept up for longer than a stretch may last, at least 0."""
+    smooth = smoothed(Samples(time_s, value), SMOOTH_S).value
+    count = min(int(lasts.value / max(period_s(time_s), 1e-3)) + 2, len(time_s))
+    return max(float(sliding_window_view(smooth, count).min(axis=1).max()), 0.0)
 
 
 def _with_its_source(observation: Observation, source: Statement | None) -> Observation:
@@ -293,22 +239,22 @@ def _with_its_source(observation: Observation, source: Statement | None) -> Obse
 
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
-    """Boost against target once the turbo has spooled."""
+    """Boost against target, less the lag of its control, once the turbo has spooled."""
     car = context.setup.car
     boost, target = gauge_boost(pull, context.setup), pull.first(Quantity.BOOST_TARGET)
     if boost is None or target is None:
         return [note("boost", say("boost-no-barometer"))]
-    track = tracking(pull, boost, target, limits)
+    track = tracking(pull, boost, target, limits, boost_lag(pull, context))
     if track is None:
         return [note("boost", say("boost-not-judged", why=why_untracked(pull, boost, target)))]
     open_ = undisturbed(pull, track, limits, context)
     seen = [_over(pull, track, limits, car.max_boost_kpa)]
     if len(open_.time_s) >= LEAST_SAMPLES:
         seen += [_short(pull, open_, limits), _swinging(pull, open_, limits)]
-    seen += [
-        *_wastegate(pull, track, limits),
-    ]
-    if not any(o.finding for o in seen):
+    if context.kind.induction is not Induction.BLOWER:
+        seen += _wastegate(pull, track, limits)
+        seen += spool(pull, open_, limits, context)
+    if not any(o.finding and o.finding.severity is not Severity.NOTE for o in seen):
         seen.append(_followed(pull, open_ if len(open_.time_s) >= LEAST_SAMPLES else track, limits))
     source = derived_from(pull, context.setup)
     return [_with_its_source(observation, source) for observation in seen]
@@ -325,6 +271,7 @@ CHECK: Final = Check(
         OVER_BOOST_STOP,
         SWING,
         SPOOLED,
+        LATER,
         DUTY_HIGH,
         DUTY_LOW,
     ),

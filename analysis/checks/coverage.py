@@ -10,8 +10,8 @@ not, this says which, and what to log for it.
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from analysis.checks.boost import why_untracked
 from analysis.checks.boost_pressure import gauge_boost
+from analysis.checks.boost_tracking import why_untracked
 from analysis.checks.check import Context
 from analysis.checks.few_readings import is_too_little
 from analysis.checks.knock_process import retard_of

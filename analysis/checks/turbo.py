@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.causes.symptoms import EVEN, Observation, Symptom
+from analysis.checks.against_earlier import Curve, change
 from analysis.checks.against_limit import beyond, sureness
 from analysis.checks.boost_pressure import barometric_kpa, manifold_kpa
 from analysis.checks.charge_heat import charge_temperature
@@ -26,7 +27,7 @@ from analysis.model.engine_kind import FORCED
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
-from analysis.phrases.say import amount, rpm, say
+from analysis.phrases.say import amount, count, rpm, say
 from analysis.physics.thermodynamics import compressor_efficiency, volumetric_efficiency
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
@@ -49,7 +50,16 @@ FILLING_HIGH = Limit(
 FILLING_LOW = Limit(
     "turbo.filling_low", 0.65, "1", COMMON_PRACTICE, "the cylinders fill worse than any healthy one"
 )
+FILLING_GREW = Limit(
+    "turbo.filling_grew",
+    5.0,
+    "%",
+    "air meters repeat within 2 %; threshold: " + COMMON_PRACTICE,
+    "so much more air for the same pressure than in the stage's earlier pulls is lost air",
+)
 
+ANY_DISPLACEMENT_L: Final = 1.0  # it cancels where the same engine is compared with itself
+FILLING_REPEATS: Final = 0.015  # from pull to pull: the meter, and a charge sensor that lags
 WORKING_KPA: Final = 40.0  # of boost: below it the temperature rise is too small to divide by
 BEST_EFFICIENCY: Final = 0.82  # what maps of good compressors reach at their very best point
 LEAST_SAMPLES: Final = 5
@@ -141,6 +151,37 @@ def filling(pull: Pull, charge: Charge, displacement_l: float) -> Samples | None
     return Samples(charge.time_s, value)
 
 
+def _against_earlier(pull: Pull, limits: Limits, context: Context) -> Observation:
+    """Filling against the car's own: a leak shows here long before any engine's limit is passed."""
+
+    def curve_of(each: Pull) -> Curve | None:
+        charge = charge_of(each, limits, context)
+        found = None if charge is None else filling(each, charge, ANY_DISPLACEMENT_L)
+        return None if charge is None or found is None else Curve(charge.speed_rpm, found.value)
+
+    limit = limits[FILLING_GREW.name]
+    found = change(pull, context, curve_of, lambda share: 100 * share > limit.value)
+    if found is None:
+        return Observation()
+    spread = max(FILLING_REPEATS, found.spread)
+    present = sureness(100 * found.share, limit.value, 100 * spread)
+    if present < EVEN:
+        return Observation(Symptom.AIR_FLOW_GREW, present)
+    where = place(pull, pull.bounds.start_s, pull.bounds.end_s)
+    statements = (
+        say(
+            "turbo-air-flow-grew",
+            more=amount(100 * found.share, "%"),
+            start=rpm(found.start_rpm),
+            end=rpm(found.end_rpm),
+            pulls=count(found.pulls),
+        ),
+        say("turbo-air-flow-grew-why"),
+    )
+    finding = beyond(limit, Severity.LOOK_CLOSER, statements, 100 * found.share, where)
+    return Observation(Symptom.AIR_FLOW_GREW, present, finding)
+
+
 def _filling(pull: Pull, charge: Charge, limits: Limits, context: Context) -> list[Observation]:
     displacement_l = context.setup.car.displacement_l
     found = None if displacement_l is None else filling(pull, charge, displacement_l)
@@ -190,10 +231,11 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     seen = [
         *_efficiency(pull, charge, limits, context),
         *_filling(pull, charge, limits, context),
+        _against_earlier(pull, limits, context),
         *shortfall(pull, limits, context),
         *margins(pull, limits, context),
     ]
-    if not seen:
+    if not any(o.symptom or o.finding for o in seen):
         return [note("turbo", say("turbo-needs"))]
     if any(o.symptom is Symptom.AIR_FLOW_HIGH for o in seen) and not any(o.finding for o in seen):
         top = float(charge.manifold_kpa.max()) / charge.barometric_kpa
@@ -206,7 +248,7 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 CHECK: Final = Check(
     name="turbo",
     needs=((Quantity.BOOST_PRESSURE, Quantity.MANIFOLD_PRESSURE),),
-    limits=(EFFICIENCY, FILLING_HIGH, FILLING_LOW, SHORT, SURGE, SPEED),
+    limits=(EFFICIENCY, FILLING_HIGH, FILLING_LOW, FILLING_GREW, SHORT, SURGE, SPEED),
     judge=judge,
     induction=FORCED,
 )

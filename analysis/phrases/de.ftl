@@ -123,6 +123,8 @@ symptom-timing-below-target-seen = die Zündung lag später als verlangt, ohne d
 symptom-timing-below-target-not-seen = die Zündung war bis auf die Klopfregelung wie verlangt
 symptom-boost-low-seen = der Ladedruck blieb unter seinem Soll
 symptom-boost-low-not-seen = der Ladedruck erreichte sein Soll
+symptom-spools-late-seen = der Ladedruck kam später als in früheren Läufen
+symptom-spools-late-not-seen = der Ladedruck kam nicht später als in früheren Läufen
 symptom-boost-high-seen = der Ladedruck ging über sein Soll
 symptom-boost-high-not-seen = der Ladedruck ging nie darüber
 symptom-boost-oscillates-seen = der Ladedruck schwang um sein Soll
@@ -133,6 +135,8 @@ symptom-wastegate-asks-open-seen = das Wastegate war ganz offen angesteuert, wä
 symptom-wastegate-asks-open-not-seen = das Wastegate hatte noch Weg zum Öffnen
 symptom-air-flow-high-seen = es wurde mehr Luft gemessen, als die Zylinder aufnehmen können
 symptom-air-flow-high-not-seen = der Luftmassenstrom passt zu den Zylindern
+symptom-air-flow-grew-seen = der Motor nahm bei gleichem Druck mehr Luft auf als in früheren Läufen
+symptom-air-flow-grew-not-seen = der Motor nahm bei gleichem Druck nicht mehr Luft auf als in früheren Läufen
 symptom-air-flow-low-seen = die Zylinder nahmen weniger Luft auf, als ihr Druck ergeben sollte
 symptom-air-flow-low-not-seen = die Zylinder füllten sich, wie sie sollen
 symptom-torque-short-seen = das Drehmoment blieb bei erreichtem Ladedruck unter seiner Anforderung
@@ -791,6 +795,12 @@ boost-over-target = Der Ladedruck ging { $where } um bis zu { $over } (bezogen a
 boost-turbo-limit = Die Grenze dieses Turboladers: { $limit }.
 boost-swings = Der Ladedruck schwang { $where } um { $swing } von Spitze zu Spitze um sein Soll, { $rate-number }-mal in der Sekunde.
 boost-followed = Der Ladedruck folgte seinem Soll auf { $error } genau: { $top } bei { $top-speed }, { $last } bei { $last-speed }.
+boost-lag = Er folgte mit { $lag } Verzug; das ist die Trägheit seiner Regelung.
+boost-spools-later = Der Ladedruck erreichte sein Soll erst bei { $speed }, { $later } später als { $pulls ->
+    [one] im früheren Lauf
+   *[other] in den { $pulls } früheren Läufen
+    } dieser Stufe, gleich gefahren.
+boost-spool-not-judged = Der Ladedruck erreichte sein Soll bei { $speed }. Ob das für diesen Turbolader spät ist, sagt kein früherer, gleich gefahrener Lauf.
 boost-derived = Der Ladedruck ist der Saugrohrdruck abzüglich des für die Luft des Prüfstands angegebenen Luftdrucks von { $barometric }.
 boost-no-barometer = Nicht beurteilt. Dafür nötig: Luftdruck, um aus dem Saugrohrdruck den Ladedruck zu bilden.
 boost-not-judged = Nicht beurteilt: { $why }.
@@ -805,6 +815,11 @@ turbo-efficiency-low = Der Verdichteraustritt lag bei { $outlet } für ein gemes
 turbo-efficiency-low-why = Der Verdichter erzeugt ein höheres Druckverhältnis, als die Drücke zeigen.
 turbo-air-flow-high = Der gemessene Luftmassenstrom würde die Zylinder zu { $filling } füllen; ein gesunder Motor nimmt höchstens etwa { $limit } dessen auf, was sie bei diesem Druck fassen.
 turbo-air-flow-high-why = Luft geht hinter dem Luftmassenmesser verloren oder wird bei Ventilüberschneidung durchgeblasen, oder der Luftmassenmesser zeigt zu viel.
+turbo-air-flow-grew = Bei gleichem Saugrohrdruck wurde von { $start-number } bis { $end } { $more } mehr Luft gemessen als { $pulls ->
+    [one] im früheren Lauf
+   *[other] in den { $pulls } früheren Läufen
+    } dieser Stufe.
+turbo-air-flow-grew-why = Ein Motor nimmt nicht von Lauf zu Lauf mehr auf: Luft geht hinter dem Luftmassenmesser verloren, oder der Messer hat sich verändert.
 turbo-air-flow-low = Der gemessene Luftmassenstrom füllt die Zylinder bei diesem Saugrohrdruck nur zu { $filling }; ein gesunder Motor nimmt mindestens { $limit } auf.
 turbo-air-flow-matches = Druckverhältnis bis { $top }; ab { $speed } passt der Luftmassenstrom zu dem, was die Zylinder aufnehmen.
 turbo-too-little-boost = Nicht beurteilt: zu wenig Ladedruck oder zu wenige Messwerte davon, oder der Luftdruck ist nicht bekannt.

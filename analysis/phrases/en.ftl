@@ -113,6 +113,8 @@ symptom-timing-below-target-seen = ignition was later than asked for, and knock 
 symptom-timing-below-target-not-seen = ignition was as asked for but for knock
 symptom-boost-low-seen = boost stayed below its target
 symptom-boost-low-not-seen = boost reached its target
+symptom-spools-late-seen = boost reached its target later than in earlier pulls
+symptom-spools-late-not-seen = boost reached its target no later than in earlier pulls
 symptom-boost-high-seen = boost went over its target
 symptom-boost-high-not-seen = boost never went over
 symptom-boost-oscillates-seen = boost swung around its target
@@ -123,6 +125,8 @@ symptom-wastegate-asks-open-seen = the wastegate was commanded fully open while 
 symptom-wastegate-asks-open-not-seen = the wastegate had travel left to open
 symptom-air-flow-high-seen = more air was measured than the cylinders can take
 symptom-air-flow-high-not-seen = air flow matches the cylinders
+symptom-air-flow-grew-seen = the engine took in more air for the same pressure than in earlier pulls
+symptom-air-flow-grew-not-seen = the engine took in no more air for the same pressure than in earlier pulls
 symptom-air-flow-low-seen = the cylinders took less air than their pressure should give
 symptom-air-flow-low-not-seen = the cylinders filled as they should
 symptom-torque-short-seen = torque stayed below its request with boost on target
@@ -792,6 +796,12 @@ boost-over-target = Boost went up to { $over } (gauge) over its target { $where 
 boost-turbo-limit = This turbo's limit is { $limit }.
 boost-swings = Boost swung by { $swing } from peak to peak around its target, { $rate-number } times a second, { $where }.
 boost-followed = Boost followed its target within { $error }: { $top } at { $top-speed }, { $last } at { $last-speed }.
+boost-lag = It came { $lag } behind, which is the lag of its control.
+boost-spools-later = Boost reached its target only at { $speed }, { $later } later than in { $pulls ->
+    [one] the earlier pull
+   *[other] the { $pulls } earlier pulls
+    } of this stage driven alike.
+boost-spool-not-judged = Boost reached its target at { $speed }. Whether that is late for this turbo no earlier pull says that was driven alike.
 boost-derived = Boost is manifold pressure less the { $barometric } given for the station's air.
 boost-no-barometer = Not judged: needs barometric_pressure to make boost of manifold_pressure.
 boost-not-judged = Not judged: { $why }.
@@ -806,6 +816,11 @@ turbo-efficiency-low = The compressor's outlet was at { $outlet } for a measured
 turbo-efficiency-low-why = It makes more ratio than the pressures show.
 turbo-air-flow-high = The measured air flow would fill the cylinders to { $filling }; a healthy engine takes at most about { $limit } of what they hold at this pressure.
 turbo-air-flow-high-why = Air is lost behind the meter or blown through while both valves are open, or the meter reads too high.
+turbo-air-flow-grew = At the same manifold pressure { $more } more air was measured between { $start-number } and { $end } than in { $pulls ->
+    [one] the earlier pull
+   *[other] the { $pulls } earlier pulls
+    } of this stage.
+turbo-air-flow-grew-why = An engine does not take more from one pull to the next: air is lost behind the meter, or the meter has changed.
 turbo-air-flow-low = The measured air flow fills the cylinders to only { $filling } at this manifold pressure; a healthy engine takes at least { $limit }.
 turbo-air-flow-matches = Pressure ratio up to { $top }; air flow matches what the cylinders take from { $speed }.
 turbo-too-little-boost = Not judged: too little boost or too few samples of it, or no barometric pressure known.

@@ -58,6 +58,8 @@ def trade_pull(
         Quantity.IGNITION_TIMING: steady(ignition_deg),
         Quantity.IGNITION_TARGET: steady(ignition_deg),
         Quantity.INTAKE_AIR_TEMPERATURE: by_rpm((1500, 35.0), (6500, intake_end)),
+        Quantity.LAMBDA: by_rpm((1500, 0.92), (6500, 0.84)),
+        Quantity.LAMBDA_TARGET: by_rpm((1500, 0.92), (6500, 0.84)),
     }
     time_s = sweep.time_s()
     chance = np.random.default_rng(5 + run)
