@@ -169,6 +169,11 @@ def _judges(observation: Observation) -> bool:
     return finding is not None and finding.severity.is_trouble
 
 
+def _speaks(observation: Observation) -> bool:
+    """Whether what it says leads to a cause."""
+    return _judges(observation) or (observation.points and observation.finding is not None)
+
+
 def explain(
     seen: list[Observation],
     impossible: frozenset[Cause] = frozenset(),
@@ -178,7 +183,7 @@ def explain(
 
     impossible: causes that this car has not the parts for. logged: what the pull has channels of.
     Order: findings with a cause by their suspect's rank, then other findings by severity, then
-    what is healthy, then notes. A note alone never names a cause.
+    what is healthy, then notes. A note names a cause only where its check says so (points).
     """
     present = symptoms_of(seen)
     ranked = suspects(present, impossible)
@@ -190,7 +195,7 @@ def explain(
             continue
         there = symptom is not None and observation.present >= EVEN
         suspect = _best(symptom, ranked) if symptom is not None and there else None
-        if suspect is not None and (_judges(observation) or suspect.cause in led):
+        if suspect is not None and (_speaks(observation) or suspect.cause in led):
             finding = _named(finding, suspect, leads=suspect.cause not in led)
             led.add(suspect.cause)
         elif symptom is not None and _judges(observation):

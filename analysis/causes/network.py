@@ -60,6 +60,8 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     C.BOOST_LEAK: {
         S.AIR_FLOW_HIGH: ALWAYS,
         S.AIR_FLOW_GREW: ALWAYS,
+        S.TURBO_FAST: SOMETIMES,
+        S.BLOWER_BOOST_SHORT: OFTEN,
         S.BOOST_LOW: OFTEN,
         S.SPOOLS_LATE: OFTEN,
         S.WASTEGATE_ASKS_CLOSED: SOMETIMES,
@@ -77,6 +79,7 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     C.WASTEGATE_STUCK_CLOSED: {
         S.BOOST_HIGH: ALWAYS,
         S.WASTEGATE_ASKS_OPEN: ALWAYS,
+        S.TURBO_FAST: SOMETIMES,
         S.CHARGE_AIR_HOT: MOSTLY,
         S.HEAT_SOAK: OFTEN,
         S.COMPRESSOR_LABOURS: SOMETIMES,  # driven far past its best flow
@@ -85,6 +88,10 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
         S.INJECTOR_FULL: OFTEN,  # more air than the fuel system was made for; a pump has reserve
         S.MIXTURE_LEAN: SOMETIMES,
     },
+    # Driven beyond what its wheel bears, by what is asked of it or by what else ails it.
+    C.TURBO_OVERSPEED: {S.TURBO_FAST: ALWAYS, S.COMPRESSOR_LABOURS: SOMETIMES},
+    # The belt turns slower than the crank says: less boost for the same engine speed.
+    C.BELT_SLIP: {S.BLOWER_BOOST_SHORT: ALWAYS, S.BOOST_LOW: OFTEN},
     C.BOOST_OSCILLATION: {
         S.BOOST_OSCILLATES: ALWAYS,
         S.BOOST_HIGH: OFTEN,
@@ -94,6 +101,9 @@ LINKS: Final[dict[Cause, dict[Symptom, float]]] = {
     # The compressor draws from a depression: more ratio, more heat for the same boost.
     C.RESTRICTED_INTAKE: {
         S.COMPRESSOR_LABOURS: ALWAYS,
+        S.INTAKE_DROPS: ALWAYS,
+        S.TURBO_FAST: SOMETIMES,
+        S.BLOWER_BOOST_SHORT: SOMETIMES,
         S.TORQUE_SHORT: MOSTLY,  # the turbine has to take more out of the exhaust
         S.BOOST_LOW: SOMETIMES,
         S.SPOOLS_LATE: SOMETIMES,

@@ -5,6 +5,10 @@ from typing import Final
 from analysis.model.findings import Cause
 
 BROUGHT_ABOUT_BY: Final[dict[Cause, frozenset[Cause]]] = {
+    # A turbo makes up for air that is lost, or does not come, with speed.
+    Cause.TURBO_OVERSPEED: frozenset(
+        {Cause.BOOST_LEAK, Cause.RESTRICTED_INTAKE, Cause.WASTEGATE_STUCK_CLOSED}
+    ),
     # Injectors stay open longer to make up for pressure that is missing.
     Cause.INJECTOR_LIMIT: frozenset(
         {Cause.WEAK_LOW_PRESSURE_FUEL_PUMP, Cause.WEAK_HIGH_PRESSURE_FUEL_PUMP}

@@ -45,6 +45,9 @@ class Symptom(StrEnum):
     CHARGE_AIR_HOT = "charge_air_hot"
     HEAT_SOAK = "heat_soak"
     COOLER_WEAK = "cooler_weak"  # the charge cooler takes too little heat out
+    TURBO_FAST = "turbo_fast"  # beyond what it is made for
+    BLOWER_BOOST_SHORT = "blower_boost_short"  # less than its engine speed gives
+    INTAKE_DROPS = "intake_drops"  # more of the air's pressure than an open intake takes
     INTAKE_HOT = "intake_hot"  # air is hot before the compressor already
     LOW_PRESSURE_DROOPS = "low_pressure_droops"
     HIGH_PRESSURE_DROOPS = "high_pressure_droops"
@@ -76,9 +79,11 @@ class Observation:
     symptom: what was looked for, None for a statement that is no evidence. present: 0 to 1, how
     sure it is there (0.5 at the limit; well below it evidence against). finding: what to say of
     it, None where there is nothing to say. distrust: channels that no other check may judge by.
+    points: a note that names its likeliest cause, though it judges nothing.
     """
 
     symptom: Symptom | None = None
     present: float = 0.0
     finding: Finding | None = None
     distrust: tuple[str, ...] = ()
+    points: bool = False

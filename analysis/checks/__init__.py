@@ -8,12 +8,14 @@ from analysis.causes.symptoms import Observation
 from analysis.checks import (
     air_and_torque,
     air_temperatures,
+    blower,
     boost,
     data_quality,
     drive,
     engine_temperatures,
     fuel_supply,
     ignition,
+    intake,
     mixture,
     speed_limiter,
     throttle,
@@ -37,7 +39,9 @@ CHECKS: Final[tuple[Check, ...]] = (
     throttle.CHECK,
     ignition.CHECK,
     boost.CHECK,
+    blower.CHECK,
     turbo.CHECK,
+    intake.CHECK,
     air_and_torque.CHECK,
     air_temperatures.CHECK,
     fuel_supply.CHECK,
@@ -56,9 +60,15 @@ SPARK_CAUSES: Final = frozenset(
     }
 )
 TURBO_CAUSES: Final = frozenset(
-    {Cause.WASTEGATE_STUCK_OPEN, Cause.WASTEGATE_STUCK_CLOSED, Cause.BOOST_OSCILLATION}
+    {
+        Cause.WASTEGATE_STUCK_OPEN,
+        Cause.WASTEGATE_STUCK_CLOSED,
+        Cause.BOOST_OSCILLATION,
+        Cause.TURBO_OVERSPEED,
+    }
 )
-BOOST_CAUSES: Final = TURBO_CAUSES | {Cause.BOOST_LEAK}
+BLOWER_CAUSES: Final = frozenset({Cause.BELT_SLIP})
+BOOST_CAUSES: Final = TURBO_CAUSES | BLOWER_CAUSES | {Cause.BOOST_LEAK}
 DEFAULT_LIMITS: Final[tuple[Limit, ...]] = tuple(limit for c in CHECKS for limit in c.limits)
 
 
@@ -67,7 +77,7 @@ def observe(
 ) -> list[Observation]:
     """What one check saw, or one note that it could not judge and what it needs for that."""
     if not _fits(check, pull, context.kind):
-        boosts = check.induction == FORCED
+        boosts = check.induction == FORCED and not context.kind.is_boosted
         return [note(check.name, say("not-judged-not-boosted"))] if boosts else []
     missing = [
         group
@@ -82,6 +92,8 @@ def observe(
 def _fits(check: Check, pull: Pull, kind: EngineKind) -> bool:
     """Whether it means something for this kind of engine: a channel of boost calls for what judges
     boost though nothing else does."""
+    if check is boost.CHECK and kind.induction is Induction.BLOWER:
+        return pull.first(Quantity.BOOST_TARGET) is not None  # few of them have one
     if not check.induction or kind.induction in check.induction:
         return True
     return check.induction == FORCED and _logs_boost(pull)
@@ -93,8 +105,8 @@ def impossible(pull: Pull, context: Context) -> frozenset[Cause]:
     knock = SPARK_CAUSES if context.kind.is_diesel else frozenset()
     if context.kind.induction is Induction.BLOWER:
         return knock | TURBO_CAUSES
-    boost = frozenset() if context.kind.is_boosted or _logs_boost(pull) else BOOST_CAUSES
-    return knock | boost
+    boosted = context.kind.is_boosted or _logs_boost(pull)
+    return knock | (BLOWER_CAUSES if boosted else BOOST_CAUSES)
 
 
 def _logs_boost(pull: Pull) -> bool:

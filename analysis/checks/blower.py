@@ -64,7 +64,10 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
         last=amount(boost.value[-1], "kPa"),
         last_speed=rpm(float(speeds[-1])),
     )
-    return [*seen, healthy(CHECK.name, statement, round(_fall_percent(boost), 1), limits[FALLS.name])]
+    return [
+        *seen,
+        healthy(CHECK.name, statement, round(_fall_percent(boost), 1), limits[FALLS.name]),
+    ]
 
 
 def _working(pull: Pull, limits: Limits, context: Context) -> Samples | None:

@@ -1,4 +1,4 @@
-"""Intake of a naturally aspirated engine: what filter, duct and throttle take of the air's pressure.
+"""Naturally aspirated intake: what filter, duct and throttle take of the air's pressure.
 
 At full throttle the manifold stays within 1 to 4 kPa of the air at peak power. A restriction takes
 more with the square of the flow, so it shows at the top of the sweep and hardly at its start; what

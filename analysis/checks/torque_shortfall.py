@@ -18,10 +18,10 @@ from analysis.checks.check import Context
 from analysis.checks.ignition_target import is_as_asked
 from analysis.checks.stretches import at, held_at, place, smoothed
 from analysis.checks.throttle import full_open
-from analysis.model.findings import Severity
+from analysis.model.findings import Severity, Where
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull, finite
-from analysis.phrases.say import amount, say
+from analysis.phrases.say import amount, count, say
 from analysis.physics.thermodynamics import KELVIN
 from decode.cadence import period_s
 from decode.quantities import Quantity
@@ -34,6 +34,14 @@ SHORT = Limit(
     COMMON_PRACTICE,
     "torque below the request with boost, throttle, ignition and mixture as wanted",
 )
+GREW = Limit(
+    "turbo.torque_shorter",
+    4.0,
+    "%",
+    COMMON_PRACTICE,
+    "torque further below its request than in the stage's earlier pulls",
+)
+GREW_SPREAD: Final = 1.0  # of a healthy engine from pull to pull, heat and knock allowed for
 # Both common practice, no published source: the charge temperature that full load is set at, and
 # torque per degree, 15 to 20 degrees later than best timing.
 REFERENCE_DEGC: Final = 45.0
@@ -123,23 +131,52 @@ def _shortfall(pull: Pull, time_s: FloatArray, context: Context, limits: Limits)
 
 
 def shortfall(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
-    """The median over the upper half of the pull where there is no excuse for it."""
+    """Below the request, and against the stage's earlier pulls.
+
+    A controller computes torque from air and spark and knows it to some per cent; a calibration may
+    ask for more than the engine gives. So what is short of the request is told, with what it could
+    be, and judged only where it was less in earlier pulls.
+    """
+    found = _short_of_request(pull, limits, context)
+    if found is None:
+        return []
+    value, where = found
+    earlier = [_short_of_request(each, limits, context) for each in context.earlier]
+    before = [each[0] for each in earlier if each is not None]
+    limit, grew = limits[SHORT.name], limits[GREW.name]
+    more = value - min(before, default=value)
+    present = max(
+        sureness(value, limit.value, SHORT_SPREAD), sureness(more, grew.value, GREW_SPREAD)
+    )
+    if present < EVEN:
+        return [Observation(Symptom.TORQUE_SHORT, present)]
+    short, place_of = amount(value, "%"), place_phrase(where)
+    if more > grew.value:
+        statement = say(
+            "turbo-torque-shorter",
+            short=short,
+            where=place_of,
+            more=amount(more, "%"),
+            pulls=count(len(before)),
+        )
+        finding = beyond(grew, Severity.LOOK_CLOSER, statement, more, where)
+        return [Observation(Symptom.TORQUE_SHORT, present, finding)]
+    statement = say("turbo-torque-short", short=short, where=place_of)
+    finding = beyond(limit, Severity.NOTE, (statement, say("turbo-torque-short-why")), value, where)
+    return [Observation(Symptom.TORQUE_SHORT, present, finding, points=True)]
+
+
+def _short_of_request(pull: Pull, limits: Limits, context: Context) -> tuple[float, Where] | None:
+    """How far below its request, per cent, the median over the upper half of the pull where there
+    is no excuse for it; and where that is."""
     torque = pull.first(Quantity.ENGINE_TORQUE)
     if torque is None or context.kind.is_diesel:
-        return []  # a diesel's torque is set by fuel, not by the air that back-pressure costs
+        return None  # a diesel's torque is set by fuel, not by the air that back-pressure costs
     inside = pull.sweep(torque)
     upper = pull.engine_speed_at(inside.time_s) >= (pull.bounds.start_rpm + pull.bounds.end_rpm) / 2
     time_s = inside.time_s[upper]
     time_s = time_s[_without_excuse(pull, time_s, context, limits)]
     if len(time_s) * period_s(time_s) < LEAST_S:
-        return []
-    value, limit = _shortfall(pull, time_s, context, limits), limits[SHORT.name]
-    if value is None:
-        return []
-    present = sureness(value, limit.value, SHORT_SPREAD)
-    if present < EVEN:
-        return [Observation(Symptom.TORQUE_SHORT, present)]
-    where = place(pull, float(time_s[0]), float(time_s[-1]))
-    statement = say("turbo-torque-short", short=amount(value, "%"), where=place_phrase(where))
-    finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
-    return [Observation(Symptom.TORQUE_SHORT, present, finding)]
+        return None
+    value = _shortfall(pull, time_s, context, limits)
+    return None if value is None else (value, place(pull, float(time_s[0]), float(time_s[-1])))

@@ -22,11 +22,13 @@ from analysis.checks.compressor_margins import SPEED, SURGE, margins
 from analysis.checks.operating_line import inlet_degc
 from analysis.checks.stretches import at, place, smoothed
 from analysis.checks.throttle import throttle_open
-from analysis.checks.torque_shortfall import SHORT, shortfall
+from analysis.checks.torque_shortfall import GREW, SHORT, shortfall
+from analysis.checks.turbo_speed import STATED, TIP, turbo_speed
 from analysis.model.engine_kind import FORCED
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
+from analysis.model.setup import Induction
 from analysis.phrases.say import amount, count, rpm, say
 from analysis.physics.thermodynamics import compressor_efficiency, volumetric_efficiency
 from decode.quantities import Quantity
@@ -39,6 +41,13 @@ EFFICIENCY = Limit(
     "compressor maps end near 0.60 to 0.65, of which a healthy filter and cooler (3 kPa and 8 kPa "
     "at a ratio of 2.1) hide a tenth; threshold: " + COMMON_PRACTICE,
     "less over the measured pressure ratio and the compressor works against something unseen",
+)
+EFFICIENCY_BLOWER = Limit(
+    "turbo.blower_efficiency",
+    0.40,
+    "1",
+    "blowers of the Roots type reach 0.45 to 0.65; threshold: " + COMMON_PRACTICE,
+    "the same of a blower, or of a compressor of which nobody says what drives it",
 )
 FILLING_HIGH = Limit(
     "turbo.filling_high",
@@ -104,7 +113,8 @@ def _efficiency(pull: Pull, charge: Charge, limits: Limits, context: Context) ->
     outlet_degc = np.maximum(at(outlet, charge.time_s[late]), before_degc + LEAST_RISE_K)
     inlet = np.full(len(ratio), before_degc)
     value = float(np.median(compressor_efficiency(inlet, outlet_degc, ratio)))
-    limit = limits[EFFICIENCY.name]
+    is_turbo = context.kind.induction is Induction.TURBOCHARGER
+    limit = limits[(EFFICIENCY if is_turbo else EFFICIENCY_BLOWER).name]
     present = sureness(limit.value - value, 0.0, EFFICIENCY_SPREAD)
     hot, pr = float(np.median(outlet_degc)), float(np.median(ratio))
     if value > BEST_EFFICIENCY:  # the outlet's sensor had no time to follow: nothing to say
@@ -225,10 +235,11 @@ def _filling(pull: Pull, charge: Charge, limits: Limits, context: Context) -> li
 
 def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     """Compressor efficiency and where the air goes, under boost."""
-    charge = charge_of(pull, limits, context)
+    charge, fast = charge_of(pull, limits, context), turbo_speed(pull, limits, context)
     if charge is None:
-        return [note("turbo", say("turbo-too-little-boost"))]
+        return fast or [note("turbo", say("turbo-too-little-boost"))]
     seen = [
+        *fast,
         *_efficiency(pull, charge, limits, context),
         *_filling(pull, charge, limits, context),
         _against_earlier(pull, limits, context),
@@ -237,7 +248,8 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     ]
     if not any(o.symptom or o.finding for o in seen):
         return [note("turbo", say("turbo-needs"))]
-    if any(o.symptom is Symptom.AIR_FLOW_HIGH for o in seen) and not any(o.finding for o in seen):
+    told = any(o.finding and o.finding.severity is not Severity.NOTE for o in seen)
+    if any(o.symptom is Symptom.AIR_FLOW_HIGH for o in seen) and not told:
         top = float(charge.manifold_kpa.max()) / charge.barometric_kpa
         first = rpm(float(charge.speed_rpm[0]))
         statement = say("turbo-air-flow-matches", top=amount(top, "1", 2), speed=first)
@@ -248,7 +260,19 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
 CHECK: Final = Check(
     name="turbo",
     needs=((Quantity.BOOST_PRESSURE, Quantity.MANIFOLD_PRESSURE),),
-    limits=(EFFICIENCY, FILLING_HIGH, FILLING_LOW, FILLING_GREW, SHORT, SURGE, SPEED),
+    limits=(
+        EFFICIENCY,
+        EFFICIENCY_BLOWER,
+        FILLING_HIGH,
+        FILLING_LOW,
+        FILLING_GREW,
+        SHORT,
+        SURGE,
+        SPEED,
+        GREW,
+        STATED,
+        TIP,
+    ),
     judge=judge,
     induction=FORCED,
 )

@@ -94,7 +94,11 @@ def _limit(limits: Limits, context: Context) -> tuple[Limit, float, Statement] |
         tip = limits[TIP.name]
         limit_rpm = 60.0 * tip.value / (np.pi * car.compressor_wheel_mm / 1000)
         wheel = amount(car.compressor_wheel_mm, "mm", 1)
-        return tip, limit_rpm, say("turbo-speed-of-wheel", wheel=wheel, tip=amount(tip.value, "m/s"))
+        return (
+            tip,
+            limit_rpm,
+            say("turbo-speed-of-wheel", wheel=wheel, tip=amount(tip.value, "m/s")),
+        )
     return None
 
 

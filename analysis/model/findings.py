@@ -54,6 +54,8 @@ class Cause(StrEnum):
     WASTEGATE_STUCK_OPEN = "wastegate_stuck_open"
     WASTEGATE_STUCK_CLOSED = "wastegate_stuck_closed"
     BOOST_OSCILLATION = "boost_oscillation"
+    TURBO_OVERSPEED = "turbo_overspeed"
+    BELT_SLIP = "belt_slip"  # of a blower
     RESTRICTED_INTAKE = "restricted_intake"
     RESTRICTED_EXHAUST = "restricted_exhaust"
     WEAK_LOW_PRESSURE_FUEL_PUMP = "weak_low_pressure_fuel_pump"

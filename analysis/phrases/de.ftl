@@ -72,6 +72,10 @@ cause-wastegate-stuck-open = ein offen klemmendes Wastegate
 cause-wastegate-stuck-open-settled-by = Das Wastegate von Hand oder mit der Unterdruckpumpe bewegen; seine Vorspannung prüfen. Kraftstoffversorgung, Kupplung und Klopfen waren ohne Ladedruck kaum belastet: nach dem nächsten Lauf beurteilen.
 cause-wastegate-stuck-closed = ein geschlossen klemmendes Wastegate
 cause-wastegate-stuck-closed-settled-by = Das Wastegate von Hand oder mit Druck bewegen; vor dem nächsten Lauf seinen Schlauch und sein Ventil prüfen.
+cause-turbo-overspeed = ein Turbolader über seiner Drehzahlgrenze
+cause-turbo-overspeed-settled-by = Ladedruck bei diesen Drehzahlen senken und wiederholen; zuerst Filter und Ladeluftrohre prüfen.
+cause-belt-slip = ein rutschender Laderriemen
+cause-belt-slip-settled-by = Riemen auf Verglasung und Spannung prüfen, dann wiederholen.
 cause-boost-oscillation = eine schwingende Ladedruckregelung
 cause-boost-oscillation-settled-by = Mit festem Tastverhältnis wiederholen: Schwingt es weiter, ist es mechanisch.
 cause-restricted-intake = ein verengter Ansaugweg
@@ -149,6 +153,12 @@ symptom-heat-soak-seen = die Ladeluft war zu Beginn heißer als in den Läufen d
 symptom-heat-soak-not-seen = die Ladeluft war zu Beginn nicht heißer als zuvor
 symptom-cooler-weak-seen = der Ladeluftkühler führte zu wenig Wärme ab
 symptom-cooler-weak-not-seen = der Ladeluftkühler tat seine Arbeit
+symptom-turbo-fast-seen = der Turbolader drehte schneller, als er darf
+symptom-turbo-fast-not-seen = der Turbolader drehte nicht schneller, als er darf
+symptom-blower-boost-short-seen = der Lader gab weniger Ladedruck, als seine Drehzahl geben müsste
+symptom-blower-boost-short-not-seen = der Lader gab den Ladedruck, den seine Drehzahl geben muss
+symptom-intake-drops-seen = der Ansaugweg nahm viel vom Luftdruck weg
+symptom-intake-drops-not-seen = der Ansaugweg nahm wenig vom Luftdruck weg
 symptom-intake-hot-seen = die Luft war schon vor dem Verdichter heiß
 symptom-intake-hot-not-seen = die Luft vor dem Verdichter war kühl
 symptom-low-pressure-droops-seen = der Kraftstoffniederdruck brach ein
@@ -583,6 +593,8 @@ coverage-log-boost = Ladedruck oder Saugrohrdruck und Luftdruck aufzeichnen
 coverage-well-throttle = Drosselklappe
 coverage-well-ignition = Zündung
 coverage-well-boost = Ladedruck
+coverage-well-blower = mechanischer Lader
+coverage-well-intake = Ansaugweg
 coverage-well-turbo = Turbolader
 coverage-well-air-and-torque = Luft und Drehmoment
 coverage-well-air-temperatures = Lufttemperaturen
@@ -713,6 +725,8 @@ clocks-drifted = { $source } ist seit dem ersten Lauf der Sitzung um { $drift } 
 check-throttle = Drosselklappe
 check-ignition = Zündung und Klopfen
 check-boost = Ladedruck
+check-blower = Mechanischer Lader
+check-intake = Ansaugweg
 check-turbo = Turbolader
 check-air-and-torque = Luft und Drehmoment
 check-air-temperatures = Lufttemperaturen
@@ -808,6 +822,34 @@ boost-not-asked-for = in diesem Lauf wurde kein Ladedruck angefordert
 boost-too-few-samples = zu wenige Messwerte des Ladedrucks
 boost-no-time = der Lauf war zu Ende, bevor der Ladedruck Zeit hatte, sein Soll zu erreichen
 
+## Blower
+
+blower-too-little = Nicht beurteilt: zu wenig Ladedruck oder zu wenige Werte davon.
+blower-follows = Der Ladedruck folgte der Motordrehzahl: { $top } bei { $top-speed }, { $last } bei { $last-speed }.
+blower-falls = Der Ladedruck fiel von { $top } bei { $top-speed } auf { $last } bei { $last-speed }, obwohl der Lader mit dem Motor dreht.
+blower-less = Der Ladedruck lag von { $start-number } bis { $end } um { $less } unter dem { $pulls ->
+    [one] des früheren Laufs
+   *[other] der { $pulls } früheren Läufe
+    } dieser Stufe, obwohl der Lader mit dem Motor dreht.
+
+## Intake
+
+intake-needs = Nicht beurteilt. Dafür nötig: der Luftdruck (barometric_pressure) und eine von niedriger bis hoher Drehzahl offene Drosselklappe.
+intake-free = Der Saugrohrdruck blieb von { $start-number } bis { $end } um höchstens { $drop } unter dem Luftdruck.
+intake-offset = Der Saugrohrdruck liegt bei jeder Drehzahl gleichmäßig { $drop } unter dem Luftdruck: ein Versatz zwischen den beiden Sensoren, keine Drosselung.
+intake-drop = Der Saugrohrdruck lag bei Volllast von { $start-number } bis { $end } um { $drop } unter dem Luftdruck; höchstens { $limit } sind üblich.
+intake-drops-more = Der Saugrohrdruck lag bei Volllast von { $start-number } bis { $end } um { $drop } unter dem Luftdruck; von niedriger Drehzahl bis dorthin fiel er um { $more } weiter als { $pulls ->
+    [one] im früheren Lauf
+   *[other] in den { $pulls } früheren Läufen
+    } dieser Stufe.
+
+## Turbo speed
+
+turbo-speed-stated = Grenze laut Stationsdatei
+turbo-speed-of-wheel = { $tip } an der Spitze eines Rads von { $wheel }
+turbo-speed-well = Der Turbolader drehte höchstens { $top }, { $below } unter { $limit } ({ $source }).
+turbo-speed-over = Der Turbolader drehte { $where } bis zu { $top }, { $over } über { $limit } ({ $source }).
+
 ## Turbo
 
 turbo-efficiency = Das Druckverhältnis des Verdichters ging bis { $top }; im letzten Drittel unter Ladedruck ergab er { $ratio } und { $outlet }, ein Wirkungsgrad von etwa { $efficiency }.
@@ -824,7 +866,12 @@ turbo-air-flow-low = Der gemessene Luftmassenstrom füllt die Zylinder bei diese
 turbo-air-flow-matches = Druckverhältnis bis { $top }; ab { $speed } passt der Luftmassenstrom zu dem, was die Zylinder aufnehmen.
 turbo-too-little-boost = Nicht beurteilt: zu wenig Ladedruck oder zu wenige Messwerte davon, oder der Luftdruck ist nicht bekannt.
 turbo-needs = Nicht beurteilt. Dafür nötig: Verdichteraustrittstemperatur oder Luftmassenstrom mit dem Hubraum des Motors.
-turbo-torque-short = Das Drehmoment lag { $where } um { $short } unter seiner Anforderung, obwohl Ladedruck, Drosselklappe und Gemisch wie gewünscht waren und Wärme, Klopfen und Aussetzer berücksichtigt sind: Etwas hält es zurück.
+turbo-torque-short = Das Drehmoment lag { $where } um { $short } unter seiner Anforderung, bei Ladedruck, Drosselklappe und Gemisch wie gewünscht; Wärme, Klopfen und Aussetzer sind berücksichtigt.
+turbo-torque-short-why = Vielleicht ist mehr angefordert, als dieser Motor gibt; wurde die Anforderung früher erreicht, hält etwas den Motor zurück.
+turbo-torque-shorter = Das Drehmoment lag { $where } um { $short } unter seiner Anforderung, bei Ladedruck, Drosselklappe und Gemisch wie gewünscht; Wärme, Klopfen und Aussetzer sind berücksichtigt. Das sind { $more } mehr als { $pulls ->
+    [one] im früheren Lauf
+   *[other] in den { $pulls } früheren Läufen
+    } dieser Stufe.
 
 ## Compressor map
 

@@ -62,6 +62,10 @@ cause-wastegate-stuck-open = a wastegate stuck open
 cause-wastegate-stuck-open-settled-by = Move the wastegate by hand or vacuum pump; check its preload. Fuel, clutch and knock were hardly loaded without boost: judge them by the pull after.
 cause-wastegate-stuck-closed = a wastegate stuck closed
 cause-wastegate-stuck-closed-settled-by = Move the wastegate by hand or pressure; check its hose and valve before the next pull.
+cause-turbo-overspeed = a turbo driven beyond its speed
+cause-turbo-overspeed-settled-by = Lower the boost at these engine speeds and repeat; check filter and charge pipes first.
+cause-belt-slip = a slipping blower belt
+cause-belt-slip-settled-by = Check the belt for glazing and its tension, then repeat.
 cause-boost-oscillation = boost control that swings
 cause-boost-oscillation-settled-by = Repeat with the duty fixed: if it still swings, it is mechanical.
 cause-restricted-intake = a restricted intake
@@ -139,6 +143,12 @@ symptom-heat-soak-seen = the charge air started hotter than in the pulls before
 symptom-heat-soak-not-seen = the charge air started no hotter than before
 symptom-cooler-weak-seen = the charge cooler took too little heat out
 symptom-cooler-weak-not-seen = the charge cooler did its work
+symptom-turbo-fast-seen = the turbo turned faster than it is made for
+symptom-turbo-fast-not-seen = the turbo turned no faster than it is made for
+symptom-blower-boost-short-seen = the blower gave less boost than its speed should
+symptom-blower-boost-short-not-seen = the blower gave the boost that its speed should
+symptom-intake-drops-seen = the intake took much of the air's pressure
+symptom-intake-drops-not-seen = the intake took little of the air's pressure
 symptom-intake-hot-seen = the air was hot before the compressor already
 symptom-intake-hot-not-seen = the air before the compressor was cool
 symptom-low-pressure-droops-seen = low-side fuel pressure drooped
@@ -581,6 +591,8 @@ coverage-log-boost = log boost, or manifold and barometric pressure
 coverage-well-throttle = throttle
 coverage-well-ignition = ignition
 coverage-well-boost = boost
+coverage-well-blower = blower
+coverage-well-intake = intake
 coverage-well-turbo = turbo
 coverage-well-air-and-torque = air and torque
 coverage-well-air-temperatures = air temperatures
@@ -714,6 +726,8 @@ clocks-drifted = { $source } has drifted by { $drift } since the session's first
 check-throttle = Throttle
 check-ignition = Ignition and knock
 check-boost = Boost
+check-blower = Blower
+check-intake = Intake
 check-turbo = Turbo
 check-air-and-torque = Air and torque
 check-air-temperatures = Air temperatures
@@ -809,6 +823,34 @@ boost-not-asked-for = no boost was asked for in this pull
 boost-too-few-samples = too few samples of boost
 boost-no-time = the pull was over before boost had its time to reach the target
 
+## Blower
+
+blower-too-little = Not judged: too little boost or too few samples of it.
+blower-follows = Boost followed engine speed: { $top } at { $top-speed }, { $last } at { $last-speed }.
+blower-falls = Boost fell from { $top } at { $top-speed } to { $last } at { $last-speed }, though the blower turns with the engine.
+blower-less = Boost was { $less } below that of { $pulls ->
+    [one] the earlier pull
+   *[other] the { $pulls } earlier pulls
+    } of this stage between { $start-number } and { $end }, though the blower turns with the engine.
+
+## Intake
+
+intake-needs = Not judged: needs barometric_pressure, and an open throttle from low to high speed.
+intake-free = The manifold stayed within { $drop } of the air's pressure between { $start-number } and { $end }.
+intake-offset = The manifold reads { $drop } below the air's pressure at every speed alike: an offset between the two sensors, not a restriction.
+intake-drop = The manifold was { $drop } below the air's pressure at full throttle between { $start-number } and { $end }; at most { $limit } are usual.
+intake-drops-more = The manifold was { $drop } below the air's pressure at full throttle between { $start-number } and { $end }; from low speed to there it fell { $more } further than in { $pulls ->
+    [one] the earlier pull
+   *[other] the { $pulls } earlier pulls
+    } of this stage.
+
+## Turbo speed
+
+turbo-speed-stated = the limit in the station file
+turbo-speed-of-wheel = { $tip } at the tip of a wheel of { $wheel }
+turbo-speed-well = The turbo turned at most { $top }, { $below } below { $limit } ({ $source }).
+turbo-speed-over = The turbo turned up to { $top } { $where }, { $over } beyond { $limit } ({ $source }).
+
 ## Turbo
 
 turbo-efficiency = The compressor's pressure ratio went up to { $top }; over the last third under boost it gave { $ratio } and { $outlet }, an efficiency of about { $efficiency }.
@@ -825,7 +867,12 @@ turbo-air-flow-low = The measured air flow fills the cylinders to only { $fillin
 turbo-air-flow-matches = Pressure ratio up to { $top }; air flow matches what the cylinders take from { $speed }.
 turbo-too-little-boost = Not judged: too little boost or too few samples of it, or no barometric pressure known.
 turbo-needs = Not judged: needs compressor_outlet_temperature, or air_mass_flow with the engine's displacement.
-turbo-torque-short = Torque was { $short } below its request { $where }, though boost, throttle and mixture were as wanted and heat, knock and misfires are allowed for: something holds it back.
+turbo-torque-short = Torque was { $short } below its request { $where }, with boost, throttle and mixture as wanted and heat, knock and misfires allowed for.
+turbo-torque-short-why = The request may be more than this engine gives; if it was met before, something holds the engine back.
+turbo-torque-shorter = Torque was { $short } below its request { $where }, with boost, throttle and mixture as wanted and heat, knock and misfires allowed for: { $more } more than in { $pulls ->
+    [one] the earlier pull
+   *[other] the { $pulls } earlier pulls
+    } of this stage.
 
 ## Compressor map
 

@@ -15,7 +15,7 @@ from decode.quantities import HOUSE_UNIT
 
 # What a statement may carry; "1" is a number without a unit.
 UNITS: Final = frozenset(HOUSE_UNIT.values()) | frozenset(
-    ("1", "s", "ms", "K", "MPa", "Hz", "GB", "rpm/s", "kg m2", "m", "kg")
+    ("1", "s", "ms", "K", "MPa", "Hz", "GB", "rpm/s", "kg m2", "m", "mm", "m/s", "kg")
 )
 _STATEMENT = TypeAdapter(Statement)
 DIGITS: Final = 6  # of a number printed as it came
