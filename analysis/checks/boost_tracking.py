@@ -40,6 +40,7 @@ SPOOL_ENDS: Final = 0.1  # of the sweep's speed range: over it the allowance run
 NEAR_KPA: Final = 5.0  # of the target: it has been reached
 MOST_OF_IT: Final = 0.85  # of the highest target: a target that is still being led up says nothing
 ARRIVES_S: Final = 1.0  # boost that rises so fast that it is there by then, still spools
+OWN_SHARE: Final = 0.7  # of what was missing has to be made up by boost itself
 SLOPE_S: Final = 0.4  # over which the rise is taken
 
 
@@ -104,6 +105,8 @@ def tracking(
     near = (actual >= lowest - NEAR_KPA) & (lowest >= MOST_OF_IT * goal.max())
     share = limits[SPOOLED.name].value / 100
     late = _late(pull, time_s, share) & ~_arrives(time_s, actual, lowest)
+    if near.any() and _spools_into(time_s, actual, lowest, int(near.argmax())):
+        late &= time_s >= time_s[near.argmax()]
     return Tracking(
         time_s=time_s,
         boost_kpa=actual,
@@ -177,6 +180,16 @@ def _still_spooling(pull: Pull, time_s: FloatArray, share: float) -> FloatArray:
     by_rpm = pull.bounds.start_rpm + share * swept_rpm
     speed = pull.engine_speed_at(time_s)
     return np.clip(1.0 - (speed - by_rpm) / (SPOOL_ENDS * swept_rpm), 0.0, 1.0)
+
+
+def _spools_into(
+    time_s: FloatArray, boost_kpa: FloatArray, goal_kpa: FloatArray, reached: int
+) -> bool:
+    """Whether boost rose to its target, and not the target fell to it: then it came late, which is
+    no fault of its control (boost_spool.py)."""
+    before_s = time_s[reached] - ARRIVES_S
+    boost_before, goal_before = (np.interp(before_s, time_s, v) for v in (boost_kpa, goal_kpa))
+    return bool(boost_kpa[reached] - boost_before >= OWN_SHARE * (goal_before - boost_before))
 
 
 def _arrives(time_s: FloatArray, boost_kpa: FloatArray, goal_kpa: FloatArray) -> NDArray[np.bool_]:

@@ -69,6 +69,17 @@ def test_a_turbo_that_spools_late_against_a_flat_target_is_not_accused() -> None
     )
 
 
+def test_a_turbo_that_comes_at_the_very_end_of_a_short_pull_is_not_either() -> None:
+    said = boost_of(engine_pull({"boost_target": steady(130.0), "boost": spooling(5800)}))
+    assert {f.severity for f in said} <= {Severity.NOTE, Severity.HEALTHY}
+
+
+def test_a_target_that_falls_to_the_boost_was_not_reached() -> None:
+    target = by_rpm((1500, 130), (4500, 130), (6500, 60))
+    pull = engine_pull({"boost_target": target, "boost": by_rpm((1500, 10), (6500, 60))})
+    assert boost_of(pull)[0].severity is Severity.LOOK_CLOSER
+
+
 def test_a_turbo_that_never_gets_there_is() -> None:
     pull = engine_pull({"boost_target": steady(130.0), "boost": by_rpm((1500, 5), (6500, 80))})
     assert boost_of(pull)[0].severity is Severity.LOOK_CLOSER
