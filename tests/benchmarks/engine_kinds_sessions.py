@@ -1,6 +1,7 @@
 """What tests/benchmarks/engine_kinds.py asks of each session: drawn, judged, boiled down."""
 
 import traceback
+import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import partial
@@ -113,6 +114,11 @@ def healthy_session(kind: str, rate: str, seed: int) -> Healthy:
     )
 
 
+def drawn_for(name: str, seed: int) -> np.random.Generator:
+    """What is drawn beside the session: other kinds and rates for every name."""
+    return np.random.default_rng([seed, zlib.crc32(name.encode())])
+
+
 def tried(session: Session) -> tuple[Judged, str]:
     """What was said; and what broke, where the program broke over it."""
     try:
@@ -128,7 +134,7 @@ def faulty_session(name: str, severe: bool, seed: int) -> Answer:
     if name in (SENSOR, CLOCK):
         return _spoilt(name, severe, seed)
     fault = FAULTS[name]
-    random = np.random.default_rng([seed, 77])
+    random = drawn_for(name, seed)
     kind, rate = str(random.choice(fault.kinds)), str(random.choice(FAULT_RATES))
     wishes = Wishes(
         condition=partial(_made, name, severe),
@@ -146,7 +152,7 @@ def _made(name: str, severe: bool, random: np.random.Generator, car: Car) -> Con
 
 
 def _spoilt(name: str, severe: bool, seed: int) -> Answer:
-    random = np.random.default_rng([seed, 78])
+    random = drawn_for(name, seed)
     kind, rate = str(random.choice(SENSOR_KINDS)), str(random.choice(FAULT_RATES))
     late_s = (0.9 if severe else 0.45) * float(random.choice([-1.0, 1.0])) if name == CLOCK else 0.0
     wanted = Wanted(full=True, dyno=name == CLOCK, dyno_late_s=late_s)
@@ -161,7 +167,7 @@ def _spoilt(name: str, severe: bool, seed: int) -> Answer:
 def mislabelled_session(name: str, seed: int) -> Answer | None:
     """A healthy car with a column that the map misreads; None where the log has no such column."""
     kinds, spoil = MISLABELLED[name]
-    random = np.random.default_rng([seed, 79])
+    random = drawn_for(name, seed)
     kind, rate = str(random.choice(kinds)), str(random.choice(FAULT_RATES))
     wishes = Wishes(pulls=2, stated=bool(random.random() < 0.6), wanted=Wanted(full=True))
     session = draw_session(kind, rate, seed, wishes)
@@ -174,7 +180,7 @@ def mislabelled_session(name: str, seed: int) -> Answer | None:
 
 def knock_session(level: str, seed: int) -> Answer:
     """One pull with so much knock."""
-    random = np.random.default_rng([seed, 80])
+    random = drawn_for(level, seed)
     kind = str(random.choice(["turbo_direct", "natural_port", "stoichiometric_turbo"]))
     wishes = Wishes(
         condition=partial(_knocking, level), pulls=1, stated=True, wanted=Wanted(full=True)
@@ -194,7 +200,7 @@ def _knocking(level: str, random: np.random.Generator, car: Car) -> Condition:
 
 def leak_session(share: float, seed: int) -> Answer:
     """Four pulls, the last two with a leak of that share of the flow."""
-    random = np.random.default_rng([seed, 81])
+    random = drawn_for("leak", seed)
     kind = str(random.choice(["turbo_direct", "stoichiometric_turbo", "torque_request"]))
     wishes = Wishes(
         condition=partial(_leaking, share),

@@ -61,7 +61,8 @@ def drive_for(random: Random, engine: Engine, peak_nm: float, mass_kg: float) ->
 
 def peak_nm_of(engine: Engine) -> float:
     gauge = max(engine.boost.target_kpa) if engine.boost else 50.0 if engine.blower else 0.0
-    return float(10.2 * (100.0 + gauge) * engine.displacement_l / (4.0 * np.pi))
+    bar_per_bar = 9.2 if engine.compression_ignition else 10.2
+    return float(bar_per_bar * (100.0 + gauge) * engine.displacement_l / (4.0 * np.pi))
 
 
 def car_of(random: Random, engine: Engine, air: Air | None = None, mass: float = 1_450.0) -> Car:

@@ -13,7 +13,9 @@ class Condition:
     cooler_share: float = 1.0
     leak_share: float = 0.0  # of the flow at the boost target
     gate_stuck: float | None = None  # opening, 0 closed to 1 open
-    boost_gain: float = 1.0  # of the controller
+    gate_most: float = 1.0  # it opens no further
+    boost_gain: float = 1.0  # of a controller that is late; more than 1 swings
+    boost_travel: float = 0.05  # of the gate, that it swings with
     intake_drop_share: float = 1.0
     exhaust_drop_share: float = 1.0
     low_pump_share: float = 1.0

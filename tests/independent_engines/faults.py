@@ -51,7 +51,7 @@ def _one_cylinder(random: Random, car: Car, severe: bool) -> Condition:
 
 
 def _closed_gate(random: Random, car: Car, severe: bool) -> Condition:
-    """A part of the opening that rated speed asks for."""
+    """It opens no further than a part of what rated speed asks for."""
     engine, air = car.engine, car.air
     assert engine.turbo is not None
     assert engine.boost is not None
@@ -61,7 +61,7 @@ def _closed_gate(random: Random, car: Car, severe: bool) -> Condition:
     inlet_k, outlet_kpa = air.temperature_degc + 276.0, air.pressure_kpa + engine.exhaust_drop_kpa
     demand = (air.pressure_kpa - 2.0, inlet_k, exhaust, 1_100.0, outlet_kpa, air.pressure_kpa)
     opening = balanced_opening(engine.turbo, target_kpa, demand)
-    return Condition(gate_stuck=opening * (0.35 if severe else 0.6))
+    return Condition(gate_most=opening * (0.68 if severe else 0.84))
 
 
 def _misfire(random: Random, car: Car, severe: bool) -> Condition:
@@ -126,7 +126,7 @@ FAULTS: Final[Mapping[str, Fault]] = {
     "boost swings": Fault(
         "boost_oscillation",
         ("turbo_direct", "stoichiometric_turbo", "torque_request", "ethanol_turbo"),
-        lambda r, c, s: Condition(boost_gain=7.0 if s else 4.5),
+        lambda r, c, s: Condition(boost_gain=4.0, boost_travel=0.045 if s else 0.022),
     ),
     "intake restricted": Fault(
         "restricted_intake",
@@ -203,14 +203,13 @@ FAULTS: Final[Mapping[str, Fault]] = {
     ),
     "turbo overspeed": Fault(
         "turbo_overspeed",
-        ("turbo_direct", "stoichiometric_turbo", "turbo_diesel"),
-        lambda r, c, s: Condition(boost_target_share=1.7 if s else 1.4),
+        ("turbo_direct", "stoichiometric_turbo"),
+        lambda r, c, s: Condition(boost_target_share=1.75 if s else 1.5),
     ),
     "diesel overfuelled": Fault(
-        "over_fuelling",
+        "fuel_quantity_error",
         ("turbo_diesel",),
-        lambda r, c, s: Condition(diesel_fuel_share=1.6 if s else 1.35),
-        key="exhaust",
+        lambda r, c, s: Condition(diesel_fuel_share=1.4 if s else 1.25),
     ),
     "low oil pressure": Fault(
         "low_oil_pressure",

@@ -37,11 +37,11 @@ class Rolling:
         capacity = self.drive.clutch_nm * self.condition.clutch_share
         through = min(engine_nm, capacity)
         over = max(engine_nm / capacity - 1.0, 0.0)
-        self.clutch_slip += (min(1.2 * over, 0.35) - self.clutch_slip) * (1.0 - exp(-dt / 0.4))
+        self.clutch_slip += (min(0.7 * over, 0.35) - self.clutch_slip) * (1.0 - exp(-dt / 0.4))
         wheel = through * self.overall * self.drive.efficiency
         grip = self.drive.grip_nm * self.condition.grip_share
         over = max(wheel / grip - 1.0, 0.0)
-        settled = 0.005 + 0.015 * max(wheel, 0.0) / self.drive.grip_nm + min(1.5 * over, 0.4)
+        settled = 0.005 + 0.015 * max(wheel, 0.0) / self.drive.grip_nm + min(0.8 * over, 0.4)
         self.tyre_slip += (settled - self.tyre_slip) * (1.0 - exp(-dt / 0.3))
         self.wheel_nm = min(wheel, grip)
         self.roller_kmh = self.roller_rpm / 1e3 * self.drive.kmh_per_1000_rpm

@@ -17,15 +17,16 @@ EXHAUST_K = 1_080.0
 CHARGE_K = 320.0
 
 
-def _tip_m_s(gauge_kpa: float) -> float:
-    """Speed of the wheel's tip at which a compressor holds that boost near the sea."""
-    head = HEAT_AIR * INLET_K * (((102.0 + gauge_kpa) / 98.0) ** AIR_EXPONENT - 1.0) * 1e3
+def _tip_m_s(gauge_kpa: float, air_kpa: float = 100.0) -> float:
+    """Speed of the wheel's tip at which a compressor holds that boost."""
+    ratio = (air_kpa + 2.0 + gauge_kpa) / (air_kpa - 2.0)
+    head = HEAT_AIR * INLET_K * (ratio**AIR_EXPONENT - 1.0) * 1e3
     return float(sqrt(head / 0.52))
 
 
-def wheel_rpm(turbo: Turbo, gauge_kpa: float) -> float:
-    """Shaft speed at that boost."""
-    return 60.0 * _tip_m_s(gauge_kpa) / (pi * turbo.wheel_m)
+def wheel_rpm(turbo: Turbo, gauge_kpa: float, air_kpa: float) -> float:
+    """Shaft speed at that boost in that air."""
+    return 60.0 * _tip_m_s(gauge_kpa, air_kpa) / (pi * turbo.wheel_m)
 
 
 def turbo_for(

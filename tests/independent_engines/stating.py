@@ -50,7 +50,7 @@ def _whole(random: np.random.Generator, car: BuiltCar) -> Car:
         vehicle=Vehicle.MOTORCYCLE if "motorcycle" in engine.kind else Vehicle.CAR,
         thermostat_degc=round(engine.thermostat_degc) if random.random() < 0.5 else None,
         closed_loop_boost=engine.boost is not None and engine.boost.closed_loop,
-        turbo_max_speed_rpm=_most_turbo_speed(engine),
+        turbo_max_speed_rpm=_most_turbo_speed(car),
         max_boost_kpa=_most_boost(random, engine),
         max_engine_speed_rpm=round(engine.limiter_rpm, -2),
         fuel=engine.fuel.name,
@@ -69,11 +69,13 @@ def _part(random: np.random.Generator, car: BuiltCar) -> Car:
     )
 
 
-def _most_turbo_speed(engine: Engine) -> float | None:
-    """The supplier's limit: a good tenth above what the boost target asks for."""
+def _most_turbo_speed(car: BuiltCar) -> float | None:
+    """The supplier's limit: some margin above what the boost target asks for."""
+    engine = car.engine
     if engine.turbo is None or engine.boost is None:
         return None
-    return round(1.15 * wheel_rpm(engine.turbo, max(engine.boost.target_kpa)), -3)
+    wanted_rpm = wheel_rpm(engine.turbo, max(engine.boost.target_kpa), car.air.pressure_kpa)
+    return round(1.14 * wanted_rpm, -3)
 
 
 def _induction(engine: Engine) -> Induction:

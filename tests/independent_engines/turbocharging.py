@@ -117,7 +117,7 @@ class BoostController:
         self._forward = 0.0
         self._steps = 0
         self._before = 0.0
-        self._late: list[float] = [0.0] * (14 if condition.boost_gain > 1.0 else 1)
+        self._late: list[float] = [0.0] * (8 if condition.boost_gain > 1.0 else 1)
 
     def target_kpa(self, rpm: float, pedal: float) -> float:
         """Gauge; it grows with the pedal."""
@@ -131,6 +131,7 @@ class BoostController:
         control = self.control
         wanted = self._wanted_opening(dt, target_kpa, boost_kpa, demand)
         self._opening += (wanted - self._opening) * (1.0 - exp(-dt / control.actuator_s))
+        self._opening = min(self._opening, self.condition.gate_most)
         if self.condition.gate_stuck is not None:
             self._opening = self.condition.gate_stuck
         return self._opening
@@ -157,7 +158,11 @@ class BoostController:
         rise_kpa_s = (boost_kpa - self._before) / dt
         self._before = boost_kpa
         damping = 0.0 if gain > 1.0 else DAMPING_S * control.proportional * rise_kpa_s
-        wanted = self._forward - gain * control.proportional * error - self._integral + damping
+        correction = damping - gain * control.proportional * error - self._integral
+        if gain > 1.0:
+            travel = self.condition.boost_travel
+            correction = min(max(correction, -travel), travel)
+        wanted = self._forward + correction
         opening = min(max(wanted, 0.0), 1.0)
         self.duty = 1.0 - opening
         return opening
