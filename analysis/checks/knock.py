@@ -12,12 +12,21 @@ from numpy.typing import NDArray
 
 from analysis.causes.symptoms import EVEN, NOT_SEEN, Observation, Symptom
 from analysis.checks.against_limit import beyond, place_phrase, sureness
-from analysis.checks.charge_heat import air_first_word, reference, retard_from_heat
+from analysis.checks.charge_heat import retard_from_heat
 from analysis.checks.check import Context, healthy, stated
 from analysis.checks.knock_cylinders import chance_alone
 from analysis.checks.knock_process import KnockProcess, Retard, mean_before, process_of
-from analysis.checks.stretches import Stretch, place
-from analysis.model.findings import Severity, Where
+from analysis.checks.knock_said import (
+    LEAST_CHANCE,
+    TAKEN_DEG,
+    heat_statements,
+    lost,
+    more_than_chance,
+    rate_statement,
+    where_above,
+)
+from analysis.checks.stretches import place
+from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Engines, Limit, Limits
 from analysis.model.pull import Pull
 from analysis.model.shared_limits import (
@@ -27,7 +36,6 @@ from analysis.model.shared_limits import (
     KNOCK_SUSTAINED_STOP,
 )
 from analysis.phrases.say import Argument, amount, count, rpm, say
-from analysis.phrases.statement import Statement
 from decode.samples import FloatArray
 
 STEPS_ORIGIN: Final = (
@@ -99,18 +107,15 @@ CHANCE_SPREAD: Final = 0.1  # decades: what the decay, which is estimated, leave
 TIMES_THE_OTHERS: Final = 2.5
 TIMES_SPREAD: Final = 0.25
 LEAST_MEAN_DEG: Final = 0.1  # of the others: the resolution of a retard channel
-LEAST_CHANCE: Final = 0.001  # no smaller one is claimed
 KNOCKING_DEG: Final = 1.0  # many events matter where this much is lost on average ...
 KNOCKING_SPREAD_DEG: Final = 0.25  # ... give or take a third of a step
 # From this share on hot charge air is called the reason for the retard that the cylinders share.
 # It and its spread are chosen, no published source.
 HEAT_SHARE: Final = 0.6
 HEAT_SHARE_SPREAD: Final = 0.15
-LEAST_HEAT_DEG: Final = 0.3  # what heat explains is not worth a sentence below
 # What is worth a finding is there: retard is measured, only whether it is worth one is open, so
 # that near its limit a finding is no half evidence. Chosen, no published source.
 FOUND: Final = 0.8
-TAKEN_DEG: Final = 0.1  # less is printed as nothing
 
 
 def is_fixed(retard: Retard, limits: Limits) -> bool:
@@ -158,13 +163,6 @@ def _of(retard: Retard, index: int) -> Retard:
     return Retard(retard.time_s, retard.cylinders[rows], retard.by_cylinder[rows])
 
 
-def _place_above(pull: Pull, time_s: FloatArray, values: FloatArray, level: float) -> Stretch:
-    """From the first to the last sample at or above a level; values: float64[n]."""
-    above = np.flatnonzero(values >= level)
-    first, last = int(above[0]), int(above[-1])
-    return Stretch(first, last, float(time_s[first]), float(time_s[last]))
-
-
 def _one_cylinder(pull: Pull, retard: Retard, process: KnockProcess, limits: Limits) -> Observation:
     """Does one cylinder lose far more than the rest, and more than chance makes of it?"""
     worst = int(process.mean_deg.argmax())
@@ -186,63 +184,14 @@ def _one_cylinder(pull: Pull, retard: Retard, process: KnockProcess, limits: Lim
     if present < EVEN:
         return Observation(Symptom.ONE_CYLINDER_RETARDED, present)
     its = retard.by_cylinder[worst]
-    where = _where(pull, retard, its, event.value / 2, retard.cylinders[worst])
+    where = where_above(pull, retard, its, event.value / 2, retard.cylinders[worst])
     statements = (
-        _lost(retard, worst, where),
-        _more_than_chance(process, worst, others_deg, chance),
+        lost(retard, worst, where),
+        more_than_chance(process, worst, others_deg, chance),
     )
     severity = _severity(_of(retard, worst), limits)
     finding = beyond(event, severity, statements, own_deg, where)
     return Observation(Symptom.ONE_CYLINDER_RETARDED, max(present, FOUND), finding)
-
-
-def _where(
-    pull: Pull, retard: Retard, its: FloatArray, level: float, cylinder: int | None = None
-) -> Where:
-    """Where retard stood at or above a level, or above half of its highest where that is less."""
-    found = _place_above(pull, retard.time_s, its, min(level, float(its.max()) / 2))
-    return place(pull, found.start_s, found.end_s, cylinder)
-
-
-def _lost(retard: Retard, worst: int, where: Where) -> Statement:
-    cylinder = count(retard.cylinders[worst])
-    taken = amount(float(retard.by_cylinder[worst].max()), "deg", 1)
-    others = np.delete(retard.by_cylinder, worst, axis=0)
-    at_place = place_phrase(where)
-    if float(others.max(initial=0.0)) < TAKEN_DEG:
-        return say("ignition-one-cylinder-alone", cylinder=cylinder, retard=taken, where=at_place)
-    return say(
-        "ignition-one-cylinder",
-        cylinder=cylinder,
-        retard=taken,
-        where=at_place,
-        others=amount(float(others.max()), "deg", 1),
-    )
-
-
-def _more_than_chance(
-    process: KnockProcess, worst: int, others_deg: float, chance: float
-) -> Statement:
-    return say(
-        "ignition-one-cylinder-chance",
-        events=count(round(float(process.events[worst]))),
-        mean=amount(float(process.mean_deg[worst]), "deg", 1),
-        others_events=amount(float(np.delete(process.events, worst).mean()), "1", 1),
-        others_mean=amount(others_deg, "deg", 1),
-        chance=amount(100.0 * max(chance, LEAST_CHANCE), "%", 1),
-    )
-
-
-def _from_heat(pull: Pull, context: Context, explained_deg: float) -> tuple[Statement, ...]:
-    """What heat has to do with the retard: one statement, or none."""
-    usual = reference(pull, context)
-    if usual is None:
-        return (say("ignition-heat-unknown"),)
-    if explained_deg < LEAST_HEAT_DEG:
-        return ()
-    explained = amount(explained_deg, "deg", 1)
-    air = air_first_word(pull)
-    return (say("ignition-heat-explains", air=air, usual=usual.origin, explained=explained),)
 
 
 def _alike(retard: Retard, process: KnockProcess, one: Observation | None) -> NDArray[np.bool_]:
@@ -284,12 +233,12 @@ def _all_cylinders(
             Observation(Symptom.RETARD_FROM_HEAT, from_heat),
         ]
     raw = retard.by_cylinder[alike].mean(axis=0)
-    where = _where(pull, retard, raw, float(raw.max()) / 2)
+    where = where_above(pull, retard, raw, float(raw.max()) / 2)
     key = "ignition-whole-engine" if retard.single_channel else "ignition-all-cylinders"
     statements = (
         say(key, retard=amount(float(raw.max()), "deg", 1), where=place_phrase(where)),
-        _rate(process),
-        *_from_heat(pull, context, min(peak, explained)),
+        rate_statement(process),
+        *heat_statements(pull, context, min(peak, explained)),
     )
     severity = _severity(retard, limits)
     if present < EVEN:  # heat explains it: the air's own check judges the air
@@ -312,18 +261,6 @@ def _often(process: KnockProcess, alike: NDArray[np.bool_], limits: Limits) -> f
     rate, counted = float(process.rate_per_s[alike].mean()), float(process.events[alike].sum())
     spread = np.hypot(RATE_SPREAD, rate / np.sqrt(max(counted, 1.0)))
     return sureness(rate, limits[RATE.name].value, float(spread))
-
-
-def _rate(process: KnockProcess) -> Statement:
-    """The process in one sentence: over the whole sweep, mean over the cylinders."""
-    said = {
-        "rate": amount(float(process.rate_per_s.mean()), "1", 1),
-        "mean": amount(float(process.mean_deg.mean()), "deg", 1),
-        "share": amount(100.0 * float(process.share.mean()), "%"),
-    }
-    if process.decay_s is None:
-        return say("ignition-rate", **said)
-    return say("ignition-rate-decay", **said, decay=amount(process.decay_s, "s", 1))
 
 
 def _too_much(
@@ -368,7 +305,7 @@ def _deep(
         said["cylinder"] = count(cylinder)
         statement = say("ignition-lasting" if over_s else "ignition-deep", **said)
     severity = _severity(_of(retard, worst), limits)
-    return stated(beyond(limit, severity, (statement, _rate(process)), float(most), where))
+    return stated(beyond(limit, severity, (statement, rate_statement(process)), float(most), where))
 
 
 def _fixed(pull: Pull, retard: Retard, limits: Limits) -> Observation:
@@ -394,12 +331,15 @@ def _at_its_limit(pull: Pull, retard: Retard, process: KnockProcess, limits: Lim
         start, end = rpm(pull.bounds.start_rpm), rpm(pull.bounds.end_rpm)
         statements = [say("ignition-nothing-taken", start=start, end=end)]
     elif retard.single_channel:
-        statements = [say("ignition-given-back", retard=taken, speed=speed), _rate(process)]
+        statements = [
+            say("ignition-given-back", retard=taken, speed=speed),
+            rate_statement(process),
+        ]
     else:
         cylinder = count(retard.cylinders[worst])
         statements = [
             say("ignition-given-back-cylinder", retard=taken, cylinder=cylinder, speed=speed),
-            _rate(process),
+            rate_statement(process),
         ]
     limit = limits[KNOCK_SUSTAINED.name]
     return healthy("ignition", tuple(statements), round(lasting, 2), limit)
