@@ -7,7 +7,7 @@ import numpy as np
 
 from analysis.alerting.excess import NOTHING, Beside
 from analysis.alerting.rules import RULES, Excess, Rule
-from analysis.alerting.watcher import Watcher
+from analysis.alerting.watcher import FULL_LOAD, Watcher
 from analysis.model.engine_kind import EngineKind
 from analysis.model.events import Alert, AlertKind, Phase
 from analysis.model.limits import Engines, Limits
@@ -17,9 +17,11 @@ from decode.quantities import Quantity
 from decode.samples import Channel, SampleBatch, Samples
 
 SPARK_SIGNS: Final = (Quantity.IGNITION_TIMING, Quantity.KNOCK_RETARD)  # only spark engines have it
+DEMAND: Final = (Quantity.PEDAL_POSITION, Quantity.THROTTLE_POSITION)  # the first that is known
 FOLLOWED: Final = frozenset(
     {
         Quantity.ENGINE_SPEED,
+        *DEMAND,
         Quantity.BOOST_PRESSURE,
         Quantity.MANIFOLD_PRESSURE,
         Quantity.BAROMETRIC_PRESSURE,
@@ -52,6 +54,7 @@ class EngineAlerts:
                 self._watchers[name] = found
         self._followed: dict[Quantity, Samples] = dict.fromkeys(FOLLOWED, NOTHING)
         self._full_load_since_s = 0.0
+        self._full_demand = 0.0
 
     @property
     def watched(self) -> frozenset[AlertKind]:
@@ -76,7 +79,7 @@ class EngineAlerts:
 
     def begin(self, at_s: float) -> None:
         """Full demand begins anew, and with it maybe a pull."""
-        self._full_load_since_s = at_s
+        self._full_load_since_s, self._full_demand = at_s, 0.0
         for watchers in self._watchers.values():
             for watcher in watchers:
                 watcher.level.begin_pull()
@@ -84,6 +87,9 @@ class EngineAlerts:
     def feed(self, samples: SampleBatch, phase: Phase, now_s: float) -> list[Alert]:
         """Judge new samples. phase: what the car is doing. now_s: the newest session time."""
         self._follow(samples)
+        demand = self._demand()
+        if phase in FULL_LOAD and len(demand):
+            self._full_demand = max(self._full_demand, float(np.fmax.reduce(demand.value)))
         alerts: list[Alert] = []
         for name, watchers in self._watchers.items():
             new = samples.get(name)
@@ -132,8 +138,15 @@ class EngineAlerts:
             target=NOTHING if rule.target is None else self._followed[rule.target],
             speed=self._followed[Quantity.ENGINE_SPEED],
             boost=self._boost() if rule.stop_under_boost or rule.under_boost else NOTHING,
+            demand=self._demand(),
+            full_demand=self._full_demand,
             plain_bearings=self._plain_bearings,
         )
+
+    def _demand(self) -> Samples:
+        """By pedal, or by throttle where no pedal has been heard."""
+        known = (self._followed[quantity] for quantity in DEMAND)
+        return next((samples for samples in known if len(samples)), NOTHING)
 
     def _boost(self) -> Samples:
         """Gauge, by its own channel or over the air's pressure."""

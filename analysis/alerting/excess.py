@@ -25,19 +25,25 @@ from decode.samples import FloatArray, Samples
 NOTHING: Final = Samples(np.empty(0), np.empty(0))
 LOOK_TIMES: Final = 2.0  # a mean over so many times ignition.knock_for is worth a look
 NOT_JUDGED: Final = -np.inf  # a state in which the rule does not speak: never beyond, never pending
+LIFTED_SHARE: Final = 0.9  # of full demand: below it what follows a target late says nothing
 LEANEST_BURNING: Final = 1.5  # no petrol engine fires at a leaner lambda: the probe is not in gas
 
 
 @dataclass(frozen=True, slots=True)
 class Beside:
-    """What is known beside the watched channel. target, speed, boost: NOTHING where there is none;
-    boost: gauge, kPa. before: of the channel itself, what its mean reaches back to. plain_bearings:
-    as analysis.model.oil_pressure has it."""
+    """What is known beside the watched channel; NOTHING where there is none.
+
+    boost: gauge, kPa. demand: the driver's; full_demand: its value at full load. before: of the
+    channel itself, what its mean reaches back to. plain_bearings: as analysis.model.oil_pressure
+    has it.
+    """
 
     limits: Limits
     target: Samples = NOTHING
     speed: Samples = NOTHING
     boost: Samples = NOTHING
+    demand: Samples = NOTHING
+    full_demand: float = 0.0
     before: Samples = NOTHING
     plain_bearings: bool = False
 
@@ -48,6 +54,9 @@ def excess_of(rule: Rule, samples: Samples, beside: Beside) -> FloatArray:
     found = _OF[rule.excess](rule, samples, beside)
     if rule.quantity is Quantity.LAMBDA:
         found = np.where(samples.value > LEANEST_BURNING, np.nan, found)
+    if rule.late_s > 0.0 and len(beside.demand):
+        lifted = _held(beside.demand, samples.time_s) < LIFTED_SHARE * beside.full_demand
+        found = np.where(lifted, NOT_JUDGED, found)
     if not (rule.stop_under_boost or rule.under_boost):
         return found
     pressed = _held(beside.boost, samples.time_s) > beside.limits[UNDER_BOOST.name].value

@@ -135,7 +135,7 @@ class Watcher:
     def _value_and_limit(self, change: Change, beside: Beside | None) -> tuple[float, float]:
         """As they are said: of oil pressure itself, and what is wanted of it at that speed."""
         if self.rule.excess is not Excess.SHORT_OF_LEAST:
-            beyond = change.excess >= self._alarm.value
+            beyond = change.severity is Severity.STOP and change.excess >= self._alarm.value
             limit = (self._alarm if beyond else self._watch).value
             return (change.excess if math.isfinite(change.excess) else limit), limit
         if beside is None or not math.isfinite(change.excess):

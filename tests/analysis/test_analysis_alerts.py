@@ -360,6 +360,16 @@ def test_a_rail_that_comes_late_behind_a_step_of_its_target_is_no_weak_pump(benc
     assert told + bench.play(2.0, values={"fuel": 890.0, "fuel_target": 900.0}) == []
 
 
+def test_after_the_lift_a_lean_mixture_says_nothing_though_the_pull_is_not_over_yet() -> None:
+    bench = Bench()
+    pedal = Channel("pedal", "%", Quantity.PEDAL_POSITION, source="engine")
+    bench.monitor = AlertMonitor({**CHANNELS, "pedal": pedal}, ALL_LIMITS)
+    bench.play(6.0, Phase.HOLD, values={"pedal": 100.0})
+    assert bench.play(1.5, values={"pedal": 0.0, "lambda": 1.3}) == []
+    still_full = bench.play(1.5, values={"pedal": 100.0, "lambda": 1.3})
+    assert {a.kind for a in still_full} == {AlertKind.LEAN_UNDER_BOOST}
+
+
 def test_a_pressure_in_another_unit_is_no_danger(bench: Bench) -> None:
     assert bench.play(2.0, fuel=5.0) == []
 
