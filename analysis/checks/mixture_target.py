@@ -110,7 +110,7 @@ def held(seen: SeenMixture, limits: Limits) -> Observation:
     over = seen.value - seen.most - seen.dilution
     worst = float(np.maximum(np.maximum(over, seen.least - seen.value), 0.0).max())
     first, last = ratio(seen.value[0]), ratio(seen.value[-1])
-    if float(over.max()) > limit.value:
+    if float(over.max()) > limit.value or worst > limits[RICH.name].value:
         moment = as_given(limits[LEAN_FOR.name].value, "s")
         statement = say("mixture-held-but-moments", moment=moment, first=first, last=last)
         return healthy("mixture", (statement, *late))
