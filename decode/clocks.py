@@ -31,6 +31,11 @@ LARGEST_LEAD_NS: Final = NS_PER_S // 20
 RESTART_NS: Final = LARGEST_LEAD_NS
 # behind an outage a stamp this much late is still one of the same clock, not of one set anew
 LATEST_AGAIN_NS: Final = NS_PER_S // 5
+# A device whose clock stood still (a suspended computer) is as late ever after. No transport is so
+# late for so long while records come as quickly as they were stamped: a backlog shrinks.
+STOOD_STILL_NS: Final = 5 * NS_PER_S
+STOOD_SURELY_NS: Final = 2 * NS_PER_S
+_AS_QUICKLY: Final = 0.8  # of the time stamped
 
 Nanoseconds = NDArray[np.int64]
 
@@ -52,6 +57,7 @@ class SourceClock:
         self._newest_stamp = 0
         self._newest_time = np.iinfo(np.int64).min
         self._reopened = False
+        self._late_from: tuple[int, int] | None = None  # arrival and stamp of the first so late
 
     def reopened(self) -> None:
         """The source was away: what is known of its clock holds only if its next stamp fits."""
@@ -89,13 +95,44 @@ class SourceClock:
         return aligned
 
     def _one_run(self, arrived_ns: Nanoseconds, stamp_ns: Nanoseconds) -> Nanoseconds:
+        offset = arrived_ns - stamp_ns - stamp_ns // _DRIFT_DIVISOR
+        known = self._lowest
+        if self._reopened and known is not None and not _goes_on(int(offset[0]) - known):
+            self._lowest, self._late_from = None, None
+        self._reopened = False
+        stood = self._stood_still(arrived_ns, stamp_ns, offset)
+        if stood is None:
+            return self._followed(arrived_ns, stamp_ns)
+        before = self._followed(arrived_ns[:stood], stamp_ns[:stood]) if stood else arrived_ns[:0]
+        self._lowest, self._late_from = None, None
+        return np.concatenate((before, self._one_run(arrived_ns[stood:], stamp_ns[stood:])))
+
+    def _stood_still(
+        self, arrived_ns: Nanoseconds, stamp_ns: Nanoseconds, offset: Nanoseconds
+    ) -> int | None:
+        """The record at which it is sure that the device's clock had stood still."""
+        lowest = np.minimum.accumulate(offset)
+        if self._lowest is not None:
+            lowest = np.minimum(lowest, self._lowest)
+        late = offset > lowest + STOOD_STILL_NS
+        if not late.any():
+            self._late_from = None
+            return None
+        for index, is_late in enumerate(late.tolist()):
+            if not is_late:
+                self._late_from = None
+                continue
+            arrived, stamp = int(arrived_ns[index]), int(stamp_ns[index])
+            if self._late_from is None:
+                self._late_from = arrived, stamp
+            came, passed = arrived - self._late_from[0], stamp - self._late_from[1]
+            if passed > STOOD_SURELY_NS and came > _AS_QUICKLY * passed:
+                return index
+        return None
+
+    def _followed(self, arrived_ns: Nanoseconds, stamp_ns: Nanoseconds) -> Nanoseconds:
         drift = stamp_ns // _DRIFT_DIVISOR
         offset = arrived_ns - stamp_ns - drift
-        if self._reopened and self._lowest is not None:
-            # counted on while nobody listened, or started anew?
-            on = -LARGEST_LEAD_NS <= int(offset[0]) - self._lowest <= LATEST_AGAIN_NS
-            self._lowest = self._lowest if on else None
-        self._reopened = False
         lowest = np.minimum.accumulate(offset)
         if self._lowest is None:
             self._settled_from = int(stamp_ns[0]) + SETTLE_NS
@@ -123,3 +160,9 @@ class SourceClock:
         self._slewed = int(running[-1])
         followed = np.minimum(running - fallen[begin:], offset_ns[begin:] + LARGEST_LEAD_NS)
         return np.concatenate((offset_ns[:begin], followed))
+
+
+def _goes_on(later_ns: int) -> bool:
+    """Whether a device counted on while nobody listened. later_ns: its first record behind that,
+    against the fastest before."""
+    return -LARGEST_LEAD_NS <= later_ns <= LATEST_AGAIN_NS

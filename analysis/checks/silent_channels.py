@@ -112,11 +112,11 @@ def silences(
 
 
 def _gone_sources(pull: Pull, quiet: Mapping[str, Channel], context: Context) -> list[str]:
-    """The sources of several channels of which none spoke, though each did in an earlier pull."""
+    """The sources that said nothing, though they did in an earlier pull."""
     came = {n for earlier in context.earlier for n in earlier.channels if spoke(earlier, n)}
     heard = {channel.source for n, channel in pull.channels.items() if spoke(pull, n)}
     missed = [channel.source for name, channel in quiet.items() if name in came]
-    return [s for s in dict.fromkeys(missed) if s and s not in heard and missed.count(s) > 1]
+    return [s for s in dict.fromkeys(missed) if s and s not in heard]
 
 
 def _statement(reason: Reason | None, names: list[str]) -> Statement:

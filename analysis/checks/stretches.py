@@ -102,8 +102,8 @@ def is_sampled_at(samples: Samples, time_s: FloatArray, at_most_s: float) -> NDA
 
 
 def smoothed(samples: Samples, over_s: float) -> Samples:
-    """Centred moving mean over about over_s, shortened at the ends and at either side of a silence
-    longer than that; one sample per sample."""
+    """Centred moving mean over about over_s, one sample per sample; shortened at the ends, and, on
+    both sides alike, beside a silence: a mean of one side alone is late on a slope."""
     if len(samples) < 3:
         return samples
     half = int(over_s / max(period_s(samples.time_s), 1e-6) / 2)
@@ -111,8 +111,10 @@ def smoothed(samples: Samples, over_s: float) -> Samples:
         return samples
     total = np.concatenate(([0.0], np.cumsum(samples.value)))
     index = np.arange(len(samples))
-    resumes = np.flatnonzero(np.diff(samples.time_s) > over_s) + 1
+    longest_s = min(over_s, SILENT_PERIODS * period_s(samples.time_s))
+    resumes = np.flatnonzero(np.diff(samples.time_s) > longest_s) + 1
     part = np.searchsorted(resumes, index, side="right")
-    edges = np.concatenate(([0], resumes, [len(samples)]))
-    low, high = np.maximum(index - half, edges[part]), np.minimum(index + half + 1, edges[part + 1])
+    edges = np.concatenate(([-half], resumes, [len(samples) + half]))
+    reach = np.minimum(half, np.minimum(index - edges[part], edges[part + 1] - 1 - index))
+    low, high = np.maximum(index - reach, 0), np.minimum(index + reach + 1, len(samples))
     return Samples(samples.time_s, (total[high] - total[low]) / (high - low))

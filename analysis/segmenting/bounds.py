@@ -4,9 +4,10 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.segmenting.kinks import find_kink, noise
-from decode.cadence import period_s
+from decode.cadence import period_s, silences
 from decode.samples import FloatArray
 
 LEAVE_RPM: Final = 40.0  # speed held by a brake hunts by less than this ...
@@ -133,6 +134,7 @@ def _hold_end(risen: Trace, level: float) -> tuple[float, float]:
     held = np.abs(gain) < max(
         HOLD_SLOPE_SHARE * rising, NOISE_FACTOR * noise(risen.time_s, risen.rpm) / 2
     )
+    held &= _all_seen(grid, risen, steps)
     low = rpm[steps:-2] < low_rpm + HOLD_RANGE_SHARE * (high_rpm - low_rpm)
     found = np.flatnonzero(held & low)
     found = found[found >= 2]  # the average's own edge
@@ -140,6 +142,14 @@ def _hold_end(risen: Trace, level: float) -> tuple[float, float]:
         return float(risen.time_s[lowest]), low_rpm
     last = int(found[-1])
     return float(grid[last + steps]), float(np.mean(rpm[last : last + steps]))
+
+
+def _all_seen(grid: FloatArray, risen: Trace, steps: int) -> NDArray[np.bool_]:
+    """Whether no silence lies in the steps up to each point of the grid, as `held` has them: what
+    stands still there was only interpolated."""
+    last = np.searchsorted(risen.time_s, grid, side="right") - 1
+    unseen = np.concatenate(([0], np.cumsum(np.isin(last, silences(risen.time_s)))))
+    return np.asarray(unseen[steps + 1 : -2] == unseen[: -steps - 3])
 
 
 def _bend_up(

@@ -361,3 +361,20 @@ def test_a_silence_in_the_hold_takes_nothing_from_the_pull() -> None:
     (bounds,) = pulls(run(samples))
     assert bounds.complete
     assert bounds.start_s == pytest.approx(8.0, abs=0.1)
+
+
+def test_a_silence_in_the_sweep_is_no_hold() -> None:
+    """What waited comes behind it, so that engine speed seems to have stood still meanwhile."""
+    drawn = session(speed=SWEEP, pedal=FULL)
+    samples = {
+        name: Samples(each.time_s[there], each.value[there])
+        for name, each in drawn.items()
+        if (there := (each.time_s < 9.5) | (each.time_s >= 10.3)).any()
+    }
+    speed = samples["speed"]
+    value = speed.value.copy()
+    back = int(np.searchsorted(speed.time_s, 10.3))
+    value[back] = value[back - 1]
+    (bounds,) = pulls(run({**samples, "speed": Samples(speed.time_s, value)}))
+    assert bounds.start_s == pytest.approx(8.0, abs=0.1)
+    assert bounds.complete

@@ -10,11 +10,11 @@ from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Protocol
 
 import numpy as np
 import pytest
 from patience import wait_until
+from transports import Cable, SerialCable, TcpCable
 
 from capture.recording.format import SUFFIX
 from capture.recording.reader import read_recording
@@ -32,7 +32,7 @@ from simulators.ecu_isotp import IsoTpEcu, SlcanFarEnd
 from simulators.ecu_k_line import KLineEcu
 from simulators.frame_port import dyno_frames
 from simulators.frames import encode
-from simulators.ports import Port, PtyPort, TcpPort
+from simulators.ports import Port
 from simulators.sensors import Trace
 from simulators.serial_can import SerialCanFarEnd, serial_can_frames
 from simulators.session import simulate
@@ -52,50 +52,6 @@ ECU_MAP = parse_map(
 ECU_SPEED = bytes.fromhex("41 0C 0A 86")
 ECU_SUPPORTS = bytes.fromhex("41 00 00 10 00 00")  # parameter 0x0C alone
 FarEnd = Callable[[Port], AbstractContextManager[object]]
-
-
-class Cable(Protocol):
-    """url: what the source opens, before and after."""
-
-    @property
-    def url(self) -> str: ...
-
-    def plug_in(self) -> Port: ...
-
-    def unplug(self) -> None: ...
-
-
-class SerialCable:
-    """A pty under a name of its own, as the system names an adapter by its serial number."""
-
-    def __init__(self, folder: Path) -> None:
-        self._link = folder / "adapter"
-        self.url = str(self._link)
-
-    def plug_in(self) -> Port:
-        self._port = PtyPort()
-        self._link.symlink_to(self._port.url)
-        return self._port
-
-    def unplug(self) -> None:
-        self._link.unlink()
-        self._port.close()
-
-
-class TcpCable:
-    """A serial server's port on the network, here on loopback."""
-
-    def __init__(self, _: Path) -> None:
-        self._port = TcpPort()
-        self.url = self._port.url
-        self._port.close()
-
-    def plug_in(self) -> Port:
-        self._port = TcpPort(int(self.url.rpartition(":")[2]))
-        return self._port
-
-    def unplug(self) -> None:
-        self._port.close()
 
 
 @pytest.fixture(scope="module")

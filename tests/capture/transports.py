@@ -9,6 +9,7 @@ import tty
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Protocol
 
 import pytest
 from patience import PATIENCE_S, wait_until
@@ -16,6 +17,7 @@ from patience import PATIENCE_S, wait_until
 from capture.sources.base.source import Source
 from decode.errors import SourceError
 from decode.records import RecordBatch
+from simulators.ports import Port, PtyPort, TcpPort
 
 
 class Plug:
@@ -138,3 +140,47 @@ def running(source: Source) -> Iterator[Running]:
         at_work.stop.set()
         at_work.thread.join(PATIENCE_S)
         assert not at_work.thread.is_alive()
+
+
+class Cable(Protocol):
+    """url: what the source opens, before and after."""
+
+    @property
+    def url(self) -> str: ...
+
+    def plug_in(self) -> Port: ...
+
+    def unplug(self) -> None: ...
+
+
+class SerialCable:
+    """A pty under a name of its own, as the system names an adapter by its serial number."""
+
+    def __init__(self, folder: Path) -> None:
+        self._link = folder / "adapter"
+        self.url = str(self._link)
+
+    def plug_in(self) -> Port:
+        self._port = PtyPort()
+        self._link.symlink_to(self._port.url)
+        return self._port
+
+    def unplug(self) -> None:
+        self._link.unlink()
+        self._port.close()
+
+
+class TcpCable:
+    """A serial server's port on the network, here on loopback."""
+
+    def __init__(self, _: Path) -> None:
+        self._port = TcpPort()
+        self.url = self._port.url
+        self._port.close()
+
+    def plug_in(self) -> Port:
+        self._port = TcpPort(int(self.url.rpartition(":")[2]))
+        return self._port
+
+    def unplug(self) -> None:
+        self._port.close()

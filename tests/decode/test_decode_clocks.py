@@ -118,3 +118,32 @@ def test_a_device_that_started_anew_while_it_was_away_is_aligned_anew(ahead_ms: 
     after = np.arange(20 * NS_PER_S, 21 * NS_PER_S, 10_000_000, dtype=np.int64)
     times = clock.times(after, after + 50 * NS_PER_S + ahead_ms * 1_000_000)
     assert np.abs(times - after).max() < 1_000_000
+
+
+def test_a_device_whose_clock_stood_still_is_aligned_anew() -> None:
+    """A suspended computer: 20 s pass that it knows nothing of."""
+    true_ns = np.arange(0, 60 * NS_PER_S, 10_000_000, dtype=np.int64)
+    stamp = true_ns + 5 * NS_PER_S
+    true_ns[2_000:] += 20 * NS_PER_S
+    for parts in (1, 400):
+        clock = SourceClock()
+        times = np.concatenate(
+            [
+                clock.times(arrived, stamped)
+                for arrived, stamped in zip(
+                    np.array_split(true_ns, parts), np.array_split(stamp, parts), strict=True
+                )
+            ]
+        )
+        assert np.abs(times - true_ns)[2_210:].max() < 1_000_000
+        assert np.abs(times - true_ns)[:2_000].max() < 1_000_000
+
+
+def test_a_backlog_is_late_and_no_clock_that_stood_still() -> None:
+    """The reader stood still for 20 s and reads what waited ten times as quickly."""
+    stamp = np.arange(0, 60 * NS_PER_S, 10_000_000, dtype=np.int64)
+    waited = np.clip(stamp // 10 + 36 * NS_PER_S, stamp, None)
+    arrived = np.where(stamp < 20 * NS_PER_S, stamp, np.maximum(stamp, waited)) + 1_000_000
+    assert (arrived - stamp).max() > 15 * NS_PER_S
+    times = SourceClock().times(arrived, stamp)
+    assert np.abs(times - stamp).max() < 20_000_000
