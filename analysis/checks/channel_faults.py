@@ -203,7 +203,8 @@ def _step(pull: Pull, name: str) -> float | None:
 
 def _is_held_by_control(pull: Pull, name: str) -> bool:
     """Whether the channel's quantity is, and in steps too coarse to see control at work."""
-    coarse, step = COARSE_STEP.get(pull.channels[name].quantity or ""), _step(pull, name)
+    quantity, step = pull.channels[name].quantity, _step(pull, name)
+    coarse = None if quantity is None else COARSE_STEP.get(quantity)
     return coarse is not None and (step is None or step >= (1.0 - ROUNDING) * coarse)
 
 
@@ -223,7 +224,7 @@ def _ignores_engine(pull: Pull, name: str, inside: Samples, found: Stretch) -> b
     if demand is None:
         return False
     gone = held_at(demand, stood_s) < DEMAND_GONE * bounds.full_open
-    return np.count_nonzero(gone) > 1
+    return int(np.count_nonzero(gone)) > 1
 
 
 def is_coarse(values: FloatArray) -> bool:

@@ -194,7 +194,8 @@ def test_a_channel_of_values_not_available_is_silent() -> None:
 
 def regulated(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
     """Built up in the first seconds of the sweep, then held within the whole kPa it is sent in."""
-    return np.round(np.where(time_s < 13.05, np.minimum(60.0 + 30.0 * (time_s - 3.0), 126.0), 10.0))
+    built_up = np.minimum(60.0 + 30.0 * (time_s - 3.0), 126.0)
+    return np.asarray(np.round(np.where(time_s < 13.05, built_up, 10.0)), dtype=np.float64)
 
 
 def test_a_pressure_that_control_holds_in_whole_kpa_is_neither_stuck_nor_clipped() -> None:

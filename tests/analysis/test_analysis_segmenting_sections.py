@@ -30,7 +30,7 @@ def noted(pedal_every_s: float, speed_every_s: float, missing_s: float = 0.0) ->
     intent.put(Samples(pedal_s, 100.0 + 0.01 * np.arange(float(len(pedal_s)))))
     intent.release(10.0)
     speed_s = speed_s[(speed_s < 3.0) | (speed_s >= 3.0 + missing_s)]
-    return "; ".join(note.text for note in notes(intent, Trace(speed_s, 1000.0 + speed_s), False))
+    return "; ".join(note.text for note in notes(intent, Trace(speed_s, 1000.0 + speed_s), None))
 
 
 def test_slow_channels_are_named_from_150_ms_on() -> None:

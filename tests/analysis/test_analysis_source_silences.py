@@ -9,6 +9,7 @@ from engine_pulls import HEALTHY, engine_pull
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.checks.check import Context
+from analysis.checks.stretches import smoothed
 from analysis.clocks.source_silences import source_silences
 from analysis.model.findings import Finding, Severity
 from analysis.model.limits import Limits
@@ -120,3 +121,10 @@ def test_a_source_that_came_in_the_pull_before_and_not_in_this_one() -> None:
 def test_a_slow_source_does_not_pause_between_its_values() -> None:
     rates = {name: 2.0 for name in HEALTHY if name in ("roller", "wheels")}
     assert source_silences(engine_pull(rates_hz=rates)) == ()
+
+
+def test_a_mean_beside_a_silence_is_not_late_on_a_slope() -> None:
+    time_s = np.arange(0.0, 10.0, 0.02)
+    ramp = lost(Samples(time_s, 100.0 * time_s), 4.0, 4.4)
+    error = np.abs(smoothed(ramp, 0.5).value - ramp.value)
+    assert error[(ramp.time_s > 1.0) & (ramp.time_s < 9.0)].max() < 1e-6

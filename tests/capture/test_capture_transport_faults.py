@@ -10,7 +10,7 @@ import uuid
 from collections.abc import AsyncIterator, Callable, Coroutine
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field, replace
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Final
 
@@ -174,7 +174,9 @@ def engine_slcan(folder: Path, stamps: bool) -> Wire:
 
 def engine_virtual(_: Path) -> Wire:
     table, bus = _frames(), VirtualBus(channel=str(uuid.uuid4()))
-    settings = {"can": {"interface": "virtual", "channel": str(bus.channel_id)}}
+    settings: dict[str, dict[str, object]] = {
+        "can": {"interface": "virtual", "channel": str(bus.channel_id)}
+    }
     times = table.time_s.tolist()
     return Wire(settings, times, [], bus=bus, frames=table)
 
@@ -228,7 +230,11 @@ class Station:
             heard = [w for n, w in self.wires.items() if w.sends and n not in self.deaf]
             for wire in self.wires.values():
                 wire.turn(self.now_s)
-            await until(lambda heard=heard: all(w.is_taken for w in heard if w.is_heard))
+            await until(partial(_all_taken, heard))
+
+
+def _all_taken(wires: list[Wire]) -> bool:
+    return all(wire.is_taken for wire in wires if wire.is_heard)
 
 
 @asynccontextmanager

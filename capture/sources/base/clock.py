@@ -1,6 +1,5 @@
 """The one clock of a session: every source stamps its records with it."""
 
-import sys
 import time
 from typing import Final
 
@@ -32,6 +31,5 @@ def _steady_ns() -> int:
     # CLOCK_BOOTTIME counts on while the computer is suspended, which Linux's other steady clocks do
     # not: what was missed would be no gap. Elsewhere perf_counter does; time.monotonic_ns steps by
     # 15.6 ms on Windows before Python 3.13.
-    if sys.platform == "linux":
-        return time.clock_gettime_ns(time.CLOCK_BOOTTIME)
-    return time.perf_counter_ns()
+    boot_time: int | None = getattr(time, "CLOCK_BOOTTIME", None)
+    return time.perf_counter_ns() if boot_time is None else time.clock_gettime_ns(boot_time)
