@@ -31,7 +31,11 @@ from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
 from analysis.model.setup import Induction
-from analysis.model.shared_limits import OVER_BOOST, OVER_BOOST_STOP
+from analysis.model.shared_limits import (
+    OVER_BOOST,
+    OVER_BOOST_AT_LEAST_KPA,
+    OVER_BOOST_STOP,
+)
 from analysis.phrases.say import amount, rpm, say
 from analysis.phrases.statement import Statement
 from decode.cadence import period_s
@@ -51,7 +55,6 @@ SWING = Limit(
 DUTY_HIGH = Limit("boost.duty_high", 95.0, "%", COMMON_PRACTICE, "wastegate duty at its upper stop")
 DUTY_LOW = Limit("boost.duty_low", 5.0, "%", COMMON_PRACTICE, "wastegate duty at its lower stop")
 
-HIGH_AT_LEAST_KPA: Final = 5.0  # steady control is no better than 3 to 5 kPa: never called over
 LOW_SPREAD_KPA: Final = 3.0  # steady boost control is good to 3 kPa
 HIGH_SPREAD_PERCENT: Final = 2.0  # the same 3 kPa of a target of 150 kPa
 SWING_SPREAD_KPA: Final = 2.0  # what noise and sampling leave open of a peak-to-peak height
@@ -106,7 +109,7 @@ def _short(pull: Pull, track: Tracking, limits: Limits) -> Observation:
 def _over(pull: Pull, track: Tracking, limits: Limits, max_boost_kpa: float | None) -> Observation:
     limit, stop = limits[OVER_BOOST.name], limits[OVER_BOOST_STOP.name]
     percent = 100 * track.over_kpa / track.highest_kpa
-    percent = np.where(track.over_kpa >= HIGH_AT_LEAST_KPA, percent, 0.0)
+    percent = np.where(track.over_kpa >= OVER_BOOST_AT_LEAST_KPA, percent, 0.0)
     percent = smoothed(Samples(track.time_s, percent), 0.1).value
     high = stretches(track.time_s, percent > limit.value, limits[HIGH_FOR.name].value)
     if not high:

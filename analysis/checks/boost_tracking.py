@@ -18,6 +18,7 @@ from analysis.checks.stretches import at, smoothed
 from analysis.checks.throttle import throttle_open
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
+from analysis.model.shared_limits import BOOST_WORTH_JUDGING_KPA
 from analysis.phrases.say import say
 from analysis.phrases.statement import Statement
 from analysis.physics.lag import Lag, after_lag, extremes
@@ -31,7 +32,6 @@ SPOOLED = Limit(
     "a large turbo reaches its target at 45 to 60 % of the speed range; " + COMMON_PRACTICE,
     "share of the sweep's speed range within which boost must have reached its target",
 )
-WORTH_JUDGING_KPA: Final = 20.0  # below this target the compressor is not yet the controller
 LEAST_SAMPLES: Final = 5  # where boost was asked for
 EASED: Final = 0.9  # of the highest pedal reading: below it the driver did not ask for everything
 SPOOL_S: Final = 2.5  # no turbo is asked to spool faster, at whatever speed
@@ -96,7 +96,7 @@ def tracking(
     """Align boost with its target and decide from when it is to be judged. lag: of boost behind its
     target, None where it could not be told."""
     inside = pull.sweep(boost)
-    worth = at(target, inside.time_s) >= WORTH_JUDGING_KPA
+    worth = at(target, inside.time_s) >= BOOST_WORTH_JUDGING_KPA
     if np.count_nonzero(worth) < LEAST_SAMPLES:
         return None
     time_s, actual = inside.time_s[worth], inside.value[worth]
@@ -135,9 +135,9 @@ def boost_lag(pull: Pull, context: Context) -> Lag | None:
 def why_untracked(pull: Pull, boost: Samples, target: Samples) -> Statement:
     """Why boost was not judged, as part of a sentence."""
     asked = at(target, np.array([*pull.sweep(target).time_s, pull.bounds.start_s]))
-    if float(asked.max()) < WORTH_JUDGING_KPA:
+    if float(asked.max()) < BOOST_WORTH_JUDGING_KPA:
         return say("boost-not-asked-for")
-    asked_for = at(target, pull.sweep(boost).time_s) >= WORTH_JUDGING_KPA
+    asked_for = at(target, pull.sweep(boost).time_s) >= BOOST_WORTH_JUDGING_KPA
     if np.count_nonzero(asked_for) < LEAST_SAMPLES:
         return say("boost-too-few-samples")
     return say("boost-no-time")

@@ -18,7 +18,13 @@ from analysis.checks.stretches import at, lasting, place, smoothed, stretches
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
-from analysis.model.shared_limits import DROOP_STOP, LOW_PRESSURE_DROOP, RAIL_DROOP, VOLTAGE
+from analysis.model.shared_limits import (
+    DROOP_STOP,
+    LOW_PRESSURE_DROOP,
+    OTHER_UNIT_PERCENT,
+    RAIL_DROOP,
+    VOLTAGE,
+)
 from analysis.phrases.say import amount, say
 from analysis.phrases.statement import Statement
 from decode.quantities import Quantity
@@ -33,7 +39,6 @@ UNASKED_FALL = Limit(
     "low-side pressure below where the sweep began, with nothing else to hold it against",
 )
 DROOP_SPREAD: Final = 1.5  # per cent: what pressure sensors and control are good for
-NOT_RUNNING_PERCENT: Final = 70.0  # short from end to end: no engine sweeps on a third of it
 FINEST: Final = 1.0  # per cent: no pressure sensor holds closer, so none is said to
 LEAST_GOAL_KPA: Final = 1.0  # a channel that reads zero: no such pump in this car
 SMOOTH_S: Final = 0.2  # over the strokes of the pumps and the target's own steps
@@ -94,7 +99,7 @@ def _against(
     """One pressure against one goal."""
     limit, for_s = limits[side.limit.name], limits[DROOP_FOR.name].value
     short = droop_percent(inside, goal.least_kpa)
-    if goal.basis is Basis.TARGET and float(short.min()) > NOT_RUNNING_PERCENT:
+    if goal.basis is Basis.TARGET and float(short.min()) > OTHER_UNIT_PERCENT:
         return [_other_unit(pull, side, inside, goal.least_kpa, limit)]
     found = stretches(inside.time_s, short > limit.value, for_s)
     if not found:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from analysis.checks.stretches import held_at
 from analysis.model.pull import Pull
+from analysis.physics import lasting
 from decode.cadence import period_s
 from decode.quantities import Quantity
 from decode.samples import FloatArray
@@ -126,13 +127,7 @@ def mean_before(time_s: FloatArray, every: FloatArray, over_s: float) -> FloatAr
     the next. Nearer to the start the rest of over_s counts as nothing taken: a mean over less would
     make one event a lasting state. Where the whole is shorter, over the whole."""
     over_s = max(min(over_s, float(time_s[-1] - time_s[0])), 1e-6)
-    steps = np.diff(time_s)
-    taken = np.concatenate(
-        (np.zeros((len(every), 1)), np.cumsum(every[:, :-1] * steps, axis=1)), axis=1
-    )
-    before = np.stack([np.interp(time_s - over_s, time_s, its) for its in taken])
-    mean: FloatArray = (taken - before) / over_s
-    return mean
+    return lasting.mean_before(time_s, every, over_s)
 
 
 def _decay_s(time_s: FloatArray, every: FloatArray) -> float | None:
