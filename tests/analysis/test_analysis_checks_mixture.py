@@ -12,7 +12,7 @@ from analysis.model.findings import Cause, Finding, Severity, worst
 from analysis.model.limits import Limits
 from analysis.model.setup import Car, FullLoad, Ignition, Setup
 from decode.quantities import Quantity
-from decode.samples import Channel, FloatArray
+from decode.samples import Channel, FloatArray, Samples
 
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
 TURBO = Context(setup=Setup(car=Car(boosted=True)))
@@ -177,21 +177,16 @@ def test_rich_beyond_sense_is_noted() -> None:
     assert any("washes the oil off" in f.text for f in found)
 
 
-def trimmed(percent: float) -> tuple[Finding, ...]:
-
-    pull = engine_pull()
-    samples = pull.samples["coolant"]
+def trimmed(shape: Shape, changed: dict[str, Shape] | None = None) -> tuple[Finding, ...]:
+    pull = engine_pull(changed)
+    time_s = pull.samples["coolant"].time_s
     trim = Channel("trim", "%", Quantity.FUEL_TRIM_LONG)
-    value = type(samples)(samples.time_s, np.full(len(samples), percent))
-    return run_checks(
-        replace(
-            pull,
-            channels={**pull.channels, "trim": trim},
-            samples={**pull.samples, "trim": value},
-        ),
-        LIMITS,
-        TURBO,
+    pull = replace(
+        pull,
+        channels={**pull.channels, "trim": trim},
+        samples={**pull.samples, "trim": Samples(time_s, shape(time_s, time_s))},
     )
+    return run_checks(pull, LIMITS, TURBO)
 
 
 @pytest.mark.parametrize(
@@ -200,7 +195,7 @@ def trimmed(percent: float) -> tuple[Finding, ...]:
 def test_trims_with_both_pressures_right_are_the_fuel_or_its_quantity(
     percent: float, words: str
 ) -> None:
-    found = trimmed(percent)
+    found = trimmed(steady(percent))
     assert words in found[0].text
     named = {f.cause for f in found if f.cause is not None}
     assert named == {Cause.ETHANOL_CONTENT, Cause.FUEL_QUANTITY_ERROR}
@@ -209,3 +204,18 @@ def test_trims_with_both_pressures_right_are_the_fuel_or_its_quantity(
 def test_lean_with_both_pressures_right_is_the_fuel_quantity() -> None:
     found = judged({"lambda": lambda t, rpm: HEALTHY["lambda"][1](t, rpm) + 0.09})
     assert found[0].cause is Cause.FUEL_QUANTITY_ERROR
+
+
+def test_trims_of_the_closed_loop_before_the_pull_count_where_full_load_has_none() -> None:
+    part_load: Shape = lambda t, rpm: np.where(t < TIP_IN_S, 15.0, 0.0)  # noqa: E731
+    found = trimmed(part_load, PEDAL)
+    assert "Before the pull, at part load, the trims had to add 15 %" in found[0].text
+    assert found[0].cause in (Cause.ETHANOL_CONTENT, Cause.FUEL_QUANTITY_ERROR)
+
+
+def test_a_lean_mixture_is_found_though_its_probe_seems_to_come_late() -> None:
+    """Lambda that stays at one while the target goes down looks like a very long lag at first."""
+    found = judged({**PEDAL, "lambda": lambda t, rpm: np.interp(rpm, [1500, 6500], [1.01, 0.96])})
+    assert found[0].cause is Cause.FUEL_QUANTITY_ERROR
+    assert "ran lean" in found[0].text
+    assert "comes" not in found[0].text  # a lag that may be none is not said
