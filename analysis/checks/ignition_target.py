@@ -18,6 +18,7 @@ from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Engines, Limit, Limits
 from analysis.model.pull import Pull
 from analysis.phrases.say import amount, say
+from decode.cadence import period_s
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
 
@@ -31,18 +32,27 @@ BELOW_TARGET = Limit(
 )
 LIMITS: Final = (BELOW_TARGET,)
 BELOW_TARGET_S: Final = 0.3  # a torque intervention for a gear change is shorter; common practice
+LEAST_READINGS: Final = 3  # fewer are no lasting state
+SHIFTS: Final = 7  # within which knock control's own readings are looked for
 TIMING_SPREAD_DEG: Final = 0.75  # a controller's step of timing; retard and timing come apart
 
 
 def short_of_target(pull: Pull, time_s: FloatArray, retard: Retard | None) -> FloatArray | None:
-    """Timing below its target beyond what knock control took, deg[n]; None without both."""
+    """Timing below its target beyond what knock control took, deg[n]; None without both. What it
+    took within one refresh of either channel counts: they are read at different moments."""
     timing, target = pull.first(Quantity.IGNITION_TIMING), pull.first(Quantity.IGNITION_TARGET)
     if timing is None or target is None:
         return None
     short = at(target, time_s) - at(timing, time_s)
-    if retard is not None:
-        short = short - held_at(Samples(retard.time_s, retard.by_cylinder.max(axis=0)), time_s)
-    return short
+    if retard is None:
+        return short
+    logged = [pull.samples[name] for name in pull.named(Quantity.KNOCK_RETARD)]
+    apart_s = max(period_s(samples.time_s) for samples in (timing, *logged))
+    deepest = Samples(retard.time_s, retard.by_cylinder.max(axis=0))
+    shifts_s = np.linspace(-apart_s, apart_s, SHIFTS)
+    taken = np.max([held_at(deepest, time_s + shift_s) for shift_s in shifts_s], axis=0)
+    less: FloatArray = short - taken
+    return less
 
 
 def is_as_asked(pull: Pull, time_s: FloatArray, limits: Limits) -> NDArray[np.bool_]:
@@ -63,6 +73,7 @@ def judge_target(pull: Pull, retard: Retard | None, limits: Limits) -> list[Obse
         return []
     limit = limits[BELOW_TARGET.name]
     found = stretches(inside.time_s, short > limit.value, BELOW_TARGET_S)
+    found = [s for s in found if s.last - s.first + 1 >= LEAST_READINGS]
     if not found and retard is None:
         return []
     if not found:

@@ -200,6 +200,23 @@ def test_timing_that_knock_control_took_is_no_intervention() -> None:
     assert Cause.IGNITION_INTERVENTION not in {f.cause for f in found}
 
 
+def test_knock_that_its_channel_tells_a_refresh_late_is_no_intervention() -> None:
+    def taken_late(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
+        return np.where((time_s > 8.4) & (time_s < 9.4), 6.0, 0.0)
+
+    def timing(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
+        return 15.0 - np.where((time_s > 8.0) & (time_s < 9.0), 6.0, 0.0)
+
+    pull = with_channels(
+        engine_pull({"retard_1": taken_late}, rates_hz={"retard_1": 2.0}),
+        {
+            "timing": (Quantity.IGNITION_TIMING, timing),
+            "timing_target": (Quantity.IGNITION_TARGET, steady(15.0)),
+        },
+    )
+    assert Cause.IGNITION_INTERVENTION not in {f.cause for f in run_checks(pull, LIMITS, Context())}
+
+
 def test_without_knock_retard_nobody_can_say_what_took_the_timing() -> None:
     silent = tuple(name for name in HEALTHY if name.startswith("retard_"))
     pull = with_channels(engine_pull(without=silent), late(8.0))
