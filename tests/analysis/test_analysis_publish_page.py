@@ -2,6 +2,7 @@
 
 import csv
 import json
+import re
 import sys
 from collections.abc import AsyncIterator
 from dataclasses import replace
@@ -23,6 +24,7 @@ from websockets.exceptions import InvalidStatus
 from analysis.archive.content_hash import manifest_hash
 from analysis.archive.sign_off import evidence
 from analysis.model.setup import Air
+from analysis.power.figures import Figure, Measure
 from analysis.publish.live.view import LiveView
 from analysis.publish.messages.comparison import comparison_message
 from analysis.publish.messages.schemas import MESSAGES, schema_text
@@ -91,18 +93,27 @@ async def test_the_job_page_shows_verdict_words_and_the_uncorrected_peak(
     text = (await client.get("/jobs/1")).text
     assert text.count(">look closer<") == 5  # three pulls, their stage and so the job
     assert "Peak power at the wheel, uncorrected" in text
-    power = bay.store.load_report(6).power
-    assert power is not None
-    assert f"{power.wheel_power_kw.max():.1f} kW" in text
+    peak = peak_of(bay, 6)
+    assert f"{peak.value:.1f} ± {peak.half_width:.1f} kW" in text
+    assert "Where the ± of this stage comes from" in text
+    assert "inertia of the roller" in text
+
+
+def peak_of(bay: PageBay, pull_id: int) -> Figure:
+    figures = bay.store.load_report(pull_id).figures()
+    assert figures is not None
+    peak = figures.of(Measure.WHEEL_POWER)
+    assert peak is not None
+    return peak
 
 
 async def test_the_units_cookie_changes_the_figures(
     client: httpx.AsyncClient, bay: PageBay
 ) -> None:
     client.cookies.set("units", "hp,psi")
-    power = bay.store.load_report(6).power
-    assert power is not None
-    assert f"{power.wheel_power_kw.max() / 0.74569987:.1f} hp" in (await client.get("/jobs/1")).text
+    peak_hp = peak_of(bay, 6).value / 0.74569987
+    text = (await client.get("/jobs/1")).text
+    assert re.search(rf"{peak_hp:.1f} ± [1-9]\.\d hp", text)
 
 
 async def test_the_overlay_holds_every_pull_and_says_where_the_findings_are(
