@@ -140,6 +140,14 @@ def fill(folder: Path) -> Store:
     return Store(folder)
 
 
+def small(folder: Path) -> Store:
+    """A store with one pull of the job in it; the caller closes it."""
+    store = Store(folder)
+    stage = store.open_stage(store.open_job("A job").id, "baseline")
+    store.save_pull(stage.id, "session-1", report(1, 0), SETUP)
+    return store
+
+
 @cache
 def _filled() -> "TemporaryDirectory[str]":
     """Made once in a process: analysing six pulls takes a while."""
