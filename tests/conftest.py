@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, settings
 from packaging.requirements import Requirement
 
 pytest_plugins = ["mosquitto_broker", "transports", "end_to_end_demo", "shared_browser"]  # fixtures
@@ -47,6 +48,12 @@ def requirement_of_tests(name: str) -> Requirement:
     return found
 
 
+# An example may take as long as the machine makes it take.
+settings.register_profile(
+    "any machine", deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("any machine")
+
 # The workers share the processors: threads of the linear algebra in each would only be in the way.
 for library in ("OPENBLAS", "OMP", "MKL"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")
@@ -62,9 +69,13 @@ def pytest_collection_finish() -> None:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Modules with a slow test first: one begun last would keep a single worker busy at the end."""
-    slow = {item.path for item in items if item.get_closest_marker("slow")}
-    items.sort(key=lambda item: item.path not in slow)
+    """Modules with a test that runs alone first, while little waits for it; then those with a slow
+    one: begun last, it would keep a single worker busy at the end."""
+    marked = {
+        mark: {item.path for item in items if item.get_closest_marker(mark)}
+        for mark in ("alone", "slow")
+    }
+    items.sort(key=lambda item: [item.path not in paths for paths in marked.values()])
 
 
 @pytest.hookimpl(wrapper=True, tryfirst=True)
