@@ -29,11 +29,9 @@ LARGEST_LEAD_NS: Final = NS_PER_S // 20
 # a stamp further back than this is a device that started again, or the first right stamp behind a
 # damaged one that lay ahead: followed like a fast record, it would put all after it too early
 RESTART_NS: Final = LARGEST_LEAD_NS
-# behind an outage a stamp this much late is still one of the same clock, not of one set anew
-LATEST_AGAIN_NS: Final = NS_PER_S // 5
-# A device whose clock stood still (a suspended computer) is as late ever after. No transport is so
-# late for so long while records come as quickly as they were stamped: a backlog shrinks.
-STOOD_STILL_NS: Final = 5 * NS_PER_S
+# A device whose clock stood still, or started anew, is as late ever after. No transport is so late
+# for so long while records come as quickly as they were stamped: a backlog shrinks.
+STOOD_STILL_NS: Final = NS_PER_S
 STOOD_SURELY_NS: Final = 2 * NS_PER_S
 _AS_QUICKLY: Final = 0.8  # of the time stamped
 
@@ -60,7 +58,8 @@ class SourceClock:
         self._late_from: tuple[int, int] | None = None  # arrival and stamp of the first so late
 
     def reopened(self) -> None:
-        """The source was away: what is known of its clock holds only if its next stamp fits."""
+        """The source was away: what is known of its clock holds unless its next stamp is ahead.
+        One that is late may have waited: the device counted on while nobody listened."""
         self._reopened = True
 
     def times(self, arrived_ns: Nanoseconds, stamp_ns: Nanoseconds) -> Nanoseconds:
@@ -97,8 +96,8 @@ class SourceClock:
     def _one_run(self, arrived_ns: Nanoseconds, stamp_ns: Nanoseconds) -> Nanoseconds:
         offset = arrived_ns - stamp_ns - stamp_ns // _DRIFT_DIVISOR
         known = self._lowest
-        if self._reopened and known is not None and not _goes_on(int(offset[0]) - known):
-            self._lowest, self._late_from = None, None
+        if self._reopened and known is not None and int(offset[0]) < known - LARGEST_LEAD_NS:
+            self._lowest, self._late_from = None, None  # ahead: another clock, or set anew
         self._reopened = False
         stood = self._stood_still(arrived_ns, stamp_ns, offset)
         if stood is None:
@@ -160,9 +159,3 @@ class SourceClock:
         self._slewed = int(running[-1])
         followed = np.minimum(running - fallen[begin:], offset_ns[begin:] + LARGEST_LEAD_NS)
         return np.concatenate((offset_ns[:begin], followed))
-
-
-def _goes_on(later_ns: int) -> bool:
-    """Whether a device counted on while nobody listened. later_ns: its first record behind that,
-    against the fastest before."""
-    return -LARGEST_LEAD_NS <= later_ns <= LATEST_AGAIN_NS
