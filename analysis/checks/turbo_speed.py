@@ -23,7 +23,7 @@ STATED = Limit(
     "turbo.speed_of_stated",
     100.0,
     "%",
-    "the turbo's supplier, by the station file",
+    "the turbo's supplier, by the station file; that it is a stop: " + COMMON_PRACTICE,
     "of the speed that the station file states as the turbo's limit",
 )
 TIP = Limit(
