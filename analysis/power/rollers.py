@@ -6,6 +6,7 @@ brake: 40 CFR 1066.210). A controller that sends power or torque is taken at its
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import comb
 from typing import Final
 
 import numpy as np
@@ -23,6 +24,7 @@ from decode.samples import FloatArray, Samples
 KMH_PER_M_S: Final = 3.6
 RAD_S_PER_RPM: Final = np.pi / 30
 W_PER_KW: Final = 1000.0
+DIFFERENCES: Final = (3, 5, 7)  # orders
 QUIET: Final = 0.002  # standard error of torque by noise alone: the worst of 100 points is three
 WIDEST: Final = 1.6  # times the window: 800 rpm of a sweep over 5,000, where a steep spool-up
 # already loses 1 %
@@ -98,7 +100,12 @@ def _from_roller(
         torque_nm * speed_rad_s / W_PER_KW,
         say(key),
         fitted_s,
-        float(np.hypot(_slope_error(momentum, fitted_s), _brake_error(brake, momentum, fitted_s))),
+        float(
+            np.hypot(
+                _slope_error(momentum, fitted_s, _least_noise(momentum)),
+                _brake_error(brake, momentum, fitted_s),
+            )
+        ),
         {
             Influence.INERTIA: inertial,
             Influence.ROLLER_RADIUS: 1 + inertial,  # squared in I omega alpha, single in T omega
@@ -115,16 +122,16 @@ def quiet_window_s(momentum: Samples, window_s: float) -> float:
     """
     if len(momentum) < 2 * SMALLEST_FIT:
         return window_s
-    widening = (_slope_error(momentum, window_s) / QUIET) ** (2 / 3)
+    widening = (_slope_error(momentum, window_s, _noise(momentum, 3)) / QUIET) ** (2 / 3)
     return window_s * float(np.clip(widening, 1.0, WIDEST))
 
 
-def _slope_error(momentum: Samples, window_s: float) -> float:
-    """Standard error of the fitted slope by noise, as a share of the mean slope."""
+def _slope_error(momentum: Samples, window_s: float, noise: float) -> float:
+    """Standard error of the fitted slope by that noise, as a share of the mean slope."""
     duration_s = momentum.time_s[-1] - momentum.time_s[0]
     mean_torque = abs(momentum.value[-1] - momentum.value[0]) / duration_s
     in_window = len(momentum) * window_s / duration_s
-    error = _noise(momentum) * np.sqrt(75 / in_window) / window_s
+    error = noise * np.sqrt(75 / in_window) / window_s
     return float(error / mean_torque) if mean_torque > 0 else 0.0
 
 
@@ -144,12 +151,21 @@ def _value_error(sent: Samples, window_s: float) -> float:
     middle of n samples, is noise sqrt(9 / (4 n))."""
     in_window = len(sent) * window_s / (sent.time_s[-1] - sent.time_s[0])
     mean = abs(float(np.mean(sent.value)))
-    return float(_noise(sent) * np.sqrt(9 / (4 * in_window)) / mean) if mean > 0 else 0.0
+    return float(_least_noise(sent) * np.sqrt(9 / (4 * in_window)) / mean) if mean > 0 else 0.0
 
 
-def _noise(samples: Samples) -> float:
-    """Of single readings, read off third differences: their squares sum to 20 variances."""
-    return float(np.sqrt(np.mean(np.diff(samples.value, 3) ** 2) / 20))
+def _noise(samples: Samples, order: int) -> float:
+    """Of single readings, read off differences of that order: their squares sum to 20 variances
+    for the third, 252 for the fifth."""
+    if len(samples) <= order:
+        return 0.0
+    return float(np.sqrt(np.mean(np.diff(samples.value, order) ** 2) / comb(2 * order, order)))
+
+
+def _least_noise(samples: Samples) -> float:
+    """At two or three readings a second the curve itself bends from one to the next: differences
+    of a higher order see less of that."""
+    return min(_noise(samples, order) for order in DIFFERENCES)
 
 
 def angular_momentum(

@@ -14,6 +14,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -79,10 +80,10 @@ class Job:
 
 def drive(case: Case, rng: np.random.Generator) -> Job:
     """A dyno that is off, and the pulls of two stages on it."""
-    said = TOLERANCES | case.tolerances
+    said: dict[str, Any] = {**TOLERANCES, **case.tolerances}
 
     def off(name: str) -> float:
-        return float(rng.uniform(-1, 1)) * said[name]
+        return float(rng.uniform(-1, 1) * said[name])
 
     def share(name: str) -> float:
         return 1 + off(name) / 100
