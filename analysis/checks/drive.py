@@ -31,7 +31,7 @@ from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
 from analysis.phrases.say import amount, rpm, say
-from analysis.physics.lag import Lag, after_lag, extremes, measure
+from analysis.physics.lag import Lag, measure
 from decode.cadence import period_s
 from decode.quantities import Quantity
 from decode.samples import FloatArray, Samples
@@ -76,15 +76,32 @@ class Course:
 
 
 def course(pair: Pair, lag: Lag | None, start_s: float, end_s: float) -> Course:
-    """Driving over driven speed between two times, where the driven one turns; smoothed, and each
-    driven speed beside what it follows."""
-    driven = smoothed(pair.driven, SMOOTH_S).between(start_s, np.nextafter(end_s, np.inf))
-    turning = (driven.value > ROLLING_KM_H) & is_sampled_at(pair.driving, driven.time_s, SMOOTH_S)
-    time_s, value = driven.time_s[turning], driven.value[turning]
-    driving = smoothed(pair.driving, SMOOTH_S)
-    likely = after_lag(driving, lag or Lag(0.0, 0.0), time_s)
-    least, _ = extremes(driving, lag, LONGEST_LAG_S, time_s)
-    return Course(Samples(time_s, likely / value), np.minimum(least, likely) / value)
+    """Driving over driven speed between two times, where the driven one turns; smoothed, each
+    driven speed beside what it follows. At the readings of the slower one: between two of them
+    nobody knows how it went."""
+    driving, driven = smoothed(pair.driving, SMOOTH_S), smoothed(pair.driven, SMOOTH_S)
+    by_driven = period_s(driven.time_s) >= period_s(driving.time_s)
+    slower, quicker = (driven, driving) if by_driven else (driving, driven)
+    inside = slower.between(start_s, np.nextafter(end_s, np.inf))
+    seen = is_sampled_at(quicker, inside.time_s, SMOOTH_S)
+    time_s, value = inside.time_s[seen], inside.value[seen]
+    ratios = []
+    for lag_s in _lags_s(lag):
+        other = at(quicker, time_s - lag_s if by_driven else time_s + lag_s)
+        above, below = (other, value) if by_driven else (value, other)
+        turning = below > ROLLING_KM_H
+        ratios.append(np.where(turning, above / np.where(turning, below, 1.0), np.nan))
+    turns = np.isfinite(ratios).all(axis=0)
+    likely, least = ratios[0][turns], np.min(ratios, axis=0)[turns]
+    return Course(Samples(time_s[turns], likely), least)
+
+
+def _lags_s(lag: Lag | None) -> tuple[float, ...]:
+    """The likely lag first, then how small and how large it may be."""
+    if lag is None:
+        return (0.0, LONGEST_LAG_S / 2, LONGEST_LAG_S)
+    least_s, most_s = lag.total_s - 2 * lag.spread_s, lag.total_s + 2 * lag.spread_s
+    return (lag.total_s, max(least_s, 0.0), most_s)
 
 
 def slip_percent(pull: Pull, pair: Pair, lag: Lag | None = None) -> Samples:
@@ -202,17 +219,27 @@ def _fell_percent(pull: Pull, pair: Pair, lag: Lag | None) -> float:
     return 100.0 * float((1.0 - inside.value / np.maximum.accumulate(inside.value)).max())
 
 
+def _left_open_percent(pull: Pull, pair: Pair, lag: Lag | None) -> float:
+    """How much of a slip the lag could hide, in half of the sweep."""
+    inside = course(pair, lag, pull.bounds.start_s, pull.bounds.end_s)
+    if not len(inside.ratio):
+        return 0.0
+    return 100.0 * float(np.median(1.0 - inside.least / inside.ratio.value))
+
+
 def _held(
-    pull: Pull, pairs: list[Pair], slips: list[Samples], fell: float, limits: Limits
+    pull: Pull, pairs: list[tuple[Pair, Lag | None]], slips: list[Samples], limits: Limits
 ) -> Observation:
-    pair = pairs[-1]
+    pair = pairs[-1][0]
+    fell = max(_fell_percent(pull, each, lag) for each, lag in pairs)
+    left_open = max(_left_open_percent(pull, each, lag) for each, lag in pairs)
     limit, for_s = limits[pair.limit.name], limits[SLIP_FOR.name].value
     if not all(len(slip) for slip in slips):
         return note("drive", say("drive-too-few"))
     if fell > limit.value:
         return note("drive", say("drive-ratio-fell", fell=amount(fell, "%")))
     worst = max(lasting(slip.time_s, slip.value, for_s) for slip in slips)
-    if worst > limit.value:
+    if worst > limit.value or left_open > limit.value:
         return note("drive", say("drive-too-few"))
     statement = say(
         f"drive-held-{pair.name}",
@@ -244,9 +271,10 @@ def judge(pull: Pull, limits: Limits, context: Context) -> list[Observation]:
     slips = [slip_percent(pull, pair, lag) for pair, lag in both]
     seen = [_slip(pull, pair, slip, limits) for pair, slip in zip(pairs, slips, strict=True)]
     if not any(o.finding for o in seen):
-        fell = max(_fell_percent(pull, pair, lag) for pair, lag in both)
-        seen.append(_held(pull, pairs, slips, fell, limits))
-    return seen + _shifted(pull) + road_power(pull, context)
+        seen.append(_held(pull, both, slips, limits))
+    if not any(o.finding and o.finding.severity.is_trouble for o in seen):
+        seen += _shifted(pull)
+    return seen + road_power(pull, context)
 
 
 CHECK: Final = Check(

@@ -8,13 +8,14 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.causes.symptoms import EVEN, PASSING, Observation, Symptom
 from analysis.checks.against_limit import beyond, place_phrase, sureness
 from analysis.checks.check import Check, Context, healthy, note, stated
 from analysis.checks.fuel_goals import SAME_PRESSURE, Basis, Goal, goals_of
 from analysis.checks.injectors import DUTY, DUTY_ALL, DUTY_FOR, injector_time
-from analysis.checks.stretches import at, lasting, place, smoothed, stretches
+from analysis.checks.stretches import Stretch, at, lasting, place, smoothed, stretches
 from analysis.model.findings import Severity
 from analysis.model.limits import COMMON_PRACTICE, Limit, Limits
 from analysis.model.pull import Pull
@@ -39,6 +40,7 @@ UNASKED_FALL = Limit(
     "low-side pressure below where the sweep began, with nothing else to hold it against",
 )
 DROOP_SPREAD: Final = 1.5  # per cent: what pressure sensors and control are good for
+LEAST_READINGS: Final = 2  # in a droop: a single reading may have come with an older target
 FINEST: Final = 1.0  # per cent: no pressure sensor holds closer, so none is said to
 LEAST_GOAL_KPA: Final = 1.0  # a channel that reads zero: no such pump in this car
 SMOOTH_S: Final = 0.2  # over the strokes of the pumps and the target's own steps
@@ -101,7 +103,7 @@ def _against(
     short = droop_percent(inside, goal.least_kpa)
     if goal.basis is Basis.TARGET and float(short.min()) > OTHER_UNIT_PERCENT:
         return [_other_unit(pull, side, inside, goal.least_kpa, limit)]
-    found = stretches(inside.time_s, short > limit.value, for_s)
+    found = _droops(inside, short > limit.value, for_s)
     if not found:
         return _held(side, inside, short, goal, limits)
     worst = max(found, key=lambda s: float(short[s.indices].max()))
@@ -119,11 +121,17 @@ def _against(
         *_lag_allowed(goal),
     ]
     # a moment beyond the stop limit within a longer droop is not yet a stop
-    too_far = stretches(inside.time_s, short > limits[DROOP_STOP.name].value, for_s)
+    too_far = _droops(inside, short > limits[DROOP_STOP.name].value, for_s)
     severity = Severity.STOP if too_far else Severity.LOOK_CLOSER
     present = sureness(value, limit.value, DROOP_SPREAD)
     finding = beyond(limit, severity, tuple(statements), value, where)
     return [Observation(side.symptom, present, finding)]
+
+
+def _droops(inside: Samples, holds: NDArray[np.bool_], for_s: float) -> list[Stretch]:
+    """Where it holds for long enough, and in more than one reading."""
+    found = stretches(inside.time_s, holds, for_s)
+    return [stretch for stretch in found if stretch.last - stretch.first + 1 >= LEAST_READINGS]
 
 
 def _lag_allowed(goal: Goal) -> list[Statement]:
@@ -140,6 +148,8 @@ def _held(
     """That it held; value: what it was short by for as long as a droop has to last."""
     limit, for_s = limits[side.limit.name], limits[DROOP_FOR.name].value
     most, top = lasting(inside.time_s, short, for_s), float(short.max())
+    if most > limit.value:  # in one reading of few
+        return [note("fuel_supply", say("fuel-too-few", side=say(side.name)))]
     statements = [
         say(f"fuel-held-{goal.basis}", side=say(side.name), short=amount(max(most, FINEST), "%"))
     ]

@@ -11,6 +11,7 @@ import numpy as np
 
 from analysis.checks.stretches import at, held_at
 from analysis.model.pull import EndReason, Pull
+from decode.cadence import period_s
 from decode.quantities import Quantity
 from decode.samples import Samples
 
@@ -19,6 +20,9 @@ AFTER_S: Final = 0.5  # until boost and timing are where they were
 LOOK_BACK_S: Final = 1.5  # before a sweep: a shift further back touches nothing in it
 FALL_SHARE: Final = 0.08  # of the engine's speed: the closest gears part it by more
 FALL_S: Final = 0.6  # within which a shift under load is done
+STEP_SHARE: Final = 0.12  # of engine over wheel speed: a converter that locks changes it by less
+STEP_WITHIN_S: Final = 1.2  # be it between two readings
+ROLLING_KM_H: Final = 20.0  # below this a step of the speed is several per cent
 FULL_PEDAL: Final = 0.9  # of the highest reading: a lift lets the speed fall too
 STEP_S: Final = 0.05
 
@@ -57,7 +61,8 @@ class Shift:
 def shifts(pull: Pull) -> list[Shift]:
     """Every change of gear in the sweep or just before it, joined where they touch."""
     bounds = pull.bounds
-    moments = [(t, t) for t in _changes_of_gear(pull)] + _falls_of_speed(pull)
+    moments = [(t, t) for t in _changes_of_gear(pull)]
+    moments += _falls_of_speed(pull) + _steps_of_ratio(pull)
     if bounds.end_reason is EndReason.GEAR_CHANGE:
         moments.append((bounds.end_s, bounds.end_s + FALL_S))
     found: list[Shift] = []
@@ -109,3 +114,27 @@ def _falls_of_speed(pull: Pull) -> list[tuple[float, float]]:
     time_s = time_s[time_s + FALL_S <= pull.bounds.end_s]
     falls = at(speed, time_s + FALL_S) < (1.0 - FALL_SHARE) * at(speed, time_s)
     return [(float(t), float(t) + FALL_S) for t in time_s[falls]]
+
+
+def _steps_of_ratio(pull: Pull) -> list[tuple[float, float]]:
+    """Where engine over wheel or roller speed steps down and stays there: the next gear, also
+    between readings too far apart to show how engine speed fell."""
+    engine = pull.first(Quantity.ENGINE_SPEED)
+    wheels = pull.first(Quantity.VEHICLE_SPEED) or pull.first(Quantity.ROLLER_SPEED)
+    if engine is None or wheels is None:
+        return []
+    slower, _ = sorted((engine, wheels), key=lambda each: -period_s(each.time_s))
+    first_s = pull.bounds.start_s - LOOK_BACK_S
+    inside = slower.between(first_s, np.nextafter(pull.bounds.end_s, np.inf))
+    speed, road = at(engine, inside.time_s), at(wheels, inside.time_s)
+    ratio = speed[road > ROLLING_KM_H] / road[road > ROLLING_KM_H]
+    time_s = inside.time_s[road > ROLLING_KM_H]
+    moments = []
+    for index in range(1, len(ratio) - 2):
+        within = np.flatnonzero(time_s[index + 1 :] - time_s[index] <= STEP_WITHIN_S) + index + 1
+        before = ratio[: index + 1].min()  # a slip that ends comes back to it
+        if not len(within) or within[-1] + 1 >= len(ratio):
+            continue
+        if ratio[within[-1] :].max() < (1.0 - STEP_SHARE) * before:
+            moments.append((float(time_s[index]), float(time_s[within[-1]])))
+    return moments

@@ -611,6 +611,7 @@ fuel-side-rail = Kraftstoffhochdruck
 fuel-held-target = { $side } blieb auf { $short } genau am Soll.
 fuel-held-before = { $side } fiel um höchstens { $short } gegenüber dem Stand vor dem Lauf.
 fuel-held-earlier = { $side } lag bei gleicher Drehzahl höchstens { $short } unter den Läufen davor.
+fuel-too-few = { $side } nicht beurteilt: Zu wenige Werte kamen, um einen Einbruch von einem verspäteten Wert zu unterscheiden.
 fuel-briefly-short = Für weniger als { $duration } fehlten { $short }.
 fuel-lag-allowed = Er folgt seinem Soll { $lag } verspätet; das ist berücksichtigt.
 fuel-drooped-target = { $side } um bis zu { $short } eingebrochen, { $where }: { $pressure } statt der verlangten { $wanted }.

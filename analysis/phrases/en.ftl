@@ -609,6 +609,7 @@ fuel-side-rail = Rail pressure
 fuel-held-target = { $side } stayed within { $short } of its target.
 fuel-held-before = { $side } fell by no more than { $short } from what it was before the sweep.
 fuel-held-earlier = { $side } was no more than { $short } below the pulls before at the same engine speed.
+fuel-too-few = { $side } not judged: too few readings came to tell a droop from one that came late.
 fuel-briefly-short = For less than { $duration } it was { $short } short.
 fuel-lag-allowed = It follows its target { $lag } late, which is allowed for.
 fuel-drooped-target = { $side } drooped by up to { $short } { $where }: { $pressure } where { $wanted } were wanted.

@@ -59,15 +59,28 @@ def extremes(
     """The lowest and the highest that a healthy channel shows at each time, float64[n] each.
 
     Behind a known lag, give or take two of its spreads; where it could not be told, anything
-    between none and the longest, be it a delay or of first order.
+    between none and the longest, be it a delay or of first order. Between two of its readings what
+    is followed may have been either all the time.
     """
     if lag is None:
         low, high = _within(followed, at_most_s, 0.0, time_s)
         slowest = after_lag(followed, Lag(0.0, at_most_s), time_s)
-        return np.minimum(low, slowest), np.maximum(high, slowest)
-    course = Samples(time_s, after_lag(followed, lag, time_s))
-    # a lag that cannot be shorter than none: the later half of the interval is cut there
-    return _within(course, 2 * lag.spread_s, min(2 * lag.spread_s, lag.total_s), time_s)
+        low, high = np.minimum(low, slowest), np.maximum(high, slowest)
+    else:
+        course = Samples(time_s, after_lag(followed, lag, time_s))
+        # a lag that cannot be shorter than none: the later half of the interval is cut there
+        reach_s = 2 * lag.spread_s
+        low, high = _within(course, reach_s, min(reach_s, lag.total_s), time_s)
+    late_s = at_most_s if lag is None else lag.total_s
+    first, last = _readings_around(followed, time_s - late_s), _readings_around(followed, time_s)
+    return np.minimum.reduce([low, *first, *last]), np.maximum.reduce([high, *first, *last])
+
+
+def _readings_around(samples: Samples, time_s: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """The reading at or before each time and the one after it, float64[n] each."""
+    after = np.searchsorted(samples.time_s, time_s, side="right")
+    last = len(samples) - 1
+    return samples.value[np.clip(after - 1, 0, last)], samples.value[np.clip(after, 0, last)]
 
 
 def graced(

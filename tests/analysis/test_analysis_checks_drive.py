@@ -129,7 +129,7 @@ def test_the_same_dips_without_a_change_of_gear_are_judged() -> None:
     found = {
         f.check for f in run_checks(engine_pull(SHIFTING), LIMITS, TURBO) if f.severity.is_trouble
     }
-    assert {"throttle", "mixture"} <= found
+    assert {"throttle", "fuel_supply"} <= found
 
 
 def test_a_pull_that_a_change_of_gear_ended_is_not_judged_at_its_end() -> None:
@@ -156,3 +156,31 @@ def test_a_healthy_pull_has_no_change_of_gear() -> None:
     pull = engine_pull()
     assert shifts(pull) == []
     assert without_shifts(pull) is pull
+
+
+def test_a_slip_that_ends_is_no_change_of_gear() -> None:
+    start_s, end_s = Sweep().at_rpm(3000), Sweep().at_rpm(4000)
+
+    def slips(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
+        there = (time_s > start_s) & (time_s < end_s)
+        return rpm / SLOW_KM_H * np.where(there, 0.75, 1.0)
+
+    pull = engine_pull({"wheels": slips}, without=ON_THE_ROAD)
+    assert shifts(pull) == []
+    assert drive(pull)[0].cause is Cause.CLUTCH_SLIP
+
+
+def test_a_gear_that_changes_between_two_slow_readings_is_seen_by_the_ratio() -> None:
+    """Engine speed stands still from one reading to the next, and the car is a third faster."""
+
+    def next_gear(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
+        return rpm / SLOW_KM_H * np.where(time_s > SHIFT_S, 1.3, 1.0)
+
+    pull = engine_pull({"wheels": next_gear}, without=ON_THE_ROAD, rates_hz={"wheels": 1.0})
+    (found,) = shifts(pull)
+    assert found.start_s < SHIFT_S < found.end_s
+
+
+def test_slow_readings_that_leave_a_slip_open_are_not_called_held() -> None:
+    findings = drive(engine_pull(without=ON_THE_ROAD, sweep=QUICK, rates_hz={"wheels": 1.0}))
+    assert [f.severity for f in findings if f.check == "drive"] == [Severity.NOTE]

@@ -128,3 +128,12 @@ def test_the_lag_of_a_rail_is_measured_behind_its_target() -> None:
     assert lag is not None
     assert lag.total_s == pytest.approx(0.25, abs=0.06)
     assert target_lag(Quantity.LAMBDA, engine_pull(without=("lambda",)), Context()) is None
+
+
+def test_between_two_readings_a_target_may_have_been_either() -> None:
+    stepped = np.where(FINE_S < 5.0, 100.0, 150.0)
+    time_s = np.array([4.6, 5.4])
+    for lag in (Lag(0.0, 0.0, 0.01), None):
+        low, high = extremes(logged(stepped, 1.0, 1), lag, 0.3, time_s)
+        assert (low == 100.0).all()
+        assert (high == 150.0).all()
