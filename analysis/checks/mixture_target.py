@@ -23,6 +23,8 @@ RICH = Limit("mixture.rich", 0.08, "1", COMMON_PRACTICE, "lambda below its targe
 LIMITS: Final = (LEAN, LEAN_STOP, LEAN_FOR, UNDER_BOOST, RICH)
 LAMBDA_SPREAD: Final = 0.01  # a wideband controller's accuracy near lambda 0.9
 RICH_SPREAD: Final = 2 * LAMBDA_SPREAD  # less accurate the richer. Chosen, no published source
+# What lasted beyond a limit is there: near the limit it is no half evidence. Chosen, no source.
+FOUND: Final = 0.8
 LAG_WORTH_SAYING_S: Final = 0.15  # a probe in the manifold
 
 
@@ -78,7 +80,7 @@ def judge_lean(
         )
     severity = Severity.STOP if stop else Severity.LOOK_CLOSER
     finding = beyond(limit, severity, statement, value, where)
-    present = sureness(value, limit.value, LAMBDA_SPREAD)
+    present = max(FOUND, sureness(value, limit.value, LAMBDA_SPREAD))
     return [Observation(Symptom.MIXTURE_LEAN, present, finding)]
 
 
@@ -99,7 +101,8 @@ def judge_rich(pull: Pull, seen: SeenMixture, limits: Limits) -> list[Observatio
         where=place_phrase(where),
     )
     finding = beyond(limit, Severity.LOOK_CLOSER, statement, value, where)
-    return [Observation(Symptom.MIXTURE_RICH, sureness(value, limit.value, RICH_SPREAD), finding)]
+    present = max(FOUND, sureness(value, limit.value, RICH_SPREAD))
+    return [Observation(Symptom.MIXTURE_RICH, present, finding)]
 
 
 def held(seen: SeenMixture, limits: Limits) -> Observation:
