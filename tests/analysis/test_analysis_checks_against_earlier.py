@@ -157,17 +157,20 @@ def test_a_motorcycles_intake_may_take_more() -> None:
 @pytest.mark.parametrize(
     ("car", "top_rpm", "severity"),
     [
-        ({"turbo_max_speed_rpm": 200_000.0}, 190_000.0, Severity.HEALTHY),
-        ({"turbo_max_speed_rpm": 200_000.0}, 206_000.0, Severity.STOP),
-        ({"compressor_wheel_mm": 50.0}, 200_000.0, Severity.HEALTHY),  # 524 m/s
-        ({"compressor_wheel_mm": 50.0}, 222_000.0, Severity.LOOK_CLOSER),  # 581 m/s
-        ({"compressor_wheel_mm": 50.0}, 245_000.0, Severity.STOP),  # 641 m/s
+        (Car(turbo_max_speed_rpm=200_000.0), 190_000.0, Severity.HEALTHY),
+        (Car(turbo_max_speed_rpm=200_000.0), 206_000.0, Severity.STOP),
+        (Car(compressor_wheel_mm=50.0), 200_000.0, Severity.HEALTHY),  # 524 m/s
+        (Car(compressor_wheel_mm=50.0), 222_000.0, Severity.LOOK_CLOSER),  # 581 m/s
+        (Car(compressor_wheel_mm=50.0), 245_000.0, Severity.STOP),  # 641 m/s
     ],
 )
-def test_turbo_speed_alone_tells_an_overspeed(
-    car: dict[str, float], top_rpm: float, severity: Severity
-) -> None:
-    setup = replace(TURBO.setup, car=replace(TURBO.setup.car, **car))
+def test_turbo_speed_alone_tells_an_overspeed(car: Car, top_rpm: float, severity: Severity) -> None:
+    known = replace(
+        TURBO.setup.car,
+        turbo_max_speed_rpm=car.turbo_max_speed_rpm,
+        compressor_wheel_mm=car.compressor_wheel_mm,
+    )
+    setup = replace(TURBO.setup, car=known)
     pull = with_channel(
         engine_pull(),
         Quantity.TURBO_SPEED,

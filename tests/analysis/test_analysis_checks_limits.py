@@ -9,7 +9,7 @@ from engine_pulls import Sweep, engine_pull, steady
 
 from analysis import checks
 from analysis.checks import CHECKS, DEFAULT_LIMITS, run_checks
-from analysis.checks.boost import tracking, undisturbed
+from analysis.checks.boost_tracking import tracking, undisturbed
 from analysis.checks.check import Check, Context, title_of
 from analysis.model import oil_pressure, shared_limits
 from analysis.model.findings import COVERAGE, Severity
