@@ -52,3 +52,18 @@ def test_a_lift_or_an_engine_of_unknown_top_speed_says_nothing_of_the_limiter() 
     ):
         assert not [f for f in findings if f.check == "speed_limiter"]
         assert all(f.severity is not Severity.LOOK_CLOSER for f in findings)
+
+
+def test_a_speed_that_stands_still_while_fuel_is_cut_was_limited() -> None:
+    def cutting(time_s: FloatArray, rpm: FloatArray) -> FloatArray:
+        cut = (time_s > 10.0) & (np.floor(time_s * 10) % 2 == 0) & (time_s < 12.8)
+        return np.where(cut, 2.0, HEALTHY["injector"][1](time_s, rpm))
+
+    def stalled(pull: Pull) -> Pull:
+        bounds = replace(pull.bounds, end_s=10.0, end_rpm=5_000.0, end_reason=EndReason.STALLED)
+        return replace(pull, bounds=bounds)
+
+    cut = run_checks(stalled(engine_pull({"injector": cutting})), LIMITS, stating(7_400.0))
+    assert cut[0].cause is Cause.SPEED_LIMITER
+    held = run_checks(stalled(engine_pull()), LIMITS, stating(7_400.0))  # by a brake
+    assert not [f for f in held if f.check == "speed_limiter"]
