@@ -23,6 +23,8 @@ from simulators.truth import TruePull
 # Causes that the simulator has no fault for; tests/independent_engines has.
 NOT_SIMULATED: Final = frozenset(
     {
+        Cause.BELT_SLIP,
+        Cause.TURBO_OVERSPEED,
         Cause.IGNITION_INTERVENTION,
         Cause.FUEL_QUANTITY_ERROR,
         Cause.ETHANOL_CONTENT,
