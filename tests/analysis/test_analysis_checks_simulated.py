@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
-from simulated_pulls import Judged, judged_pulls, random_scenario
+from simulated_pulls import SIMULATED, Judged, judged_pulls, random_scenario
 
 from analysis.checks import DEFAULT_LIMITS, run_checks
 from analysis.judging.verdict import pull_verdict
@@ -29,7 +29,7 @@ def findings_of(given: Judged) -> tuple[Finding, ...]:
     return run_checks(given.pull, LIMITS, given.context)
 
 
-@pytest.mark.parametrize("cause", list(Cause))
+@pytest.mark.parametrize("cause", SIMULATED)
 def test_a_severe_fault_is_named_first(cause: Cause) -> None:
     given = judged(31, (cause,), SEVERE)
     findings = findings_of(given)
