@@ -9,12 +9,15 @@ Wilson's, 95 %. A pull is accused where its verdict is "look closer" or "stop".
 """
 
 import argparse
+import random
 import sys
+import time
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -41,7 +44,6 @@ from scipy.stats import binomtest
 
 HELD_OUT = 1_000_000
 COMMONEST = 40
-R = TypeVar("R")
 
 
 def share(part: int, whole: int) -> str:
@@ -141,22 +143,44 @@ def seen_table(title: str, answers: Sequence[Answer], by: str) -> Table:
     return table
 
 
-def jobs(
-    kinds: Iterable[str], rates: Iterable[str], count: int, seed: int
-) -> Iterator[tuple[str, str, int]]:
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One session: what is asked of it, and what draws it."""
+
+    ask: Callable[..., Any]
+    of: tuple[Any, ...]
+
+
+def jobs(asked: argparse.Namespace) -> Iterator[tuple[str, str, int]]:
     """Every healthy session to draw."""
-    rates = list(rates)
-    for kind in kinds:
-        for rate in rates:
-            for number in range(count):
-                yield kind, rate, seed + number
+    for kind in asked.kinds:
+        for rate in asked.rates:
+            for number in range(asked.sessions):
+                yield kind, rate, asked.seed + number
 
 
-def run(
-    pool: ProcessPoolExecutor, ask: Callable[..., R], drawn: Sequence[tuple[Any, ...]]
-) -> list[R]:
-    """All sessions, in their order."""
-    return list(pool.map(ask, *zip(*drawn, strict=True), chunksize=4)) if drawn else []
+def run(tasks: Sequence[Task], processes: int, minutes: float) -> list[list[Any]]:
+    """The answers of each ask, in the order of its tasks; what is not done in time is left out.
+
+    Tasks go in random order, so that a run that is stopped has judged every kind alike.
+    """
+    until_s = time.monotonic() + 60.0 * minutes
+    order = list(range(len(tasks)))
+    random.Random(len(tasks)).shuffle(order)
+    done: dict[int, Any] = {}
+    with ProcessPoolExecutor(processes) as pool:
+        waiting: dict[Future[Any], int] = {}
+        while order or waiting:
+            while order and len(waiting) < 3 * processes:
+                number = order.pop()
+                waiting[pool.submit(tasks[number].ask, *tasks[number].of)] = number
+            finished, _ = wait(waiting, return_when=FIRST_COMPLETED)
+            for future in finished:
+                done[waiting.pop(future)] = future.result()
+            if time.monotonic() > until_s:
+                order = []
+    asks = list(dict.fromkeys(task.ask for task in tasks))
+    return [[done[i] for i, t in enumerate(tasks) if t.ask is ask and i in done] for ask in asks]
 
 
 def print_healthy(console: Console, results: Sequence[Healthy], show: bool) -> None:
@@ -193,6 +217,7 @@ def parsed() -> argparse.Namespace:
     parser.add_argument("--knock", type=int, default=0, help="of each level")
     parser.add_argument("--leak", type=int, default=0, help="of each size")
     parser.add_argument("--seed", type=int, default=0, help=f"from {HELD_OUT:,} on: held out")
+    parser.add_argument("--minutes", type=float, default=600.0, help="score what is done by then")
     parser.add_argument("--processes", type=int, default=1)
     parser.add_argument("--show", action="store_true", help="every wrong sentence")
     return parser.parse_args()
@@ -202,33 +227,37 @@ def main() -> None:
     """Print the tables."""
     asked = parsed()
     console = Console(width=170)
-    first = asked.seed
 
     def seeds(count: int) -> range:
-        return range(first, first + count)
+        return range(asked.seed, asked.seed + count)
 
-    with ProcessPoolExecutor(asked.processes) as pool:
-        if asked.sessions:
-            drawn = list(jobs(asked.kinds, asked.rates, asked.sessions, first))
-            print_healthy(console, run(pool, healthy_session, drawn), asked.show)
-        faults = [
-            (n, s, i) for n in asked.fault_names for s in (False, True) for i in seeds(asked.faults)
-        ]
-        answers = run(pool, faulty_session, faults)
-        if answers:
-            console.print(causes_table(answers))
-        spoilt = [(name, i) for name in MISLABELLED for i in seeds(asked.mislabelled)]
-        misread = [a for a in run(pool, mislabelled_session, spoilt) if a is not None]
-        if misread:
-            console.print(seen_table("Mislabelled columns of healthy cars", misread, "truth"))
-        knock = run(pool, knock_session, [(k, i) for k in KNOCK for i in seeds(asked.knock)])
-        if knock:
-            console.print(seen_table("Knock, pulls", knock, "severity"))
-        leak = run(pool, leak_session, [(share, i) for share in LEAKS for i in seeds(asked.leak)])
-        if leak:
-            console.print(seen_table("Leak after two healthy pulls", leak, "severity"))
-        if asked.show:
-            print_answers(console, (*answers, *misread, *knock, *leak))
+    tasks = [
+        *(Task(healthy_session, job) for job in jobs(asked)),
+        *(
+            Task(faulty_session, (name, severe, i))
+            for name in asked.fault_names
+            for severe in (False, True)
+            for i in seeds(asked.faults)
+        ),
+        *(Task(mislabelled_session, (n, i)) for n in MISLABELLED for i in seeds(asked.mislabelled)),
+        *(Task(knock_session, (level, i)) for level in KNOCK for i in seeds(asked.knock)),
+        *(Task(leak_session, (share, i)) for share in LEAKS for i in seeds(asked.leak)),
+    ]
+    asks = dict.fromkeys(task.ask for task in tasks)
+    answers = dict(zip(asks, run(tasks, asked.processes, asked.minutes), strict=True))
+    if healthy := answers.pop(healthy_session, []):
+        print_healthy(console, healthy, asked.show)
+    if faulty := answers.get(faulty_session):
+        console.print(causes_table(faulty))
+    for ask, title, by in (
+        (mislabelled_session, "Mislabelled columns of healthy cars", "truth"),
+        (knock_session, "Knock, pulls", "severity"),
+        (leak_session, "Leak after two healthy pulls", "severity"),
+    ):
+        if given := [answer for answer in answers.get(ask, []) if answer is not None]:
+            console.print(seen_table(title, given, by))
+    if asked.show:
+        print_answers(console, (a for given in answers.values() for a in given if a is not None))
 
 
 if __name__ == "__main__":
