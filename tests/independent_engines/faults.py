@@ -61,7 +61,7 @@ def _closed_gate(random: Random, car: Car, severe: bool) -> Condition:
     inlet_k, outlet_kpa = air.temperature_degc + 276.0, air.pressure_kpa + engine.exhaust_drop_kpa
     demand = (air.pressure_kpa - 2.0, inlet_k, exhaust, 1_100.0, outlet_kpa, air.pressure_kpa)
     opening = balanced_opening(engine.turbo, target_kpa, demand)
-    return Condition(gate_most=opening * (0.68 if severe else 0.84))
+    return Condition(gate_most=opening * (0.58 if severe else 0.74))
 
 
 def _misfire(random: Random, car: Car, severe: bool) -> Condition:
@@ -94,7 +94,7 @@ def _intake(random: Random, car: Car, severe: bool) -> Condition:
 
 
 def _exhaust(random: Random, car: Car, severe: bool) -> Condition:
-    return Condition(exhaust_drop_share=(110.0 if severe else 65.0) / car.engine.exhaust_drop_kpa)
+    return Condition(exhaust_drop_share=(200.0 if severe else 120.0) / car.engine.exhaust_drop_kpa)
 
 
 FAULTS: Final[Mapping[str, Fault]] = {
