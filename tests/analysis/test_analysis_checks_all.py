@@ -14,14 +14,19 @@ from decode.quantities import Quantity
 LIMITS = Limits.of(DEFAULT_LIMITS, {}, "")
 TURBO = Context(setup=Setup(car=Car(cylinders=4, displacement_l=1.6, boosted=True)))
 
+# Of other kinds of engine, or judged whatever is logged.
+OF_OTHERS = ("data_quality", "blower", "intake", "speed_limiter")
+
 
 def test_a_healthy_pull_is_healthy_in_every_check_that_can_judge() -> None:
     pull = engine_pull()
     findings = run_checks(pull, LIMITS, TURBO)
     by_check = {f.check for f in findings if f.severity is Severity.HEALTHY}
     assert pull_verdict(findings, pull) is Severity.HEALTHY
-    # No outlet temperature, no air meter, no torque.
-    assert by_check == {c.name for c in CHECKS} - {"turbo", "air_and_torque"}
+    # No outlet temperature, no air meter, no torque; no blower, no naturally aspirated intake, and
+    # no top speed stated.
+    others = {"turbo", "air_and_torque", "blower", "intake", "speed_limiter"}
+    assert by_check == {c.name for c in CHECKS} - others
     assert all(f.cause is None for f in findings)
 
 
@@ -30,13 +35,16 @@ def test_the_checks_have_their_names_and_own_their_limits() -> None:
         "throttle",
         "ignition",
         "boost",
+        "blower",
         "turbo",
+        "intake",
         "air_and_torque",
         "air_temperatures",
         "fuel_supply",
         "mixture",
         "engine_temperatures",
         "drive",
+        "speed_limiter",
         "data_quality",
     ]
     for check in CHECKS:
@@ -45,7 +53,7 @@ def test_the_checks_have_their_names_and_own_their_limits() -> None:
     assert len({limit.name for limit in DEFAULT_LIMITS}) == len(DEFAULT_LIMITS)
 
 
-@pytest.mark.parametrize("check", [c for c in CHECKS if c.name != "data_quality"])
+@pytest.mark.parametrize("check", [c for c in CHECKS if c.name not in OF_OTHERS])
 def test_without_its_channels_a_check_says_what_it_needs(check: object) -> None:
     pull = engine_pull(without=tuple(n for n in engine_pull().channels if n != "engine_speed"))
     findings = [f for f in run_checks(pull, LIMITS, TURBO) if f.check == getattr(check, "name", "")]
