@@ -48,7 +48,7 @@ def frame(at_s: float) -> bytes:
     inside_s = at_s % PULL_S
     full = 2.0 <= inside_s < SWEEP_S[1]
     rpm = np.interp(inside_s, (*SWEEP_S, 10.0), (2000.0, 6000.0, 2000.0))
-    knock = 7.0 if 5.0 <= inside_s < 5.3 else 0.0
+    knock = 12.0 if 5.0 <= inside_s < 5.3 else 0.0
     return round(rpm * 4).to_bytes(2, "little") + bytes([200 if full else 10, round(knock * 2)])
 
 
