@@ -38,7 +38,8 @@ NAME_WIDTH: Final = max(len(limit.name) for limit in ALL_LIMITS)
 
 def _print_limit(console: Console, limit: Limit) -> None:
     """Its line of the table, whole at any width, and below it what it means."""
-    line = f"  {limit.name:<{NAME_WIDTH}} {limit.value:>8,g} {limit.unit}"
+    unit = "" if limit.unit == "1" else limit.unit  # a bare number has none to print
+    line = f"  {limit.name:<{NAME_WIDTH}} {limit.value:>8,g} {unit}".rstrip()
     console.print(Text(line), soft_wrap=True)
     meaning = [limit.meaning.rstrip(".")]
     meaning += [] if limit.engines is Engines.ANY else [f"engines: {limit.engines.value}"]
