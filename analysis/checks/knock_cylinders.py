@@ -21,6 +21,8 @@ from decode.samples import FloatArray
 # Of retard that stands without events, or is never given back: common practice.
 USUAL_STEP_DEG: Final = 3.0
 USUAL_DECAY_S: Final = 1.0
+# A cylinder that knocks again and again gets nothing back, and that looks like a slow decay.
+LONGEST_DECAY_S: Final = 3.0
 
 
 def chance_of_counts(events: FloatArray) -> float:
@@ -41,7 +43,7 @@ def chance_of_counts(events: FloatArray) -> float:
 def events_by_loss(process: KnockProcess, duration_s: float) -> FloatArray:
     """How many events of the usual size what each cylinder lost amounts to, float64[cylinders]."""
     step_deg = process.step_deg or USUAL_STEP_DEG
-    decay_s = process.decay_s or USUAL_DECAY_S
+    decay_s = min(process.decay_s or USUAL_DECAY_S, LONGEST_DECAY_S)
     events: FloatArray = process.mean_deg * duration_s / (step_deg * decay_s)
     return events
 

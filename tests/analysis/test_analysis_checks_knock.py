@@ -147,8 +147,18 @@ def test_a_cylinder_that_always_leads_does_so_by_no_chance() -> None:
     assert stands_out(every[2:3]) == 1.0  # of one channel nobody can say
 
 
+def test_a_cylinder_that_gets_nothing_back_is_no_slow_decay() -> None:
+    """Three events in one cylinder of three, held at nine degrees to the end."""
+    every = np.zeros((3, 80))
+    every[0, 10:] = 3.0
+    every[0, 14:] = 6.0
+    every[0, 18:] = 9.0
+    every[0, 60:] = 8.25
+    assert stands_out(every) < 0.01
+
+
 def stands_out(every: FloatArray) -> float:
-    retard = Retard(np.arange(0.0, 10.0, 0.1), tuple(range(1, len(every) + 1)), every)
+    retard = Retard(np.arange(float(every.shape[1])) * 0.1, tuple(range(1, len(every) + 1)), every)
     return chance_alone(process_of(retard), retard.duration_s)
 
 
