@@ -108,12 +108,14 @@ class SignalLossMonitor:
             limit_s = heard.silent_after_s(self._silent_s.value)
             silence_s = heard.silence_s(now_s, started_s)
             gone = silence_s > limit_s and phase in (Phase.HOLD, Phase.SWEEP)
-            statement = say("alert-source-silent", source=source, silence=_seconds(silence_s))
-            if heard.last_s is None:
-                statement = say("alert-source-never-heard", source=source)
             kind = AlertKind.SOURCE_SILENT
             key = f"{kind.value}:{source}"
             gone = gone or (silence_s > limit_s and key in self._raised)
+            if not self._turns(key, gone):
+                continue
+            statement = say("alert-source-silent", source=source, silence=_seconds(silence_s))
+            if heard.last_s is None:
+                statement = say("alert-source-never-heard", source=source)
             yield from self._change(
                 kind,
                 key,
@@ -149,11 +151,13 @@ class SignalLossMonitor:
             return
         limit_s = self._limit_s(heard)
         silence_s = heard.silence_s(now_s, started_s)
-        gone = silence_s > limit_s
+        gone, key = silence_s > limit_s, _source_key(source)
+        if not self._turns(key, gone):
+            return
         statement = say("alert-blind-source", source=source, silence=_seconds(silence_s))
         if heard.last_s is None:
             statement = say("alert-blind-source-never-heard", source=source)
-        key, back = _source_key(source), say("alert-back", what=source)
+        back = say("alert-back", what=source)
         yield from self._change(
             AlertKind.BLIND, key, "", gone, statement, back, now_s, silence_s, limit_s
         )
@@ -164,11 +168,13 @@ class SignalLossMonitor:
         """since_s: before it nobody could have heard the channel."""
         limit_s = self._limit_s(heard)
         silence_s = min(heard.silence_s(now_s, since_s), now_s - since_s)
-        gone = silence_s > limit_s
+        gone, key = silence_s > limit_s, f"{AlertKind.BLIND.value}:{name}"
+        if not self._turns(key, gone):
+            return
         statement = say("alert-blind-channel", channel=name, silence=_seconds(silence_s))
         if heard.last_s is None:
             statement = say("alert-blind-channel-never-heard", channel=name)
-        key, back = f"{AlertKind.BLIND.value}:{name}", say("alert-back", what=name)
+        back = say("alert-back", what=name)
         yield from self._change(
             AlertKind.BLIND, key, name, gone, statement, back, now_s, silence_s, limit_s
         )
@@ -181,17 +187,22 @@ class SignalLossMonitor:
         silence_s = {name: h.silence_s(now_s, started_s) for name, h in self._of_pulls.items()}
         heard = [name for name, h in self._of_pulls.items() if silence_s[name] <= self._limit_s(h)]
         reason = unmet(self._channels, heard)
+        gone, key = reason is not None, f"{AlertKind.BLIND.value}:{PULLS}"
+        if not self._turns(key, gone):
+            return
         back = say("alert-pulls-found-again")
         statement = back if reason is None else say("alert-blind-pulls", reason=reason)
-        key = f"{AlertKind.BLIND.value}:{PULLS}"
         longest_s = max(silence_s.values(), default=now_s - started_s)
-        gone = reason is not None
         yield from self._change(
             AlertKind.BLIND, key, "", gone, statement, back, now_s, longest_s, GRACE_S
         )
 
     def _limit_s(self, heard: _Arrivals) -> float:
         return heard.silent_after_s(self._stale_s.value)
+
+    def _turns(self, key: str, gone: bool) -> bool:
+        """Whether it is news. Asked before anything is worded: nearly always it is none."""
+        return gone != (key in self._raised)
 
     def _change(
         self,
@@ -207,8 +218,6 @@ class SignalLossMonitor:
     ) -> Iterable[Alert]:
         """One alert when somebody goes, one when they are back."""
         before = self._raised.get(key)
-        if gone == (before is not None):
-            return
         alert = Alert(
             key=key,
             kind=kind,
