@@ -31,8 +31,8 @@ LARGEST_LEAD_NS: Final = NS_PER_S // 20
 RESTART_NS: Final = LARGEST_LEAD_NS
 # A device whose clock stood still, or started anew, is as late ever after. No transport is so late
 # for so long while records come as quickly as they were stamped: a backlog shrinks.
-STOOD_STILL_NS: Final = NS_PER_S
-STOOD_SURELY_NS: Final = 2 * NS_PER_S
+STOOD_STILL_NS: Final = 3 * NS_PER_S
+STOOD_SURELY_NS: Final = 6 * NS_PER_S
 _AS_QUICKLY: Final = 0.8  # of the time stamped
 
 Nanoseconds = NDArray[np.int64]
