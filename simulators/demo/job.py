@@ -39,7 +39,12 @@ FACTORY_BOOST: Final[Points] = (
     (5500.0, 85.0),
     (6500.0, 60.0),
 )
-_STOCK: Final = CarModel(calibration=Calibration(boost_target=FACTORY_BOOST))
+# Knock control in fine steps: enough of them to tell one cylinder from chance in a single pull.
+_STOCK: Final = CarModel(
+    calibration=Calibration(
+        boost_target=FACTORY_BOOST, knock_step_deg=1.5, knock_recovery_deg=0.375
+    )
+)
 
 # The car runs on a dyno that straps it down well, so that its tyres hardly slip, and its gears were
 # overhauled: what a coast-down cannot see (slip and load-dependent loss) stays within 0.5 %.
