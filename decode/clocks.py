@@ -32,6 +32,7 @@ RESTART_NS: Final = LARGEST_LEAD_NS
 # A device whose clock stood still, or started anew, is as late ever after. No transport is so late
 # for so long while records come as quickly as they were stamped: a backlog shrinks.
 STOOD_STILL_NS: Final = 3 * NS_PER_S
+STARTED_ANEW_NS: Final = NS_PER_S  # once it was away: it may have been switched off meanwhile
 STOOD_SURELY_NS: Final = 6 * NS_PER_S
 _AS_QUICKLY: Final = 0.8  # of the time stamped
 
@@ -55,12 +56,14 @@ class SourceClock:
         self._newest_stamp = 0
         self._newest_time = np.iinfo(np.int64).min
         self._reopened = False
+        self._late_ns = STOOD_STILL_NS  # more is another clock
         self._late_from: tuple[int, int] | None = None  # arrival and stamp of the first so late
 
     def reopened(self) -> None:
         """The source was away: what is known of its clock holds unless its next stamp is ahead.
         One that is late may have waited: the device counted on while nobody listened."""
         self._reopened = True
+        self._late_ns = STARTED_ANEW_NS
 
     def times(self, arrived_ns: Nanoseconds, stamp_ns: Nanoseconds) -> Nanoseconds:
         """The time of each record on the session's clock: int64[n], never falling.
@@ -103,7 +106,7 @@ class SourceClock:
         if stood is None:
             return self._followed(arrived_ns, stamp_ns)
         before = self._followed(arrived_ns[:stood], stamp_ns[:stood]) if stood else arrived_ns[:0]
-        self._lowest, self._late_from = None, None
+        self._lowest, self._late_from, self._late_ns = None, None, STOOD_STILL_NS
         return np.concatenate((before, self._one_run(arrived_ns[stood:], stamp_ns[stood:])))
 
     def _stood_still(
@@ -113,7 +116,7 @@ class SourceClock:
         lowest = np.minimum.accumulate(offset)
         if self._lowest is not None:
             lowest = np.minimum(lowest, self._lowest)
-        late = offset > lowest + STOOD_STILL_NS
+        late = offset > lowest + self._late_ns
         if not late.any():
             self._late_from = None
             return None

@@ -84,9 +84,8 @@ def _values(
     charge = 32 + (14 + 6 * stage) * progress + 2 * number
     knock = {n: 0.3 * (np.sin(rpm / 170 + n) > 0.93) for n in CYLINDERS}
     if stage:
-        knock[KNOCKING] = np.where(
-            rpm > 4700, np.minimum(2 + number, (rpm - 4700) / 250 + 0.4 * number), 0
-        )
+        # five steps of one degree, and none given back
+        knock[KNOCKING] = np.clip(np.ceil((rpm - 4700) / 150), 0, 5)
     torque = (210 + 28 * stage) * (0.45 + 0.55 * spool) * (1 - 0.5 * progress**3)
     speed_kmh = rpm / RPM_PER_KMH
     acceleration = np.gradient(speed_kmh / 3.6 / 0.3, 0.02)

@@ -770,7 +770,7 @@ ignition-whole-engine = Gesamter Motor: Zündwinkelrücknahme der Klopfregelung 
 ignition-one-cylinder-chance = Er hatte { $events ->
     [one] { $events-number } Klopfereignis
    *[other] { $events-number } Klopfereignisse
-    } und verlor im Mittel { $mean }, die anderen je { $others-events } und { $others-mean }: Zufall allein hebt einen Zylinder in höchstens { $chance } der Läufe so weit heraus.
+    } und verlor im Mittel { $mean }, die anderen je { $others-events } Ereignisse und { $others-mean }: Zufall allein hebt einen Zylinder in höchstens { $chance } der Läufe so weit heraus.
 ignition-rate = Über den Hochlauf sind das { $rate } Klopfereignisse je Sekunde und Zylinder, im Mittel { $mean }; ein Zylinder war { $share } der Zeit zurückgenommen.
 ignition-rate-decay = Über den Hochlauf sind das { $rate } Klopfereignisse je Sekunde und Zylinder, im Mittel { $mean }; ein Zylinder war { $share } der Zeit zurückgenommen und bekam die Zündung mit einer Zeitkonstante von { $decay } zurück.
 ignition-deep = Die Klopfregelung nahm Zylinder { $cylinder } { $where } um { $retard } zurück. Dass es dieser Zylinder war, kann Zufall sein: Ein zweiter Lauf zeigt es.

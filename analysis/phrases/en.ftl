@@ -771,7 +771,7 @@ ignition-whole-engine = The engine lost up to { $retard } to knock control { $wh
 ignition-one-cylinder-chance = It had { $events ->
     [one] { $events-number } knock event
    *[other] { $events-number } knock events
-    } and lost { $mean } on average, the others { $others-events } and { $others-mean } each: chance alone makes a cylinder stand out so far in at most { $chance } of pulls.
+    } and lost { $mean } on average, the others { $others-events } events and { $others-mean } each: chance alone makes a cylinder stand out so far in at most { $chance } of pulls.
 ignition-rate = Over the sweep that is { $rate } knock events a second and cylinder, { $mean } on average; a cylinder was retarded for { $share } of the time.
 ignition-rate-decay = Over the sweep that is { $rate } knock events a second and cylinder, { $mean } on average; a cylinder was retarded for { $share } of the time, and got it back with a time constant of { $decay }.
 ignition-deep = Knock control took { $retard } from cylinder { $cylinder } { $where }. That it was this cylinder may be chance: a second pull tells.

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from analysis.model.setup import Air, Car, Ignition, Standard
+from analysis.model.setup import POSSIBLE_AIR, Air, Car, Ignition, Standard
 from analysis.phrases.say import amount, in_line, listed, say, significant
 from analysis.phrases.statement import Joint, Statement
 from analysis.power import atmosphere
@@ -62,13 +62,19 @@ def _why_uncorrected(car: Car) -> Statement:
 
 
 def _missing(standard: Standard, air: Air) -> list[Statement]:
+    """What is not known, or cannot be: a sensor that reads 0 kPa has told nothing."""
     needs = {
-        "air-barometric-pressure": air.barometric_kpa,
-        "air-temperature": air.temperature_degc,
+        "barometric_kpa": "air-barometric-pressure",
+        "temperature_degc": "air-temperature",
     }
     if standard is not Standard.DIN_70020:
-        needs["air-relative-humidity"] = air.relative_humidity_percent
-    return [say(key) for key, value in needs.items() if value is None]
+        needs["relative_humidity_percent"] = "air-relative-humidity"
+    return [say(key) for field, key in needs.items() if not _can_be(field, getattr(air, field))]
+
+
+def _can_be(field: str, value: float | None) -> bool:
+    low, high = POSSIBLE_AIR[field]
+    return value is not None and low <= value <= high
 
 
 def _factor(standard: Standard, air: Air, aspiration: Aspiration) -> float:

@@ -29,7 +29,12 @@ def findings_of(given: Judged) -> tuple[Finding, ...]:
     return run_checks(given.pull, LIMITS, given.context)
 
 
-@pytest.mark.parametrize("cause", SIMULATED)
+# A car that has never had its torque does not show that its exhaust is held up: the check of torque
+# asks for an earlier pull (test_analysis_checks_against_earlier.py).
+IN_ONE_PULL = [cause for cause in SIMULATED if cause is not Cause.RESTRICTED_EXHAUST]
+
+
+@pytest.mark.parametrize("cause", IN_ONE_PULL)
 def test_a_severe_fault_is_named_first(cause: Cause) -> None:
     given = judged(31, (cause,), SEVERE)
     findings = findings_of(given)

@@ -31,7 +31,9 @@ def printed(what: object) -> str:
 
 def test_a_line_a_pull_with_verdict_figure_and_what_stands_out() -> None:
     reports = [demo_job.report(1, 0), demo_job.report(6, 1)]
-    healthy, _, knocking, because = printed(pulls_table(reports)).splitlines()[-4:]
+    said = printed(pulls_table(reports)).splitlines()
+    healthy, knocking = (line for line in said if " to 6500 rpm" in line)
+    because = said[said.index(knocking) + 1]
     assert "○ healthy" in healthy
     assert "▲ look closer" in knocking
     assert "Cylinder 3" in because

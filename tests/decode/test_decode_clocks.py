@@ -115,9 +115,9 @@ def test_a_device_that_started_anew_while_it_was_away_is_aligned_anew(ahead_ms: 
     before = np.arange(0, 10 * NS_PER_S, 10_000_000, dtype=np.int64)
     clock.times(before, before + 50 * NS_PER_S)
     clock.reopened()
-    after = np.arange(20 * NS_PER_S, 25 * NS_PER_S, 10_000_000, dtype=np.int64)
+    after = np.arange(20 * NS_PER_S, 35 * NS_PER_S, 10_000_000, dtype=np.int64)
     times = clock.times(after, after + 50 * NS_PER_S + ahead_ms * 1_000_000)
-    assert np.abs(times - after)[210:].max() < 1_000_000  # surely behind 2 s
+    assert np.abs(times - after)[610:].max() < 1_000_000  # surely behind 6 s
 
 
 def test_what_waited_while_nobody_listened_keeps_its_own_time() -> None:
@@ -147,7 +147,7 @@ def test_a_device_whose_clock_stood_still_is_aligned_anew() -> None:
                 )
             ]
         )
-        assert np.abs(times - true_ns)[2_210:].max() < 1_000_000
+        assert np.abs(times - true_ns)[2_610:].max() < 1_000_000
         assert np.abs(times - true_ns)[:2_000].max() < 1_000_000
 
 
