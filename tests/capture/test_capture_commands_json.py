@@ -129,7 +129,7 @@ def test_a_broker_address_that_is_none_is_told() -> None:
 
 
 def test_limits() -> None:
-    found = said("limits")["limits"]
+    found = document("limits")["limits"]
     assert [each["name"] for each in found] == [limit.name for limit in ALL_LIMITS]
     assert all(each["origin"] and each["meaning"] for each in found)
 
