@@ -24,7 +24,7 @@ COOL_DOWN_S: Final = 25.0
 MORE_BOOST_KPA: Final = 20.0
 MORE_SPARK_DEG: Final = 1.0
 HOT_SPOT: Final = Fault(
-    Cause.SINGLE_CYLINDER_KNOCK, 0.45, {"cylinder": 3, "above_charge_degc": 53.8}
+    Cause.SINGLE_CYLINDER_KNOCK, 0.45, {"cylinder": 3.0, "above_charge_degc": 53.8}
 )
 # A gentle rise: the turbo follows it at this ramp, so that torque changes slowly with speed.
 FACTORY_BOOST: Final[Points] = (
