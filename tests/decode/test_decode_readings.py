@@ -57,7 +57,8 @@ def test_refreshes_that_do_not_keep_time_are_told_by_how_far_the_value_jumps() -
     ids=["speed", "regulated boost", "warming", "coarse", "constant", "gear"],
 )
 def test_what_rests_or_moves_by_itself_is_not_held(value: FloatArray) -> None:
-    assert readings(Samples(TIME_S, value)) == Samples(TIME_S, value)
+    samples = Samples(TIME_S, value)
+    assert readings(samples) is samples
 
 
 def test_a_value_read_again_unchanged_counts_as_read() -> None:
